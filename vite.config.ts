@@ -1,0 +1,11 @@
+import react from "@vitejs/plugin-react";
+import { defineConfig } from "vite";
+
+/** The page. `npm run dev` serves it with the program's own server behind /api. */
+export default defineConfig({
+  root: "src/web",
+  plugins: [react()],
+  build: { outDir: "../../dist/web", emptyOutDir: true, target: "es2022", chunkSizeWarningLimit: 700 },
+  worker: { format: "es" },
+  server: { proxy: { "/api": { target: "http://127.0.0.1:4777", changeOrigin: true } } },
+});

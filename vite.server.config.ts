@@ -1,0 +1,15 @@
+import { defineConfig } from "vite";
+
+/** The program: the command line and each worker file become one file each in dist/server. */
+export default defineConfig({
+  build: {
+    ssr: true,
+    outDir: "dist/server",
+    emptyOutDir: true,
+    target: "node20",
+    rollupOptions: {
+      input: { main: "src/cli/main.ts", "plan-worker": "src/app/plan-worker.ts" },
+      output: { entryFileNames: "[name].js", chunkFileNames: "chunks/[name]-[hash].js" },
+    },
+  },
+});
