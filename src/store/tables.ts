@@ -1,0 +1,256 @@
+import type { Generated } from "kysely";
+
+/**
+ * The tables, one schema for both databases: text ids, smallint booleans (0 or 1), bigint milliseconds, JSON as
+ * text. Columns that are searched, sorted or joined stand by themselves; what only travels with a record is JSON.
+ */
+
+interface Kept {
+  id: string;
+  /** Rises by one with every change; the ETag. */
+  version: number;
+  archived: number;
+  created_at_ms: number;
+  updated_at_ms: number;
+}
+
+/** One row: the studio. `body` is shapes.StudioBody. */
+export interface StudioTable {
+  id: string;
+  version: number;
+  updated_at_ms: number;
+  body: string;
+  /** 1 for the demo studio. */
+  demo: number;
+}
+
+/** People, machines, hoops, threads, stock, products: one table each with this form. */
+export interface CatalogueTable extends Kept {
+  /** The code, where the noun has one, otherwise empty. */
+  code: string;
+  name: string;
+  /** What the search looks through, lower case. */
+  search: string;
+  /** The noun's body as the contract has it. */
+  body: string;
+}
+
+export interface DesignTable extends Kept {
+  name: string;
+  note: string;
+  search: string;
+  /** picture: brought in or made for many; personal: made for one order line. */
+  kind: string;
+  latest_version_id: string | null;
+}
+
+export interface DesignVersionTable {
+  id: string;
+  design_id: string;
+  number: number;
+  source: string;
+  file_name: string;
+  made_at_ms: number;
+  /** SHA-256 of the machine file in the file store, hex. */
+  file_hash: string;
+  /** What it was made of (recipe, text, base version) as JSON, or null. */
+  making: string | null;
+  /** Same making, same key: nothing is made twice. */
+  making_key: string | null;
+  stitches: number;
+  jumps: number;
+  stops: number;
+  trims: number;
+  /** The rest of shapes.DesignVersion's report: extents, shortest, longest, shares, part sizes. */
+  report: string;
+  findings: string;
+  /** JSON: a thread id or null for each part. */
+  thread_ids: string;
+}
+
+export interface OrderTable extends Kept {
+  reference: string;
+  customer: string;
+  channel: string;
+  placed_on: string;
+  promise_date: string;
+  ship_by: string;
+  note: string;
+  search: string;
+  /** How many of its pieces are not closed; 0 means nothing is left to do. Kept by whoever changes pieces. */
+  open_pieces: number;
+}
+
+export interface OrderLineTable {
+  id: string;
+  order_id: string;
+  position: number;
+  product_id: string;
+  quantity: number;
+  personal_text: string;
+  design_id: string | null;
+  thread_ids: string | null;
+  text_thread_id: string | null;
+  price_cents: number | null;
+  note: string;
+  /** The channel's own number of the line, or null. */
+  line_reference: string | null;
+}
+
+export interface PieceTable {
+  id: string;
+  version: number;
+  code: string;
+  order_id: string;
+  line_id: string;
+  product_id: string;
+  personal_text: string;
+  state: string;
+  waiting_for: string | null;
+  urgency: string;
+  held_why: string;
+  pinned_machine_id: string | null;
+  remake_of: string | null;
+  ship_by: string;
+  search: string;
+  state_changed_at_ms: number;
+  created_at_ms: number;
+  updated_at_ms: number;
+}
+
+/** One run of a piece on a machine. */
+export interface JobTable {
+  id: string;
+  version: number;
+  piece_id: string;
+  placement_id: string;
+  placement_name: string;
+  position: number;
+  design_version_id: string | null;
+  trouble: string | null;
+  thread_ids: string;
+  hoop_id: string | null;
+  machine_ids: string | null;
+  hoop_s: number | null;
+  unhoop_s: number | null;
+  finish_s: number | null;
+  stitches: number;
+  sewn: number;
+  updated_at_ms: number;
+}
+
+/** Append-only; `hash` is SHA-256 over the previous hash and the row's own values, so that damage is seen. */
+export interface FloorEventTable {
+  seq: Generated<number>;
+  id: string;
+  at_ms: number;
+  recorded_at_ms: number;
+  person_id: string | null;
+  who: string;
+  kind: string;
+  piece_id: string | null;
+  job_id: string | null;
+  machine_id: string | null;
+  /** JSON: state from and to, why, and so on. */
+  data: string;
+  prev_hash: string;
+  hash: string;
+}
+
+export interface PlanTable {
+  id: string;
+  made_at_ms: number;
+  starts_at_ms: number;
+  /** 1 for the plan in force; at most one. */
+  current: number;
+  /** Number of the last record change the problem has seen: plans older than the records are stale. */
+  seen_change: number;
+  pieces: number;
+  problem: string;
+  plan: string;
+  /** JSON of what pages need beside the plan: names, left-out pieces, reasons, headline. */
+  context: string;
+  totals: string;
+  bounds: string;
+}
+
+export interface ImportTable {
+  id: string;
+  file_name: string;
+  file_hash: string;
+  made_at_ms: number;
+  state: string;
+  /** JSON of shapes.ImportRecord without what has its own column. */
+  body: string;
+}
+
+export interface ImportBadRowTable {
+  import_id: string;
+  line: number;
+  cells: string;
+  reasons: string;
+}
+
+/** How files of one shape (their headings) are read: asked once. */
+export interface ImportShapeTable {
+  shape_key: string;
+  reading: string;
+  updated_at_ms: number;
+}
+
+/** Every tracked write, with what is needed to take it back. */
+export interface ChangeTable {
+  seq: Generated<number>;
+  id: string;
+  at_ms: number;
+  who: string;
+  what: string;
+  /** JSON: [{table, id, before, after}]. */
+  entries: string;
+  undone_by: string | null;
+}
+
+/** Ids of the records a change touched, for "history of this record". */
+export interface ChangeRecordTable {
+  change_seq: number;
+  record_id: string;
+}
+
+/** Answers kept 30 days, so that a request sent twice acts once. */
+export interface AnsweredRequestTable {
+  key: string;
+  request_hash: string;
+  status: number;
+  answer: string;
+  at_ms: number;
+}
+
+export interface SettingTable {
+  key: string;
+  value: string;
+}
+
+export interface Tables {
+  studio: StudioTable;
+  people: CatalogueTable;
+  machines: CatalogueTable;
+  hoops: CatalogueTable;
+  threads: CatalogueTable;
+  stock: CatalogueTable;
+  products: CatalogueTable;
+  designs: DesignTable;
+  design_versions: DesignVersionTable;
+  orders: OrderTable;
+  order_lines: OrderLineTable;
+  pieces: PieceTable;
+  jobs: JobTable;
+  floor_events: FloorEventTable;
+  plans: PlanTable;
+  imports: ImportTable;
+  import_bad_rows: ImportBadRowTable;
+  import_shapes: ImportShapeTable;
+  changes: ChangeTable;
+  change_records: ChangeRecordTable;
+  answered_requests: AnsweredRequestTable;
+  settings: SettingTable;
+}
