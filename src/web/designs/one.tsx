@@ -1,0 +1,3 @@
+export function DesignPage() {
+  return null;
+}

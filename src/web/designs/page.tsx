@@ -1,0 +1,3 @@
+export function DesignsPage() {
+  return null;
+}

@@ -1,0 +1,3 @@
+export function MachinesPage() {
+  return null;
+}

@@ -1,0 +1,3 @@
+export function NewOrderPage() {
+  return null;
+}

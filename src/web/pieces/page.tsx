@@ -1,0 +1,3 @@
+export function PiecePage() {
+  return null;
+}

@@ -1,0 +1,38 @@
+import { createRootRoute, createRoute, createRouter, lazyRouteComponent } from "@tanstack/react-router";
+import { Shell } from "./shell";
+
+/** The pages by the trade's words. Each is loaded when it is opened. */
+const root = createRootRoute({ component: Shell, notFoundComponent: lazyRouteComponent(() => import("./parts/not-found"), "NotFound") });
+
+const page = <const P extends string>(path: P, load: () => Promise<Record<string, unknown>>, name: string) =>
+  createRoute({
+    getParentRoute: () => root,
+    path,
+    // Filters live in the address, so that a list can be linked to; each page reads the words it knows.
+    validateSearch: (search: Record<string, unknown>): Record<string, string | undefined> =>
+      Object.fromEntries(Object.entries(search).map(([key, value]) => [key, value === undefined || value === null ? undefined : String(value)])),
+    component: lazyRouteComponent(load as () => Promise<Record<string, () => React.JSX.Element>>, name),
+  });
+
+const tree = root.addChildren([
+  page("/", () => import("./today/page"), "TodayPage"),
+  page("/orders", () => import("./orders/page"), "OrdersPage"),
+  page("/orders/new", () => import("./orders/new"), "NewOrderPage"),
+  page("/orders/import", () => import("./imports/page"), "ImportPage"),
+  page("/orders/$id", () => import("./orders/one"), "OrderPage"),
+  page("/pieces/$id", () => import("./pieces/page"), "PiecePage"),
+  page("/designs", () => import("./designs/page"), "DesignsPage"),
+  page("/designs/$id", () => import("./designs/one"), "DesignPage"),
+  page("/threads", () => import("./threads/page"), "ThreadsPage"),
+  page("/machines", () => import("./machines/page"), "MachinesPage"),
+  page("/products", () => import("./studio/products"), "ProductsPage"),
+  page("/studio", () => import("./studio/page"), "StudioPage"),
+]);
+
+export const router = createRouter({ routeTree: tree, defaultPreload: "intent", scrollRestoration: true });
+
+declare module "@tanstack/react-router" {
+  interface Register {
+    router: typeof router;
+  }
+}

@@ -1,0 +1,3 @@
+export function ThreadsPage() {
+  return null;
+}

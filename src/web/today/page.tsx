@@ -1,0 +1,3 @@
+export function TodayPage() {
+  return null;
+}
