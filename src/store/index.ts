@@ -3,5 +3,10 @@
  * refuses to know what an order means. Invariants: synchronous=FULL on every SQLite connection; every write is in
  * a transaction; a newer schema than the program's is refused.
  */
-export type { Store, TrackedTable, WriteAsked, Writing } from "./store";
+export { appendFloorEvents, firstBrokenLink, type FloorEvent } from "./floor-events";
+export { dataFolder, usualDataFolder } from "./folder";
+export { migrations } from "./migrations";
+export { openStore, type StoreAsked } from "./open";
+export { refuseStore } from "./refusals";
+export type { KeyedRequests, KnownRequest, Store, TrackedTable, WriteAsked, Writing } from "./store";
 export type * from "./tables";

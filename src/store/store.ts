@@ -52,5 +52,21 @@ export interface Store {
     put(bytes: Uint8Array): Promise<string>;
     get(hash: string): Promise<Uint8Array>;
   };
+  /** Requests that carry a key of their own act once, however often they are sent. */
+  readonly requests: KeyedRequests;
+  /** How many steps the schema has had. */
+  readonly schema: number;
   close(): Promise<void>;
+}
+
+/** What is known of a keyed request: its answer, or "done" where it acted and the program ended before it answered. */
+export type KnownRequest = { readonly requestHash: string } & ({ readonly state: "answered"; readonly status: number; readonly answer: string } | { readonly state: "done" });
+
+export interface KeyedRequests {
+  find(key: string): Promise<KnownRequest | null>;
+  /** Runs `work`; its first write carries the key in its own transaction, so the act and the knowledge of it stand or fall together. */
+  during<T>(asked: { readonly key: string; readonly requestHash: string }, work: () => Promise<T>): Promise<T>;
+  keep(asked: { readonly key: string; readonly requestHash: string; readonly status: number; readonly answer: string }): Promise<void>;
+  /** Forgets answers older than 30 days. */
+  sweep(): Promise<void>;
 }

@@ -1,0 +1,11 @@
+import { first } from "./0001-first";
+
+/** One step of the schema. Never edited once released: a later step mends an earlier one. */
+export interface Migration {
+  readonly name: string;
+  /** Statements for both databases; `$text` is a text column in byte order, `$number` a rising whole-number key. */
+  readonly sql: string;
+}
+
+/** In the order they are run; a database's schema number is how many of them it has. */
+export const migrations: readonly Migration[] = [first];
