@@ -1,0 +1,43 @@
+import type { Compiled } from "./compile";
+import type { Candidate } from "./decode";
+
+/** A candidate with every doable item in the given order, each job on the first machine that can sew it. */
+export function newCandidate(compiled: Compiled, order: ArrayLike<number>): Candidate {
+  return {
+    order: Int32Array.from(order),
+    machine: Int32Array.from(compiled.choices, (choices) => choices[0] ?? -1),
+    cut: new Int32Array(compiled.jobs),
+    patience: new Int32Array(compiled.jobs).fill(compiled.machines),
+    left: new Uint8Array(compiled.jobs),
+  };
+}
+
+export function copyCandidate(from: Candidate): Candidate {
+  return {
+    order: from.order.slice(),
+    machine: from.machine.slice(),
+    cut: from.cut.slice(),
+    patience: from.patience.slice(),
+    left: from.left.slice(),
+  };
+}
+
+export function writeCandidate(to: Candidate, from: Candidate): void {
+  to.order.set(from.order);
+  to.machine.set(from.machine);
+  to.cut.set(from.cut);
+  to.patience.set(from.patience);
+  to.left.set(from.left);
+}
+
+/** Brings the items pulled first to the front, keeping the order among them and among the rest. */
+export function pullFirst(order: Int32Array, first: Uint8Array): void {
+  let ahead = 0;
+  while (ahead < order.length && first[order[ahead]!]) ahead++;
+  for (let at = ahead; at < order.length; at++) {
+    const item = order[at]!;
+    if (!first[item]) continue;
+    order.copyWithin(ahead + 1, ahead, at);
+    order[ahead++] = item;
+  }
+}

@@ -1,0 +1,293 @@
+import { type Chance, seededChance } from "#core/base";
+import { copyCandidate, pullFirst, writeCandidate } from "./candidate";
+import { type Compiled, compile } from "./compile";
+import { type Candidate, createDecoder, type Decoder } from "./decode";
+import { moves, type Surroundings } from "./moves";
+import type { PlanWishes, Problem } from "./problem";
+import { candidateOf, carefulCandidate, greedyCandidates } from "./starts";
+
+/**
+ * The search: simulated annealing on a few islands that meet after every round. A round is a fixed number of
+ * evaluations on one island and depends on nothing but what it is given, so any thread may do it; rounds are counted
+ * in a fixed order. Hence the same problem, seed and number of evaluations give the same plan on any number of
+ * threads. Cooling runs in cycles, each twice as long as the one before and started from the best, so that the
+ * search does well whenever it is stopped.
+ */
+export const ISLANDS = 4;
+
+/** What an island carries from round to round; it can be posted to a thread as it is. */
+export interface Island {
+  readonly current: Candidate;
+  readonly best: Candidate;
+  readonly currentScore: number;
+  readonly bestScore: number;
+}
+
+export interface RoundTask {
+  readonly island: number;
+  readonly round: number;
+  readonly state: Island;
+  readonly evaluations: number;
+  readonly seed: number;
+  /** The temperature at the round's start and end, in units of cost. */
+  readonly hot: number;
+  readonly cold: number;
+}
+
+export interface RoundResult {
+  readonly island: number;
+  readonly round: number;
+  readonly state: Island;
+  readonly evaluations: number;
+}
+
+/** What a thread needs to do rounds: the problem made ready, with the shop's wishes. */
+export interface Bench {
+  readonly compiled: Compiled;
+  readonly decoder: Decoder;
+  readonly around: Surroundings;
+  readonly first: Uint8Array;
+  readonly anyFirst: boolean;
+  readonly wishes: PlanWishes;
+  readonly shares: readonly number[];
+}
+
+export function createBench(problem: Problem, wishes: PlanWishes = {}): Bench {
+  const compiled = compile(problem);
+  const decoder = createDecoder(compiled);
+  const first = new Uint8Array(compiled.jobs + compiled.chores);
+  const pulled = new Set(wishes.first ?? []);
+  problem.jobs.forEach((job, j) => {
+    if (pulled.has(job.id)) first[j] = 1;
+  });
+  if (wishes.previous) decoder.nudge = strangeness(candidateOf(compiled, wishes.previous), compiled);
+  const useful = moves.map((move) => {
+    if (move.name === "recut" && !compiled.cuts.some((own) => own.length > 1)) return 0;
+    if (move.name === "chore shift" && compiled.chores === 0) return 0;
+    if (move.name === "rebalance" && compiled.machines < 2) return 0;
+    return move.share;
+  });
+  return {
+    compiled,
+    decoder,
+    around: { compiled, alike: alikeOf(compiled), endOf: new Int32Array(compiled.jobs + compiled.chores) },
+    first,
+    anyFirst: first.includes(1),
+    wishes,
+    shares: useful,
+  };
+}
+
+/** A whisper against change: jobs on another machine than in the plan people know, and neighbours parted. */
+function strangeness(known: Candidate, compiled: Compiled): (candidate: Candidate) => number {
+  const place = new Int32Array(compiled.jobs + compiled.chores);
+  known.order.forEach((item, at) => (place[item] = at));
+  return (candidate) => {
+    let strange = 0;
+    for (let at = 0; at < candidate.order.length; at++) {
+      const item = candidate.order[at]!;
+      if (item < compiled.jobs && candidate.machine[item] !== known.machine[item]) strange++;
+      if (at > 0 && place[candidate.order[at - 1]!]! > place[item]!) strange += 0.2;
+    }
+    return 1e-4 * strange;
+  };
+}
+
+function alikeOf(compiled: Compiled): Int32Array[] {
+  const sets = compiled.colourOf.map((parts) => new Set(parts));
+  const able = [...compiled.doable].filter((item) => item < compiled.jobs);
+  return sets.map((own, job) => {
+    const likeness = new Map<number, number>();
+    for (const other of able) {
+      if (other === job) continue;
+      let shared = 0;
+      for (const colour of own) if (sets[other]!.has(colour)) shared++;
+      likeness.set(other, shared / (own.size + sets[other]!.size - shared || 1));
+    }
+    const sorted = [...likeness.keys()].sort((a, b) => likeness.get(b)! - likeness.get(a)! || a - b);
+    return Int32Array.from(sorted.slice(0, 16));
+  });
+}
+
+/** The score of a candidate; what it leaves out is marked on it. */
+export function evaluate(bench: Bench, candidate: Candidate, limit: number): number {
+  const outcome = bench.decoder.decode(candidate, limit);
+  if (outcome.score < Infinity) candidate.left.set(bench.decoder.barred);
+  return outcome.score;
+}
+
+/** The first candidates, best first, and how many evaluations they took. */
+export function starts(bench: Bench): { islands: Island[]; evaluations: number } {
+  const { compiled, decoder } = bench;
+  const found: { candidate: Candidate; score: number }[] = [];
+  const tried = [...greedyCandidates(compiled), carefulCandidate(decoder)];
+  if (bench.wishes.previous) tried.push(candidateOf(compiled, bench.wishes.previous));
+  for (const candidate of tried) {
+    if (bench.anyFirst) pullFirst(candidate.order, bench.first);
+    candidate.left.fill(0);
+    found.push({ candidate, score: evaluate(bench, candidate, Infinity) });
+  }
+  found.sort((a, b) => a.score - b.score);
+  const islands = Array.from({ length: ISLANDS }, (_, i) => {
+    const { candidate, score } = found[Math.min(i, found.length - 1) % 2]!;
+    return { current: copyCandidate(candidate), best: copyCandidate(candidate), currentScore: score, bestScore: score };
+  });
+  return { islands, evaluations: tried.length };
+}
+
+/** One round on one island. */
+export function runRound(bench: Bench, task: RoundTask): RoundResult {
+  const { decoder, around, compiled } = bench;
+  const chance = seededChance(task.seed);
+  const current = copyCandidate(task.state.current);
+  const best = copyCandidate(task.state.best);
+  let { currentScore, bestScore } = task.state;
+  decoder.rule = "look-ahead";
+  evaluate(bench, current, Infinity);
+  around.endOf.set(decoder.endOf);
+  const trial = copyCandidate(current);
+  const total = bench.shares.reduce((sum, share) => sum + share, 0);
+  const cooling = task.hot > 0 ? task.cold / task.hot : 1;
+  let temperature = task.hot;
+  for (let n = 0; n < task.evaluations; n++) {
+    if ((n & 15) === 0) temperature = task.hot * Math.pow(cooling, n / task.evaluations);
+    writeCandidate(trial, current);
+    let changed = drawMove(bench, total, chance).apply(trial, around, chance);
+    if (chance.below(8) === 0) changed = drawMove(bench, total, chance).apply(trial, around, chance) || changed;
+    if (!changed) continue;
+    if (bench.anyFirst) pullFirst(trial.order, bench.first);
+    const limit = currentScore - temperature * Math.log(1 - chance.next());
+    const score = evaluate(bench, trial, limit);
+    if (score > limit) continue;
+    writeCandidate(current, trial);
+    currentScore = score;
+    around.endOf.set(decoder.endOf);
+    if (score < bestScore) {
+      bestScore = score;
+      writeCandidate(best, trial);
+    }
+  }
+  void compiled;
+  const state = { current, best, currentScore, bestScore };
+  return { island: task.island, round: task.round, state, evaluations: task.evaluations };
+}
+
+function drawMove(bench: Bench, total: number, chance: Chance) {
+  let draw = chance.below(total);
+  for (let i = 0; i < moves.length; i++) {
+    draw -= bench.shares[i]!;
+    if (draw < 0) return moves[i]!;
+  }
+  return moves[0]!;
+}
+
+/** The middle of the changes in score that single moves make: the search's scale of temperature. */
+function scaleOf(bench: Bench, state: Island, seed: number): { scale: number; evaluations: number } {
+  const chance = seededChance(seed);
+  const total = bench.shares.reduce((sum, share) => sum + share, 0);
+  const trial = copyCandidate(state.current);
+  evaluate(bench, trial, Infinity);
+  bench.around.endOf.set(bench.decoder.endOf);
+  const steps: number[] = [];
+  const tries = 150;
+  for (let n = 0; n < tries; n++) {
+    writeCandidate(trial, state.current);
+    if (!drawMove(bench, total, chance).apply(trial, bench.around, chance)) continue;
+    if (bench.anyFirst) pullFirst(trial.order, bench.first);
+    const step = Math.abs(evaluate(bench, trial, Infinity) - state.currentScore);
+    if (step > 1e-6 && step < 1e6) steps.push(step);
+  }
+  steps.sort((a, b) => a - b);
+  return { scale: steps.length > 0 ? steps[steps.length >> 1]! : 1, evaluations: tries };
+}
+
+export interface Search {
+  readonly bench: Bench;
+  /** The tasks of the next round, one an island; any order, any thread. */
+  nextRound(): RoundTask[];
+  /** Takes the results of a round: all, or the first few islands' when time is up. */
+  absorb(results: readonly RoundResult[]): void;
+  readonly best: () => Candidate;
+  readonly bestScore: () => number;
+  readonly evaluations: () => number;
+}
+
+export function createSearch(problem: Problem, seed: number, wishes: PlanWishes = {}): Search {
+  const bench = createBench(problem, wishes);
+  const begun = starts(bench);
+  let islands = begun.islands;
+  let best = islands[0]!.best;
+  let bestScore = islands[0]!.bestScore;
+  let evaluations = begun.evaluations;
+  const items = bench.compiled.doable.length;
+  const perRound = Math.max(60, Math.min(1000, Math.round(16_000 / Math.max(1, items))));
+  let scale = -1;
+  let round = 0;
+  let cycle = 0;
+  let step = 0;
+  const cycleRounds = () => 10 * 2 ** Math.min(cycle, 12);
+
+  return {
+    bench,
+    best: () => best,
+    bestScore: () => bestScore,
+    evaluations: () => evaluations,
+    nextRound() {
+      if (scale < 0) {
+        const measured = scaleOf(bench, islands[0]!, seed ^ 0x5eed);
+        scale = measured.scale;
+        evaluations += measured.evaluations;
+      }
+      const rounds = cycleRounds();
+      const hottest = scale * (cycle === 0 ? HOT_FIRST : HOT_AGAIN);
+      const coldest = scale * COLD;
+      const at = (share: number) => hottest * Math.pow(coldest / hottest, share);
+      return islands.map((state, island) => ({
+        island,
+        round,
+        state,
+        evaluations: perRound,
+        seed: (Math.imul(seed + 1, 0x9e3779b1) ^ Math.imul(round * ISLANDS + island + 1, 0x85ebca6b)) >>> 0,
+        hot: at(step / rounds),
+        cold: at((step + 1) / rounds),
+      }));
+    },
+    absorb(results) {
+      const next = [...islands];
+      for (const result of [...results].sort((a, b) => a.island - b.island)) {
+        next[result.island] = result.state;
+        evaluations += result.evaluations;
+        if (result.state.bestScore < bestScore) {
+          bestScore = result.state.bestScore;
+          best = result.state.best;
+        }
+      }
+      islands = next;
+      round++;
+      step++;
+      if (step >= cycleRounds()) {
+        step = 0;
+        cycle++;
+        islands = islands.map(() => ({ current: best, best, currentScore: bestScore, bestScore }));
+      } else if (step % 3 === 0) islands = meet(islands, best, bestScore);
+    },
+  };
+}
+
+const HOT_FIRST = 0.25;
+const HOT_AGAIN = 0.15;
+const COLD = 0.004;
+
+/** The island that stands worst goes on from where the one that stands best is. */
+function meet(islands: readonly Island[], best: Candidate, bestScore: number): Island[] {
+  let top = 0;
+  let last = 0;
+  islands.forEach((island, i) => {
+    if (island.currentScore < islands[top]!.currentScore) top = i;
+    if (island.currentScore >= islands[last]!.currentScore) last = i;
+  });
+  return islands.map((island, i) => {
+    const from = i === last ? islands[top]! : island;
+    return { ...from, best, bestScore };
+  });
+}

@@ -1,0 +1,108 @@
+import { boundsOf } from "./bounds";
+import { buildPlan } from "./build";
+import type { Plan, PlanBounds, PlanWishes, Problem } from "./problem";
+import { createSearch, runRound, type Search } from "./search";
+
+/** How far a search is. */
+export interface Progress {
+  readonly evaluations: number;
+  /** The best so far. */
+  readonly cost: number;
+  readonly threadings: number;
+  readonly lateJobs: number;
+  readonly unplanned: number;
+  /** Proven for plans that leave the same things unplanned. */
+  readonly bound: PlanBounds;
+}
+
+export interface SolveOptions {
+  readonly seed?: number;
+  /** Stops at the first island's round that reaches it. */
+  readonly evaluations?: number;
+  /** Asked between rounds; true ends the search with the best so far. */
+  readonly stop?: (progress: Progress) => boolean;
+  /** Told whenever the best gets better. */
+  readonly watch?: (progress: Progress) => void;
+  readonly wishes?: PlanWishes;
+  /** Seconds passed since the start, for the solver's note; the core reads no clock. */
+  readonly elapsedS?: () => number;
+}
+
+/** The best plan found, on one thread. Without `evaluations` and `stop` it stops after 20,000 evaluations. */
+export function solve(problem: Problem, options: SolveOptions = {}): Plan {
+  const seed = options.seed ?? 1;
+  const limit = options.evaluations ?? (options.stop ? Infinity : 20_000);
+  const search = createSearch(problem, seed, options.wishes);
+  const follow = follower(search, options.watch);
+  let over = search.evaluations() >= limit || (options.stop?.(follow()) ?? false) || nothingToSearch(search);
+  while (!over) {
+    const done = [];
+    let evaluations = search.evaluations();
+    for (const task of search.nextRound()) {
+      const result = runRound(search.bench, task);
+      done.push(result);
+      evaluations += result.evaluations;
+      over = evaluations >= limit;
+      if (over) break;
+    }
+    search.absorb(done);
+    over ||= options.stop?.(follow()) ?? false;
+    follow();
+  }
+  return finishPlan(search, { seconds: options.elapsedS?.() ?? 0, seed });
+}
+
+/** Fewer than two items: any order is the best. */
+export const nothingToSearch = (search: Search): boolean => {
+  const { doable, machines } = search.bench.compiled;
+  return doable.length === 0 || (doable.length === 1 && machines === 1);
+};
+
+/** The search's best written as a plan with its bounds. */
+export function finishPlan(search: Search, note: { seconds: number; seed: number }): Plan {
+  const { bench } = search;
+  const built = buildPlan(bench.decoder, search.best());
+  return {
+    format: "spoolwright/plan@1",
+    ...built,
+    bounds: boundsFor(search, built.unplanned),
+    solver: { seconds: note.seconds, seed: note.seed, evaluations: search.evaluations() },
+  };
+}
+
+function boundsFor(search: Search, unplanned: readonly { readonly job?: string; readonly chore?: string }[]): PlanBounds {
+  const { compiled } = search.bench;
+  const jobs = new Set(unplanned.map((entry) => entry.job));
+  const chores = new Set(unplanned.map((entry) => entry.chore));
+  const left = new Set<number>();
+  compiled.problem.jobs.forEach((job, j) => jobs.has(job.id) && left.add(j));
+  compiled.problem.chores.forEach((chore, c) => chores.has(chore.id) && left.add(compiled.jobs + c));
+  return boundsOf(compiled, left);
+}
+
+/** Tells of progress; bounds are worked out only when what is left out changes. */
+export function follower(search: Search, watch: SolveOptions["watch"]): () => Progress {
+  let told = Infinity;
+  let progress: Progress | null = null;
+  return () => {
+    const score = search.bestScore();
+    if (progress === null || score < told) {
+      const built = buildPlan(search.bench.decoder, search.best());
+      const bound =
+        progress !== null && progress.unplanned === built.unplanned.length
+          ? progress.bound
+          : boundsFor(search, built.unplanned);
+      progress = {
+        evaluations: search.evaluations(),
+        cost: built.totals.cost,
+        threadings: built.totals.threadings,
+        lateJobs: built.totals.lateJobs,
+        unplanned: built.unplanned.length,
+        bound,
+      };
+      told = score;
+      watch?.(progress);
+    } else progress = { ...progress, evaluations: search.evaluations() };
+    return progress;
+  };
+}
