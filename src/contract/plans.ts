@@ -84,6 +84,8 @@ export const planView = z.object({
   timeZone: z.string(),
   /** Whether records that matter to the plan have changed since it was made. */
   stale: z.boolean(),
+  /** What changed, in words; empty while the plan holds. */
+  staleWhy: z.string(),
   plan: planShape,
   machines: z.array(z.object({ id, name: z.string(), needles: z.int(), threaded: z.array(id.nullable()), fixed: z.array(z.int()), down: spans, stitchesPerMinute: z.number() })),
   hands: z.array(z.object({ id, name: z.string(), skills: z.array(z.string()), shifts: spans })),
