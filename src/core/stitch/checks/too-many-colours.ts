@@ -1,0 +1,18 @@
+import type { DesignCheck } from "./check";
+
+/** More threads than needles: the design stops to be threaded. */
+export const tooManyColours: DesignCheck = ({ counts, context }) => {
+  if (context.needles === undefined) return [];
+  const sewn = counts.parts.flatMap((part, index) => (part.stitches > 0 ? [index] : []));
+  const named = sewn.map((index) => context.partThreads?.[index] ?? `part ${index}`);
+  const colours = new Set(named).size;
+  if (colours <= context.needles) return [];
+  return [
+    {
+      code: "more-colours-than-needles",
+      level: "note",
+      message: `The design uses ${colours} threads; the machine has ${context.needles} needles, so it stops for threading in the middle.`,
+      advice: "Sew it on a machine with more needles, or use one thread for two parts.",
+    },
+  ];
+};

@@ -1,0 +1,31 @@
+/** What is sewn on: it decides compensation, underlay and the smallest column. */
+export type Cloth = "woven" | "knit" | "pile";
+
+export interface ClothPreset {
+  /** Added to each side of a column and each end of a row, in mm: stitches pull the cloth in. */
+  readonly pullMm: number;
+  readonly smallestColumnMm: number;
+  readonly smallestLetterMm: number;
+  readonly underlayLayers: number;
+  readonly advice: string;
+}
+
+/** STITCHING.md and TRADE.md; common practice, no source. */
+export const CLOTHS: Readonly<Record<Cloth, ClothPreset>> = {
+  woven: { pullMm: 0.2, smallestColumnMm: 1.0, smallestLetterMm: 5, underlayLayers: 1, advice: "Tear-away backing." },
+  knit: { pullMm: 0.3, smallestColumnMm: 1.2, smallestLetterMm: 6, underlayLayers: 1, advice: "Cut-away backing." },
+  pile: { pullMm: 0.35, smallestColumnMm: 1.4, smallestLetterMm: 8, underlayLayers: 2, advice: "Soluble film on top, cut-away backing." }, // prettier-ignore
+};
+
+/** The measures all making shares, in mm (TRADE.md; common practice, no source). */
+export const SEWING = {
+  satinPitchMm: 0.4,
+  rowSpacingMm: 0.4,
+  fillStitchMm: 4,
+  runStitchMm: 2.2,
+  tieMm: 0.7,
+  /** A gap up to this is jumped; a longer one is cut. */
+  trimGapMm: 3,
+  shortestMm: 0.35,
+  splitSatinMm: 7,
+} as const;

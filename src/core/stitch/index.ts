@@ -1,0 +1,40 @@
+/**
+ * A design as stitches: reading and writing the machine file, measuring, checking, moving, and making lettering and
+ * pictures. Coordinates of stitches are whole tenths of mm from the design's start, y up; geometry before it is
+ * stitches is float mm. It knows no colours but names for them, no machines, no files on a disk.
+ */
+export { checkDesign, type CheckContext, DESIGN_CHECKS } from "./checks";
+export { type Cloth, CLOTHS } from "./cloth";
+export { type Lettering, type LetteringOptions, letterText, smallestLetterMm } from "./lettering/letter-text";
+export {
+  MACHINE_FILE_LIMIT_BYTES,
+  type MachineFile,
+  readMachineFile,
+  writeMachineFile,
+} from "./machine-file";
+export { machineFileName } from "./names";
+export { type DesignReport, designReport } from "./report";
+export { refuseStitches } from "./refusals";
+export {
+  countStitches,
+  EMPTY_STITCHES,
+  JUMP,
+  type Part,
+  partOf,
+  STITCH,
+  type StitchCounts,
+  type Stitches,
+  stitchExtents,
+  STOP,
+} from "./stitches";
+export {
+  centreStitches,
+  composeStitches,
+  mirrorStitches,
+  type Placed,
+  restartStitches,
+  rotateStitches,
+  scaleStitches,
+  shiftStitches,
+  splitAtStops,
+} from "./transform";
