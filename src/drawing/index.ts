@@ -1,0 +1,15 @@
+/**
+ * Pictures of core values: a scene of plain shapes in mm, and its SVG text. The page, the printed sheet and the picture
+ * tests draw the same scene. Nothing here reads a file, measures a font or touches a page.
+ */
+export {
+  designScene,
+  type DesignSceneOptions,
+  type DrawnThread,
+  THREAD_WIDTH_MM,
+  threadStrokes,
+  type ThreadStrokes,
+  threadTones,
+} from "./design";
+export { type HemPart, hemScene, isLight, spoolScene } from "./design-hem";
+export { type Scene, type Shape, svgFromScene, type SvgOptions } from "./scene";
