@@ -1,0 +1,16 @@
+/** Text made comparable: case and accents off, blanks single. */
+export const foldText = (text: string): string =>
+  text.normalize("NFKD").replace(/[\u0300-\u036f]/g, "").toLowerCase().replace(/ß/g, "ss").replace(/\s+/g, " ").trim();
+
+/** Names as they are kept: composed (NFC), control characters off, blanks single, ends trimmed. */
+export const tidyText = (text: string): string =>
+  // eslint-disable-next-line no-control-regex
+  text.normalize("NFC").replace(/[\s\u0000-\u001f\u007f-\u009f]+/g, " ").trim();
+
+/** Words of a search as patterns for LIKE with the escape sign `\`. */
+export const searchPatterns = (words: string): string[] =>
+  foldText(words)
+    .split(" ")
+    .filter((word) => word !== "")
+    .slice(0, 8)
+    .map((word) => `%${word.replace(/[\\%_]/g, (sign) => `\\${sign}`)}%`);
