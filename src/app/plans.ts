@@ -5,6 +5,7 @@ import type { PlanTable } from "#store";
 import type { Answers, Context } from "./context";
 import { type PlanInForce, upset } from "./plan-holds";
 import { makeProblem, type MadeProblem, type PlanContext } from "./plan-problem";
+import { keepPlacementsApart, leaveSecondPlacements } from "./plan-placements";
 import { inPortions } from "./records";
 import { solveInWorkers } from "./solving";
 
@@ -31,6 +32,8 @@ const MOST_DAYS = 160;
 /** After a change the plan is remade by itself, briefly; a person's own wish may take longer. */
 const AUTO_SECONDS = 3;
 const PLANS_KEPT_SHOWN = 50;
+/** Times the plan is sent back because it has one piece in two hoops at once, before the second placement waits. */
+const PLACEMENT_ROUNDS = 4;
 
 const idle: shapes.PlanningRun = { state: "idle", startedAtMs: null, best: null, bound: null, share: 0, failure: null, planId: null };
 
@@ -82,25 +85,34 @@ export function createPlanning(context: Context, options: { threads: number }): 
     const { seconds, seed, startedAtMs, seen, stopping } = asked;
     const previous = await current();
     let made = asked.made;
-    let plan: Plan;
-    for (let days = FIRST_DAYS; ; ) {
-      plan = await solveInWorkers(made.problem, {
+    const solve = (problem: Problem, seconds: number, known: Plan | undefined): Promise<Plan> =>
+      solveInWorkers(problem, {
         seconds,
         seed,
         threads: options.threads,
-        wishes: { first: made.first, ...(previous ? { previous: previous.plan } : {}) },
+        wishes: { first: made.first, ...(known ? { previous: known } : {}) },
         signal: stopping.abort.signal,
-        onProgress: (progress) => {
-          if (run.state !== "running") return;
-          const { best, bound } = progress;
-          setRun({ ...run, best, bound, share: Math.min(1, (nowMs() - startedAtMs) / (seconds * 1000)) });
+        onProgress: ({ best, bound }) => {
+          if (run.state === "running") setRun({ ...run, best, bound, share: Math.min(1, (nowMs() - startedAtMs) / (seconds * 1000)) });
         },
       });
-      if (plan.unplanned.length === 0 || days >= MOST_DAYS || stopping.abort.signal.aborted) break;
-      // Work that did not fit may only want more days; what cannot be done at all stays unplanned with its reason.
-      days *= 4;
+    let plan = await solve(made.problem, seconds, previous?.plan);
+    // Work that did not fit may only want more days; what cannot be done at all stays unplanned with its reason.
+    for (let days = FIRST_DAYS * 4; plan.unplanned.length > 0 && days <= MOST_DAYS && !stopping.abort.signal.aborted; days *= 4) {
       const longer = await makeProblem({ store, nowMs: startedAtMs, days });
-      if (longer) made = longer;
+      if (!longer) break;
+      made = longer;
+      plan = await solve(made.problem, seconds, plan);
+    }
+    for (let round = 0; round < PLACEMENT_ROUNDS && !stopping.abort.signal.aborted; round++) {
+      const apart = keepPlacementsApart(made, plan);
+      if (!apart) break;
+      made = apart;
+      plan = await solve(made.problem, Math.max(0.5, seconds / 4), plan);
+    }
+    if (keepPlacementsApart(made, plan)) {
+      made = leaveSecondPlacements(made, plan);
+      plan = await solve(made.problem, Math.max(0.5, seconds / 4), plan);
     }
     if (stopping.abort.signal.aborted && !stopping.keep) {
       setRun({ ...run, state: "cancelled", share: 1 });
