@@ -1,0 +1,283 @@
+import type { shapes } from "#contract";
+import type { Stitches } from "#core/stitch";
+import { clockOf, type FloorRun, type NeedleUse } from "./floor";
+import { drawCautions, drawHem, drawQr, drawSpool, lineCount } from "./marks";
+import { drawDesign } from "./picture";
+import { ink, mm, openSheet, type PaperName, type Sheet } from "./sheet";
+import { countWords, shortDay, sizeWords, ticketCautions } from "./wording";
+
+/** One job ticket: a run of a piece on a machine, with what the person at the hoop and the machine needs to know. */
+export interface Ticket {
+  readonly floorRun: FloorRun;
+  readonly design: Stitches | null;
+  readonly hoopKind: "magnetic" | "screw" | null;
+  /** Where the QR code leads. */
+  readonly address: string;
+}
+
+export interface TicketsAsked {
+  readonly tickets: readonly Ticket[];
+  readonly view: shapes.PlanView;
+  readonly studioName: string;
+  readonly lengthUnit: "mm" | "inch";
+  readonly paper: PaperName;
+  readonly nowMs: number;
+}
+
+/** Needle rows that still read well on half a page; a run with more takes a page of its own. */
+const ROWS_ON_HALF = 12;
+const PARTS_ON_HALF = 26;
+
+/** The tickets as a PDF, two a page; a design with very many colours has a page to itself. */
+export async function ticketsPdf(asked: TicketsAsked): Promise<Uint8Array> {
+  const sheet = openSheet({ paper: asked.paper, title: "Job tickets", author: asked.studioName, nowMs: asked.nowMs });
+  const margin = mm(11);
+  const half = sheet.heightPt / 2;
+  let at: "top" | "bottom" = "top";
+  for (const ticket of asked.tickets) {
+    const { needles, sewn } = ticket.floorRun;
+    const whole = needles.length > ROWS_ON_HALF || sewn.length > PARTS_ON_HALF;
+    if (at === "top" || whole) sheet.addPage();
+    const top = whole || at === "top" ? margin : half + mm(8);
+    const bottom = whole || at === "bottom" ? sheet.heightPt - margin : half - mm(8);
+    drawTicket(sheet, asked, ticket, { x: margin, y: top, width: sheet.widthPt - 2 * margin, height: bottom - top });
+    if (whole) at = "top";
+    else {
+      if (at === "top") drawCutLine(sheet, half);
+      at = at === "top" ? "bottom" : "top";
+    }
+  }
+  return sheet.done();
+}
+
+function drawCutLine(sheet: Sheet, y: number): void {
+  sheet.doc
+    .save()
+    .lineWidth(0.5)
+    .dash(2, { space: 3 })
+    .moveTo(0, y)
+    .lineTo(sheet.widthPt, y)
+    .strokeColor(ink.second)
+    .stroke()
+    .undash()
+    .restore();
+}
+
+interface Place {
+  readonly x: number;
+  readonly y: number;
+  readonly width: number;
+  readonly height: number;
+}
+
+function drawTicket(sheet: Sheet, asked: TicketsAsked, ticket: Ticket, place: Place): void {
+  const { floorRun } = ticket;
+  const { job } = floorRun;
+  const threads = new Map(asked.view.threads.map((thread) => [thread.id, thread]));
+  const rgbOf = (id: string) => threads.get(id)?.rgb ?? ink.second;
+  const bottom = place.y + place.height;
+
+  drawHem(sheet, {
+    ...place,
+    height: mm(5),
+    parts: floorRun.sewn.map((part) => ({ rgb: rgbOf(part.threadId), length: part.stitches })),
+  });
+  const headY = place.y + mm(8.2);
+  drawHead(sheet, asked, floorRun, { ...place, y: headY });
+
+  const texts = ticketCautions(floorRun, ticket.hoopKind, job);
+  const cautionHeight = drawCautions(sheet, { ...place, texts, draw: false });
+  drawCautions(sheet, { x: place.x, y: bottom - cautionHeight, width: place.width, texts });
+  const why = job.why.trim() === "" ? "" : `Why here: ${job.why.trim()}`;
+  const whyLines = why === "" ? 0 : Math.min(2, lineCount(sheet, why, place.width, 8.5, "regular"));
+  const whyTop = bottom - cautionHeight - mm(1.6) - whyLines * 8.5 * 1.2;
+  sheet.write(why, { x: place.x, y: whyTop, width: place.width, size: 8.5, least: 7, height: whyLines * 10.3, colour: ink.second });
+
+  const bodyTop = headY + mm(14);
+  const bodyBottom = whyTop - mm(2);
+  const left = mm(60);
+  drawPictureColumn(sheet, asked, ticket, { x: place.x, y: bodyTop, width: left, height: bodyBottom - bodyTop }, rgbOf);
+
+  const x = place.x + left + mm(5);
+  const width = place.width - left - mm(5);
+  let y = bodyTop;
+  const large = job.personalText.trim() === "" ? job.designName : job.personalText;
+  y += Math.max(mm(11), sheet.write(large, { x, y: y - mm(1), width, height: mm(17), size: 34, least: 8, weight: "bold" })) + mm(0.5);
+  y += sheet.write(job.product, { x, y, width, height: mm(10), size: 13, least: 9, weight: "semibold" }) + mm(0.3);
+  const spot = [job.placement, job.where].filter((text) => text.trim() !== "").join(": ");
+  y += sheet.write(spot, { x, y, width, height: mm(13), size: 10.5, least: 8 }) + mm(2.5);
+
+  const factsWidth = mm(50);
+  drawFacts(sheet, floorRun, { x, y, width: factsWidth, height: bodyBottom - y });
+  drawNeedleMap(sheet, asked.view, floorRun, { x: x + factsWidth + mm(4), y, width: width - factsWidth - mm(4), height: bodyBottom - y });
+}
+
+/** Place in the day, machine, planned time; the machine file at the right. */
+function drawHead(sheet: Sheet, asked: TicketsAsked, floorRun: FloorRun, place: Place): void {
+  const { view } = asked;
+  const number = String(floorRun.order);
+  const box = mm(11);
+  sheet.doc.save().roundedRect(place.x, place.y, Math.max(box, sheet.measure(number, 22, "bold") + mm(4)), box, 4).fill(ink.text).restore();
+  const boxWidth = Math.max(box, sheet.measure(number, 22, "bold") + mm(4));
+  sheet.write(number, { x: place.x, y: place.y + mm(1), width: boxWidth, size: 22, weight: "bold", colour: ink.white, align: "center" });
+
+  const fileWidth = mm(52);
+  const x = place.x + boxWidth + mm(3.5);
+  const width = place.width - boxWidth - mm(3.5) - fileWidth - mm(4);
+  const time = `${clockOf(view, floorRun.startS)}–${clockOf(view, floorRun.endS)}`;
+  sheet.write(`${floorRun.machine.name}  ${time}`, { x, y: place.y - mm(0.4), width, size: 18, least: 10, weight: "bold", height: mm(7.5) });
+  const hooping = floorRun.hooping && `hooping from ${clockOf(view, floorRun.hooping.startS)}${floorRun.hooping.hand === "" ? "" : ` (${floorRun.hooping.hand})`}`;
+  sheet.write([shortDay(floorRun.day), hooping].filter(Boolean).join("  ·  "), {
+    x,
+    y: place.y + mm(7),
+    width,
+    size: 10,
+    least: 8,
+    height: mm(5),
+    colour: ink.second,
+  });
+  const fileX = place.x + place.width - fileWidth;
+  sheet.write(`${floorRun.fileName}.dst`, { x: fileX, y: place.y - mm(0.4), width: fileWidth, size: 18, least: 12, weight: "bold", align: "right" });
+  sheet.write("machine file", { x: fileX, y: place.y + mm(7), width: fileWidth, size: 10, colour: ink.second, align: "right" });
+}
+
+function drawPictureColumn(
+  sheet: Sheet,
+  asked: TicketsAsked,
+  ticket: Ticket,
+  place: Place,
+  rgbOf: (id: string) => string,
+): void {
+  const { job, sewn } = ticket.floorRun;
+  const qr = mm(29);
+  const caption = mm(5);
+  const box = { x: place.x, y: place.y, width: place.width, height: place.height - qr - caption - mm(2.5) };
+  sheet.doc.save().lineWidth(0.7).roundedRect(box.x, box.y, box.width, box.height, 4).strokeColor(ink.hairline).stroke().restore();
+  const pad = mm(3);
+  const drawn =
+    ticket.design &&
+    drawDesign(sheet, {
+      x: box.x + pad,
+      y: box.y + pad,
+      width: box.width - 2 * pad,
+      height: box.height - 2 * pad,
+      design: ticket.design,
+      colours: sewn.map((part) => rgbOf(part.threadId)),
+    });
+  const stitches = sewn.reduce((sum, part) => sum + part.stitches, 0);
+  const words = drawn
+    ? `${sizeWords(drawn.widthMm, drawn.heightMm, asked.lengthUnit)} · ${stitches.toLocaleString("en")} stitches${drawn.scale > 0.995 ? " · true size" : ""}`
+    : "no picture: the design has no stitches here";
+  sheet.write(words, { x: box.x, y: box.y + box.height + mm(1), width: box.width, size: 8.5, least: 7, height: caption, colour: ink.second });
+
+  const y = place.y + place.height - qr;
+  drawQr(sheet, { x: place.x - mm(1.5), y: y + mm(1), size: qr, text: ticket.address });
+  const x = place.x + qr + mm(1);
+  const width = place.width - qr - mm(1);
+  sheet.write(job.pieceCode, { x, y: y + mm(4), width, height: mm(12), size: 13, least: 8, weight: "semibold" });
+  sheet.write("piece", { x, y: y + mm(1), width, size: 8, colour: ink.second });
+  sheet.write(job.designName, { x, y: y + mm(18), width, height: mm(9), size: 9, least: 7 });
+  sheet.write("design", { x, y: y + mm(15), width, size: 8, colour: ink.second });
+}
+
+function drawFacts(sheet: Sheet, floorRun: FloorRun, place: Place): void {
+  const { job } = floorRun;
+  const late = floorRun.day > job.shipBy;
+  const facts: readonly { label: string; value: string; colour?: string; rows?: number }[] = [
+    { label: late ? "ship by: late" : "ship by", value: shortDay(job.shipBy), colour: late ? ink.late : ink.text },
+    { label: "promised", value: shortDay(job.promiseDate) },
+    { label: "order", value: [job.orderReference, job.customer].filter(Boolean).join(" · "), rows: 2 },
+    { label: "hoop", value: floorRun.hoop === null ? "none" : `${floorRun.hoop.name}, no. ${floorRun.hoop.number}`, rows: 2 },
+    { label: "backing", value: job.backing ?? "none" },
+    { label: "topping", value: job.topping ?? "none" },
+    { label: "needle", value: job.needleAdvice },
+  ];
+  const units = facts.length - 1 + 0.75; // the first two share a row; two facts may wrap
+  const row = Math.min(mm(11), place.height / units);
+  let y = place.y;
+  facts.forEach((fact, index) => {
+    const pair = index < 2;
+    const x = pair ? place.x + (index * place.width) / 2 : place.x;
+    const width = pair ? place.width / 2 - mm(1) : place.width;
+    sheet.write(fact.label, { x, y, width, size: 8, weight: fact.colour === ink.late ? "semibold" : "regular", colour: fact.colour === ink.late ? ink.late : ink.second });
+    const tall = fact.rows === 2 ? row * 1.35 : row;
+    sheet.write(fact.value, {
+      x,
+      y: y + 9,
+      width,
+      size: index === 0 ? 12 : 10.5,
+      least: 7.5,
+      height: tall - 10,
+      weight: index === 0 ? "bold" : "semibold",
+      colour: fact.colour ?? ink.text,
+    });
+    if (index !== 0) y += tall;
+  });
+}
+
+/** Sewing order as needle numbers, then each needle with its spool and what is to be done there. */
+function drawNeedleMap(sheet: Sheet, view: shapes.PlanView, floorRun: FloorRun, place: Place): void {
+  const threads = new Map(view.threads.map((thread) => [thread.id, thread]));
+  let y = place.y;
+  sheet.write(`needles in sewing order, ${countWords(floorRun.sewn.length, "part")}`, { ...place, height: 10, y, size: 8, colour: ink.second });
+  y += 11;
+  const chip = mm(5.6);
+  let x = place.x;
+  const gap = mm(0.7);
+  for (const part of floorRun.sewn) {
+    if (x + chip > place.x + place.width + 0.1) {
+      x = place.x;
+      y += chip + gap;
+    }
+    const rgb = threads.get(part.threadId)?.rgb ?? ink.second;
+    sheet.doc.save().lineWidth(0.6).roundedRect(x, y, chip, chip, 2).fillAndStroke(ink.white, ink.second).restore();
+    sheet.doc.save().roundedRect(x, y, chip, chip, 2).clip().rect(x, y + chip - mm(1.4), chip, mm(1.4)).fill(rgb).restore();
+    sheet.write(String(part.needle), { x, y: y + mm(0.25), width: chip, size: 10, weight: "bold", align: "center" });
+    x += chip + gap;
+  }
+  y += chip + mm(2.6);
+
+  const rows = floorRun.needles;
+  const row = Math.min(mm(7), (place.y + place.height - y) / Math.max(1, rows.length));
+  const text = Math.min(10.5, row * 0.62);
+  for (const use of rows) {
+    drawNeedleRow(sheet, threads.get(use.threadId), use, { x: place.x, y, width: place.width, height: row }, text);
+    y += row;
+  }
+}
+
+function drawNeedleRow(
+  sheet: Sheet,
+  thread: shapes.PlanView["threads"][number] | undefined,
+  use: NeedleUse,
+  place: Place,
+  size: number,
+): void {
+  const mustThread = use.when !== "already";
+  const textY = place.y + (place.height - size * 1.2) / 2;
+  if (mustThread) {
+    sheet.doc
+      .save()
+      .lineWidth(1.1)
+      .roundedRect(place.x - mm(0.6), place.y + 0.8, place.width + mm(0.6), place.height - 1.6, 2.5)
+      .strokeColor(ink.change)
+      .stroke()
+      .restore();
+  }
+  const numberWidth = mm(6.5);
+  sheet.write(String(use.needle), { x: place.x, y: textY - size * 0.1, width: numberWidth, size: size * 1.2, weight: "bold", align: "center" });
+  const spool = mm(7);
+  const spoolHeight = Math.min(mm(4.2), place.height - 3.5);
+  drawSpool(sheet, { x: place.x + numberWidth + mm(0.5), y: place.y + (place.height - spoolHeight) / 2, width: spool, height: spoolHeight, rgb: thread?.rgb ?? null });
+  const doing = use.when === "already" ? "" : use.when === "before" ? "thread" : `stop, part ${(use.part ?? 0) + 1}`;
+  const doingWidth = doing === "" ? 0 : sheet.measure(doing, size * 0.9, "bold") + mm(1.5);
+  const x = place.x + numberWidth + spool + mm(2);
+  const width = place.x + place.width - x - doingWidth;
+  const code = thread?.code ?? "?";
+  const codeWidth = sheet.measure(code, size, "bold") + mm(1.3);
+  sheet.write(code, { x, y: textY, width, size, weight: "bold" });
+  sheet.write(thread?.name ?? "unknown thread", { x: x + codeWidth, y: textY, width: width - codeWidth, height: size * 1.3, size, least: 6.5 });
+  if (doing !== "") {
+    sheet.write(doing, { x: place.x + place.width - doingWidth, y: textY + size * 0.06, width: doingWidth - mm(0.8), size: size * 0.9, weight: "bold", colour: ink.change, align: "right" });
+  }
+}
