@@ -32,4 +32,5 @@ export type Answer<N extends RowName> = Rows[N] extends { readonly output: infer
 export { catalogue } from "./studio";
 export { type Answered, type Asked, type Bytes, type Carriage, type Method, type Row, row } from "./row";
 export { type LiveEvent, liveEvent } from "./live";
+export { tableName } from "./paper";
 export type * as shapes from "./shapes";
