@@ -12,6 +12,8 @@ export interface Context {
   readonly log: { info(message: string, detail?: object): void; warn(message: string, detail?: object): void; error(message: string, detail?: object): void };
   /** Tells open pages. */
   readonly tell: (event: LiveEvent) => void;
+  /** Hears what open pages are told; the function it gives back ends that. */
+  readonly listen: (listener: (event: LiveEvent) => void) => () => void;
 }
 
 /** Who asks, and what came with the request beside its body. */

@@ -136,6 +136,8 @@ export interface JobTable {
   finish_s: number | null;
   stitches: number;
   sewn: number;
+  /** JSON: which of "design", "threads", "hoop", "machines" a person has set on this job; the rest follows the product and the order line. */
+  by_hand: string;
   updated_at_ms: number;
 }
 

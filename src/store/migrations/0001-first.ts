@@ -82,7 +82,7 @@ create table jobs (
   placement_id $text not null, placement_name $text not null, position bigint not null,
   design_version_id $text references design_versions (id) on delete restrict, trouble $text, thread_ids $text not null,
   hoop_id $text references hoops (id) on delete restrict, machine_ids $text,
-  hoop_s bigint, unhoop_s bigint, finish_s bigint, stitches bigint not null, sewn smallint not null, updated_at_ms bigint not null);
+  hoop_s bigint, unhoop_s bigint, finish_s bigint, stitches bigint not null, sewn smallint not null, by_hand $text not null, updated_at_ms bigint not null);
 create index jobs_by_piece on jobs (piece_id, position);
 create index jobs_by_design_version on jobs (design_version_id);
 create index jobs_by_hoop on jobs (hoop_id);

@@ -1,0 +1,7 @@
+/**
+ * The answers: opens the context (store, clock, chance, log) and joins the core's modules into what the contract's
+ * rows ask. It refuses to know how a request travels. Invariant: every write goes through store.write.
+ */
+export type { Answers, Call, Context } from "./context";
+export { type AskedName, type InProcess, openProgram, type Program, type ProgramAnswers, type ProgramAsked } from "./program";
+export { refuseApp } from "./refusals";

@@ -1,0 +1,90 @@
+import { type Answer, type Noun, type RowName, rows } from "#contract";
+import type { Chance } from "#core/base";
+import { openStore, type StoreAsked } from "#store";
+import { catalogueAnswers } from "./catalogue";
+import type { Answers, Call, Context } from "./context";
+import { idMaker } from "./ids";
+import { joinedAnswers } from "./joined";
+import { liveHub } from "./live";
+import { type Setup, setupOf, sweepUnfinishedDemo } from "./setup";
+import { studioAnswers } from "./studio";
+
+/** The answers the program itself gives; live events and the interface's own description belong to http. */
+export type ProgramAnswers = Omit<Answers, "live" | "openapi">;
+export type AskedName = keyof ProgramAnswers;
+
+export interface ProgramAsked {
+  /** The data folder, or "memory". */
+  readonly data: string;
+  readonly databaseUrl?: string | undefined;
+  readonly version: string;
+  readonly nowMs: () => number;
+  readonly chance: Chance;
+  /** A whole number below the bound by which ids differ: from the system's chance in a studio, seeded in tests. */
+  readonly idBelow: (bound: number) => number;
+  readonly log: Context["log"];
+  readonly steps?: StoreAsked["steps"];
+}
+
+export interface Program {
+  readonly context: Context;
+  readonly answers: ProgramAnswers;
+  readonly setup: Setup;
+  readonly version: string;
+  /** Asks as a page would, in the same process: query and body are parsed by the row. Throws refusals, and zod's errors for bad shapes. */
+  ask<N extends AskedName>(name: N, asked?: InProcess, call?: Partial<Call>): Promise<Answer<N>>;
+  close(): Promise<void>;
+}
+
+export interface InProcess {
+  readonly params?: Readonly<Record<string, string>>;
+  readonly query?: Readonly<Record<string, unknown>>;
+  readonly body?: unknown;
+}
+
+/** Opens the store and joins the answers on it. */
+export async function openProgram(asked: ProgramAsked): Promise<Program> {
+  const { log, nowMs } = asked;
+  const hub = liveHub((error) => log.error("A listener failed", { error }));
+  const newId = idMaker(nowMs, asked.idBelow);
+  const store = await openStore({
+    data: asked.data,
+    databaseUrl: asked.databaseUrl,
+    nowMs,
+    newId,
+    ...(asked.steps ? { steps: asked.steps } : {}),
+    onTouched: (what, ids) => hub.tell({ topic: "changed", what: [...what], ids: ids.slice(0, 200) }),
+    onNotice: (words) => log.warn(words),
+  });
+  const context: Context = { store, nowMs, newId, chance: asked.chance, log, tell: hub.tell, listen: hub.listen };
+  if (await sweepUnfinishedDemo(store)) log.warn("A demo studio that was cut short has been swept away.");
+  const joined = joinedAnswers(context);
+  const setup = setupOf(context, { version: asked.version, makeDemo: (onProgress) => joined.makeDemo(program, onProgress) });
+  const answers = { ...joined.answers, ...catalogueAnswers(context), ...studioAnswers(context, setup) } as ProgramAnswers;
+  const program: Program = {
+    context,
+    answers,
+    setup,
+    version: asked.version,
+    ask: (name, inProcess, call) => askRow(answers, name, inProcess ?? {}, call ?? {}),
+    async close() {
+      await joined.close();
+      await store.close();
+    },
+  };
+  return program;
+}
+
+async function askRow<N extends AskedName>(answers: ProgramAnswers, name: N, asked: InProcess, call: Partial<Call>): Promise<Answer<N>> {
+  const row = rows[name as RowName] as { query?: { parse(v: unknown): unknown }; body?: "bytes" | { parse(v: unknown): unknown } };
+  const parsed = {
+    params: asked.params ?? {},
+    query: row.query ? row.query.parse(asked.query ?? {}) : {},
+    body: row.body === undefined || row.body === "bytes" ? asked.body : row.body.parse(asked.body),
+  };
+  const whole: Call = { who: "The program", ifMatch: null, origin: "http://127.0.0.1", note: () => undefined, signal: new AbortController().signal, ...call };
+  const answer = answers[name] as unknown as (asked: unknown, call: Call) => Promise<unknown>;
+  return (await answer(parsed, whole)) as Answer<N>;
+}
+
+export type { Noun };
