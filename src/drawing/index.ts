@@ -3,6 +3,29 @@
  * tests draw the same scene. Nothing here reads a file, measures a font or touches a page.
  */
 export {
+  type AxisMark,
+  axisMarks,
+  type Block,
+  type Board,
+  type BoardInput,
+  type BoardSpan,
+  type BoardTask,
+  fitTitle,
+  groupTasks,
+  joinLikeTasks,
+  layBoard,
+  type MachineLane,
+  markStepMinutes,
+  needlesOfRun,
+  type NeedleTick,
+  type NeedleUse,
+  type PlacedTick,
+  placeTicks,
+  type TaskGroup,
+  type TimeAxis,
+  timeAxis,
+} from "./board";
+export {
   designScene,
   type DesignSceneOptions,
   type DrawnThread,
