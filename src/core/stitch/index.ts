@@ -12,6 +12,7 @@ export {
   readMachineFile,
   writeMachineFile,
 } from "./machine-file";
+export { DEMO_MOTIFS, demoMotif, type MadeMotif } from "./motifs";
 export { machineFileName } from "./names";
 export { type DesignReport, designReport } from "./report";
 export { refuseStitches } from "./refusals";

@@ -133,7 +133,7 @@ export const MARKS: Readonly<Record<string, Mark>> = {
   "\u0306": { stands: "above", drawing: "M-.17 .34C-.13 .2 .13 .2 .17 .34" },
   "\u0307": { stands: "above", drawing: "D0 .27" },
   "\u0308": { stands: "above", drawing: "D-.15 .27D.15 .27" },
-  "\u030a": { stands: "above", drawing: "E0 .3 .12 .12 270 630" },
+  "\u030a": { stands: "above", drawing: "E0 .34 .15 .15 270 630" },
   "\u030b": { stands: "above", drawing: "M-.02 .34L-.14 .19M.2 .34L.08 .19" },
   "\u030c": { stands: "above", drawing: "M-.16 .34L0 .19L.16 .34" },
   "\u0327": { stands: "below", drawing: "M0 0L-.01 -.1C.1 -.1 .14 -.17 .1 -.24C.07 -.29 0 -.3 -.1 -.27" },

@@ -201,8 +201,8 @@ function spacing(one: Glyph, two: Glyph, heightMm: number, strokeMm: number): nu
     count++;
   }
   const mean = count === 0 ? 0 : sum / count;
-  const wanted = 0.2 * heightMm - mean * scale * 0.75;
-  const least = Math.max(0.085 * heightMm, 0.7);
+  const wanted = 0.235 * heightMm - mean * scale * 0.75;
+  const least = Math.max(0.12 * heightMm, 0.7);
   return strokeMm + Math.max(least, wanted) - nearest * scale;
 }
 
