@@ -29,8 +29,9 @@ export function listen(queries: QueryClient, onConnection: (connected: boolean) 
     const parsed = liveEvent.safeParse(JSON.parse(message.data));
     if (!parsed.success) return;
     const event = parsed.data;
-    if (event.topic === "changed") for (const what of event.what) void queries.invalidateQueries({ queryKey: [what] });
-    if (event.topic === "status") queries.setQueryData(["status"], event.status);
+    if (event.topic === "changed")
+      for (const what of event.what) void queries.invalidateQueries({ queryKey: [what] });
+    if (event.topic === "status") queries.setQueriesData({ queryKey: ["status"] }, event.status);
     for (const listener of listeners) listener(event);
   };
   return () => source.close();

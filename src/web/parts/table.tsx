@@ -57,6 +57,8 @@ interface TableProps<T> {
   /** Names of the page's own filter words in the address, so that "nothing matches" can be told from "nothing yet". */
   readonly filterWords?: readonly string[];
   readonly selection?: Selection;
+  /** Draws the rows in a way of the page's own instead of a table; sorting is then one choice. */
+  readonly body?: (items: readonly T[]) => ReactNode;
   /** Under the rows: totals. */
   readonly totals?: ReactNode;
 }
@@ -67,8 +69,10 @@ const phone = "(max-width: 47.99em)";
 export function RecordTable<T>(props: TableProps<T>) {
   const { answer, address, filterWords = [] } = props;
   const onPhone = useMediaQuery(phone, window.matchMedia(phone).matches, { getInitialValueInEffect: false });
-  const narrowed = address.q !== "" || address.archived !== "no" || filterWords.some((word) => address.word(word) !== "");
-  if (answer.isError && !answer.data) return <TroubleSheet trouble={answer.error} onAgain={() => void answer.refetch()} />;
+  const narrowed =
+    address.q !== "" || address.archived !== "no" || filterWords.some((word) => address.word(word) !== "");
+  if (answer.isError && !answer.data)
+    return <TroubleSheet trouble={answer.error} onAgain={() => void answer.refetch()} />;
   const nothing = answer.data?.total === 0;
   if (nothing && !narrowed)
     return (
@@ -78,17 +82,37 @@ export function RecordTable<T>(props: TableProps<T>) {
       </>
     );
   return (
-    <section aria-label={props.label} className="table-room" aria-busy={answer.isPending || answer.isPlaceholderData}>
+    <section
+      aria-label={props.label}
+      className="table-room"
+      aria-busy={answer.isPending || answer.isPlaceholderData}
+    >
       <Tools {...props} />
       {props.selection && props.selection.chosen.size > 0 && <ChosenBar selection={props.selection} />}
-      {nothing ? <NothingMatches address={address} filterWords={filterWords} /> : onPhone ? <Cards {...props} /> : <Sheet {...props} />}
+      {nothing ? (
+        <NothingMatches address={address} filterWords={filterWords} />
+      ) : props.body ? (
+        <OwnBody {...props} />
+      ) : onPhone ? (
+        <Cards {...props} />
+      ) : (
+        <Sheet {...props} />
+      )}
       <Foot {...props} />
     </section>
   );
 }
 
 function ArchivedSwitch({ address }: { readonly address: ListAddress }) {
-  return <Switch className="table-archived" size="md" label="Show archived" checked={address.archived !== "no"} onChange={(event) => address.set({ archived: event.currentTarget.checked ? "all" : undefined })} />;
+  return (
+    <Switch
+      className="table-archived"
+      size="md"
+      label="Show archived"
+      checked={address.archived !== "no"}
+      onChange={(event) => address.set({ archived: event.currentTarget.checked ? "all" : undefined })}
+    />
+  );
 }
 
 function SearchBox({ address, words }: { readonly address: ListAddress; readonly words: string }) {
@@ -144,11 +168,27 @@ function ChosenBar({ selection }: { readonly selection: Selection }) {
   );
 }
 
-function NothingMatches({ address, filterWords }: { readonly address: ListAddress; readonly filterWords: readonly string[] }) {
+function NothingMatches({
+  address,
+  filterWords,
+}: {
+  readonly address: ListAddress;
+  readonly filterWords: readonly string[];
+}) {
   return (
     <div className="table-nothing sheet" role="status">
       <p>{address.q ? `Nothing matches “${address.q}”.` : "Nothing matches these filters."}</p>
-      <Button size="md" variant="default" onClick={() => address.set({ q: undefined, archived: undefined, ...Object.fromEntries(filterWords.map((word) => [word, undefined])) })}>
+      <Button
+        size="md"
+        variant="default"
+        onClick={() =>
+          address.set({
+            q: undefined,
+            archived: undefined,
+            ...Object.fromEntries(filterWords.map((word) => [word, undefined])),
+          })
+        }
+      >
         Show all
       </Button>
     </div>
@@ -162,7 +202,9 @@ function nextSort(column: string, sort: string): string {
 function SortHead<T>({ column, address }: { readonly column: Column<T>; readonly address: ListAddress }) {
   const up = address.sort === column.id;
   const down = address.sort === `-${column.id}`;
-  const classes = ["table-head", column.numeric && "is-numeric", column.from && `from-${column.from}`].filter(Boolean).join(" ");
+  const classes = ["table-head", column.numeric && "is-numeric", column.from && `from-${column.from}`]
+    .filter(Boolean)
+    .join(" ");
   if (column.sortable !== true)
     return (
       <th scope="col" className={classes} style={{ width: column.width }}>
@@ -170,8 +212,17 @@ function SortHead<T>({ column, address }: { readonly column: Column<T>; readonly
       </th>
     );
   return (
-    <th scope="col" className={classes} style={{ width: column.width }} aria-sort={up ? "ascending" : down ? "descending" : undefined}>
-      <button type="button" className="table-sort" onClick={() => address.set({ sort: nextSort(column.id, address.sort) })}>
+    <th
+      scope="col"
+      className={classes}
+      style={{ width: column.width }}
+      aria-sort={up ? "ascending" : down ? "descending" : undefined}
+    >
+      <button
+        type="button"
+        className="table-sort"
+        onClick={() => address.set({ sort: nextSort(column.id, address.sort) })}
+      >
         {column.title}
         <svg className="table-sort-mark" viewBox="0 0 10 14" width="9" height="13" aria-hidden>
           <path d="M5 1 9 6H1z" opacity={up ? 1 : down ? 0.15 : 0.35} />
@@ -183,7 +234,19 @@ function SortHead<T>({ column, address }: { readonly column: Column<T>; readonly
 }
 
 /** The row's name: a link or a button, whichever opening it means. */
-function Opener<T>({ row, props, children, tabIndex, onFocus }: { readonly row: T; readonly props: TableProps<T>; readonly children: ReactNode; readonly tabIndex?: number; readonly onFocus?: () => void }) {
+function Opener<T>({
+  row,
+  props,
+  children,
+  tabIndex,
+  onFocus,
+}: {
+  readonly row: T;
+  readonly props: TableProps<T>;
+  readonly children: ReactNode;
+  readonly tabIndex?: number;
+  readonly onFocus?: () => void;
+}) {
   const { link, onOpen, rowWords } = props;
   const common = { className: "table-open", tabIndex, onFocus, "aria-label": rowWords(row) };
   if (link) {
@@ -202,25 +265,52 @@ function Opener<T>({ row, props, children, tabIndex, onFocus }: { readonly row: 
   );
 }
 
-function ChooseAll<T>({ rows, rowId, selection }: { readonly rows: readonly T[]; readonly rowId: (row: T) => string; readonly selection: Selection }) {
+function ChooseAll<T>({
+  rows,
+  rowId,
+  selection,
+}: {
+  readonly rows: readonly T[];
+  readonly rowId: (row: T) => string;
+  readonly selection: Selection;
+}) {
   const here = rows.map(rowId);
   const count = here.filter((id) => selection.chosen.has(id)).length;
   const toggle = () => {
     const next = new Set(selection.chosen);
-    for (const id of here) if (count === here.length) next.delete(id);
+    for (const id of here)
+      if (count === here.length) next.delete(id);
       else next.add(id);
     selection.onChange(next);
   };
-  return <Checkbox size="md" aria-label="Choose all rows shown" checked={count > 0 && count === here.length} indeterminate={count > 0 && count < here.length} onChange={toggle} />;
+  return (
+    <Checkbox
+      size="md"
+      aria-label="Choose all rows shown"
+      checked={count > 0 && count === here.length}
+      indeterminate={count > 0 && count < here.length}
+      onChange={toggle}
+    />
+  );
 }
 
-function ChooseOne({ id, words, selection }: { readonly id: string; readonly words: string; readonly selection: Selection }) {
+function ChooseOne({
+  id,
+  words,
+  selection,
+}: {
+  readonly id: string;
+  readonly words: string;
+  readonly selection: Selection;
+}) {
   const toggle = () => {
     const next = new Set(selection.chosen);
     if (!next.delete(id)) next.add(id);
     selection.onChange(next);
   };
-  return <Checkbox size="md" aria-label={`Choose ${words}`} checked={selection.chosen.has(id)} onChange={toggle} />;
+  return (
+    <Checkbox size="md" aria-label={`Choose ${words}`} checked={selection.chosen.has(id)} onChange={toggle} />
+  );
 }
 
 function Sheet<T>(props: TableProps<T>) {
@@ -230,9 +320,20 @@ function Sheet<T>(props: TableProps<T>) {
   const items = answer.data?.items ?? [];
   const current = Math.min(at, Math.max(0, items.length - 1));
   const walk = (event: KeyboardEvent) => {
-    const steps: Record<string, number> = { ArrowDown: current + 1, ArrowUp: current - 1, Home: 0, End: items.length - 1, PageDown: current + 10, PageUp: current - 10 };
+    const steps: Record<string, number> = {
+      ArrowDown: current + 1,
+      ArrowUp: current - 1,
+      Home: 0,
+      End: items.length - 1,
+      PageDown: current + 10,
+      PageUp: current - 10,
+    };
     const wanted = steps[event.key];
-    if (wanted === undefined || (event.target instanceof HTMLElement && event.target.closest("input, select, textarea"))) return;
+    if (
+      wanted === undefined ||
+      (event.target instanceof HTMLElement && event.target.closest("input, select, textarea"))
+    )
+      return;
     event.preventDefault();
     const next = Math.min(items.length - 1, Math.max(0, wanted));
     setAt(next);
@@ -266,16 +367,32 @@ function Sheet<T>(props: TableProps<T>) {
                 </tr>
               ))
             : items.map((row, index) => (
-                <tr key={rowId(row)} className={isQuiet?.(row) ? "is-quiet" : undefined} data-chosen={selection?.chosen.has(rowId(row)) || undefined}>
+                <tr
+                  key={rowId(row)}
+                  className={isQuiet?.(row) ? "is-quiet" : undefined}
+                  data-chosen={selection?.chosen.has(rowId(row)) || undefined}
+                >
                   {selection && (
                     <td className="table-choose">
                       <ChooseOne id={rowId(row)} words={rowWords(row)} selection={selection} />
                     </td>
                   )}
                   {columns.map((column, place) => (
-                    <td key={column.id} className={[column.numeric && "is-numeric", column.from && `from-${column.from}`].filter(Boolean).join(" ") || undefined}>
+                    <td
+                      key={column.id}
+                      className={
+                        [column.numeric && "is-numeric", column.from && `from-${column.from}`]
+                          .filter(Boolean)
+                          .join(" ") || undefined
+                      }
+                    >
                       {place === 0 ? (
-                        <Opener row={row} props={props} tabIndex={index === current ? 0 : -1} onFocus={() => setAt(index)}>
+                        <Opener
+                          row={row}
+                          props={props}
+                          tabIndex={index === current ? 0 : -1}
+                          onFocus={() => setAt(index)}
+                        >
                           {column.cell(row)}
                         </Opener>
                       ) : (
@@ -331,6 +448,16 @@ function Cards<T>(props: TableProps<T>) {
   );
 }
 
+function OwnBody<T>(props: TableProps<T>) {
+  if (props.answer.isPending) return <Skeleton height={240} radius="md" />;
+  return (
+    <>
+      <SortChoice {...props} />
+      {props.body!(props.answer.data?.items ?? [])}
+    </>
+  );
+}
+
 /** On a phone there are no heads to press: one choice says the sorting. */
 function SortChoice<T>({ columns, address }: TableProps<T>) {
   const id = useId();
@@ -339,8 +466,15 @@ function SortChoice<T>({ columns, address }: TableProps<T>) {
   return (
     <div className="card-sort">
       <label htmlFor={id}>Sort by</label>
-      <select id={id} className="plain-select" value={address.sort} onChange={(event) => address.set({ sort: event.currentTarget.value })}>
-        {!sortable.some((column) => address.sort.replace(/^-/, "") === column.id) && <option value={address.sort}>usual order</option>}
+      <select
+        id={id}
+        className="plain-select"
+        value={address.sort}
+        onChange={(event) => address.set({ sort: event.currentTarget.value })}
+      >
+        {!sortable.some((column) => address.sort.replace(/^-/, "") === column.id) && (
+          <option value={address.sort}>usual order</option>
+        )}
         {sortable.flatMap((column) => [
           <option key={column.id} value={column.id}>
             {column.title}, rising
@@ -371,16 +505,28 @@ function Foot<T>({ answer, address, totals, label }: TableProps<T>) {
   return (
     <div className="table-foot">
       <p role="status" className="quiet">
-        {total > shown ? `${number.format(address.offset + 1)}–${number.format(last)} of ${number.format(total)}` : `${number.format(total)} in all`}
+        {total > shown
+          ? `${number.format(address.offset + 1)}–${number.format(last)} of ${number.format(total)}`
+          : `${number.format(total)} in all`}
         {answer.isError && " · could not be read anew, this may be old"}
       </p>
       {totals}
       {total > shown && (
         <nav aria-label={`Pages of ${label.toLowerCase()}`} className="table-pages">
-          <Button size="md" variant="default" disabled={address.offset === 0} onClick={() => go(Math.max(0, address.offset - address.limit))}>
+          <Button
+            size="md"
+            variant="default"
+            disabled={address.offset === 0}
+            onClick={() => go(Math.max(0, address.offset - address.limit))}
+          >
             Earlier
           </Button>
-          <Button size="md" variant="default" disabled={last >= total} onClick={() => go(address.offset + address.limit)}>
+          <Button
+            size="md"
+            variant="default"
+            disabled={last >= total}
+            onClick={() => go(address.offset + address.limit)}
+          >
             Further
           </Button>
         </nav>

@@ -1,0 +1,62 @@
+import { Link } from "@tanstack/react-router";
+import { type ReactNode, useEffect } from "react";
+import "./page-head.css";
+
+/** A page's heading, what it is for in a line, and what can be done with the whole of it. */
+export function PageHead({
+  title,
+  lead,
+  acts,
+}: {
+  readonly title: string;
+  readonly lead?: ReactNode;
+  readonly acts?: ReactNode;
+}) {
+  useEffect(() => {
+    document.title = `${title} · Spoolwright`;
+  }, [title]);
+  return (
+    <header className="page-head">
+      <div>
+        <h1>{title}</h1>
+        {lead && <p className="quiet">{lead}</p>}
+      </div>
+      {acts && <div className="page-acts">{acts}</div>}
+    </header>
+  );
+}
+
+export interface Leaf {
+  /** The word in the address; "" is the first leaf. */
+  readonly word: string;
+  readonly title: string;
+}
+
+/** The leaves of a page, as links: each has an address of its own (`?leaf=…`). */
+export function Leaves({
+  label,
+  leaves,
+  at,
+}: {
+  readonly label: string;
+  readonly leaves: readonly Leaf[];
+  readonly at: string;
+}) {
+  return (
+    <nav aria-label={label} className="leaves">
+      {leaves.map(({ word, title }) => (
+        <Link
+          key={word}
+          to="."
+          search={{ leaf: word || undefined } as never}
+          className="leaf"
+          aria-current={word === at ? "page" : undefined}
+          activeProps={{}}
+          resetScroll={false}
+        >
+          {title}
+        </Link>
+      ))}
+    </nav>
+  );
+}
