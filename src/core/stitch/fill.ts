@@ -123,7 +123,7 @@ function fillRows(sewer: Sewer, shape: FillShape, { angleDeg, spacingMm, stitchM
     for (let i = outwards.length - 1; i >= 0; i--) {
       for (const x of rowPlaces(outwards[i]!, rightwards ? 1 : -1, stitchMm)) {
         const [px, py] = back(x, outwards[i]!.index * spacingMm);
-        sewer.sewTo(px, py);
+        sewer.sewAlong(steps(sewer.place, [px, py], stitchMm + 1));
       }
       rightwards = !rightwards;
     }
@@ -133,6 +133,8 @@ function fillRows(sewer: Sewer, shape: FillShape, { angleDeg, spacingMm, stitchM
 // Which quarter of a stitch each row is shifted by: no two neighbours alike, no slanting lines.
 const SHIFTS = [0, 0.5, 0.25, 0.75];
 
+const TURN_BACK_MM = 0.35;
+
 /** Penetrations of a row in sewing order: its ends, and a lattice fixed to the design between them. */
 function rowPlaces(row: Row, way: 1 | -1, stitchMm: number): number[] {
   const shift = SHIFTS[((row.index % 4) + 4) % 4]! * stitchMm;
@@ -140,8 +142,11 @@ function rowPlaces(row: Row, way: 1 | -1, stitchMm: number): number[] {
   for (let k = Math.ceil((row.left + 1 - shift) / stitchMm); k * stitchMm + shift <= row.right - 1; k++) {
     places.push(k * stitchMm + shift);
   }
-  if (row.right - row.left > 0.3) places.push(row.right);
-  return way === 1 ? places : places.reverse();
+  places.push(row.right);
+  if (way === -1) places.reverse();
+  // The first needle point after a turn stands back, so that the turn is no short stitch and the edge no ridge.
+  if (row.right - row.left > 1) places[0] = places[0]! + way * TURN_BACK_MM;
+  return places;
 }
 
 function sectionsOf(rings: readonly (readonly Place[])[], spacing: number, grow: number): Section[] {
@@ -264,10 +269,10 @@ function insideLine(shape: FillShape, from: Place, to: Place): boolean {
   return true;
 }
 
-/** A straight run in stitches of at most 2.5 mm, its first place left out. */
-function steps(from: Place, to: Place): Place[] {
+/** A straight run in stitches of at most `most` mm, its first place left out. */
+function steps(from: Place, to: Place, most = 2.5): Place[] {
   const length = Math.hypot(to[0] - from[0], to[1] - from[1]);
-  const count = Math.max(1, Math.ceil(length / 2.5));
+  const count = Math.max(1, Math.ceil(length / most));
   return Array.from({ length: count }, (_, i): Place => [
     from[0] + ((to[0] - from[0]) * (i + 1)) / count,
     from[1] + ((to[1] - from[1]) * (i + 1)) / count,

@@ -167,7 +167,7 @@ function readRecords(bytes: Uint8Array, headerKnown: boolean): Records {
     stitches: { kind, x: xs, y: ys },
     ended,
     endByte,
-    leftOver: ended || filled ? 0 : rest.length,
+    leftOver: ended ? 0 : rest.length,
     afterEnd: ended && !filled ? rest.length : 0,
   };
 }

@@ -33,7 +33,9 @@ export function satinColumn(
   const middle = width(0.5) / 2;
   const spine = spineOf(line, { closed, smoothMm: Math.max(0.25, 0.45 * middle) });
   const halfMm = (s: number): number => width(Math.min(1, Math.max(0, s / spine.lengthMm))) / 2;
-  return { spine, halfMm, start, end, from: 0, to: closed ? spine.lengthMm + 0.4 : spine.lengthMm };
+  // A line shorter than it is wide is a dot: its round ends need room to be round.
+  const room = !closed && spine.lengthMm < middle ? middle * 0.97 : 0;
+  return { spine, halfMm, start, end, from: -room, to: closed ? spine.lengthMm + 0.4 : spine.lengthMm + room };
 }
 
 /**

@@ -144,7 +144,7 @@ function setLine(
   let space = 0;
   for (const cluster of clustersOf(text)) {
     if (/^\s$/.test(cluster)) {
-      if (letters.length > 0) space += 0.42 * heightMm;
+      if (letters.length > 0) space += 0.34 * heightMm;
       continue;
     }
     const glyph = glyphOf(cluster);

@@ -1,9 +1,9 @@
 import type { Motif } from "./motif";
 
-const ribs = [-64, -43, -21.5, 0, 21.5, 43, 64]
+const ribs = [-45, -31, -16, 0, 16, 31, 45]
   .map((degrees) => {
     const angle = ((90 + degrees) * Math.PI) / 180;
-    const reach = 47 - Math.abs(degrees) * 0.1;
+    const reach = 44 - Math.abs(degrees) * 0.12;
     const at = (radius: number): string => `${(radius * Math.cos(angle)).toFixed(2)} ${(radius * Math.sin(angle) - 22).toFixed(2)}`;
     return `M${at(9)}L${at(reach)}`;
   })
