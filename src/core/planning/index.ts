@@ -1,3 +1,12 @@
-export { createSearch, runRound, createBench } from "./search";
-export { solve } from "./solve";
+/**
+ * From a planning problem to a plan: which machine, when, in which frame, with which thread on which needle. It
+ * knows parts with colours and stitch counts, hands, frames, hours; it does not know designs, orders or calendars,
+ * and reads no clock: chance, stop and seconds come in. Times are whole seconds after the plan's start. Invariant:
+ * every plan keeps the rules of docs/formats/problem.md, and `checkPlan`, which shares no code with the search, says
+ * so. Models and sources: docs/models/planning.md.
+ */
+export { checkPlan, type Verdict } from "./check";
+export { carefulPerson, describePlan, explainJob, type PlanNames } from "./explain";
 export type * from "./problem";
+export { type Bench, createBench, createSearch, type RoundResult, type RoundTask, runRound } from "./search";
+export { finishPlan, follower, isProvenBest, type Progress, solve, type SolveOptions } from "./solve";

@@ -1,6 +1,6 @@
 import { type Chance, seededChance } from "#core/base";
 import { copyCandidate, pullFirst, writeCandidate } from "./candidate";
-import { type Compiled, compile } from "./compile";
+import { compile, type Compiled } from "./compile";
 import { type Candidate, createDecoder, type Decoder } from "./decode";
 import { moves, type Surroundings } from "./moves";
 import type { PlanWishes, Problem } from "./problem";
@@ -137,7 +137,7 @@ export function starts(bench: Bench): { islands: Island[]; evaluations: number }
 
 /** One round on one island. */
 export function runRound(bench: Bench, task: RoundTask): RoundResult {
-  const { decoder, around, compiled } = bench;
+  const { decoder, around } = bench;
   const chance = seededChance(task.seed);
   const current = copyCandidate(task.state.current);
   const best = copyCandidate(task.state.best);
@@ -167,7 +167,6 @@ export function runRound(bench: Bench, task: RoundTask): RoundResult {
       writeCandidate(best, trial);
     }
   }
-  void compiled;
   const state = { current, best, currentScore, bestScore };
   return { island: task.island, round: task.round, state, evaluations: task.evaluations };
 }
@@ -203,8 +202,8 @@ function scaleOf(bench: Bench, state: Island, seed: number): { scale: number; ev
 
 export interface Search {
   readonly bench: Bench;
-  /** The tasks of the next round, one an island; any order, any thread. */
-  nextRound(): RoundTask[];
+  /** The tasks of the next round, one an island; any order, any thread. Fewer when `most` evaluations come first. */
+  nextRound(most?: number): RoundTask[];
   /** Takes the results of a round: all, or the first few islands' when time is up. */
   absorb(results: readonly RoundResult[]): void;
   readonly best: () => Candidate;
@@ -232,7 +231,7 @@ export function createSearch(problem: Problem, seed: number, wishes: PlanWishes 
     best: () => best,
     bestScore: () => bestScore,
     evaluations: () => evaluations,
-    nextRound() {
+    nextRound(most = Infinity) {
       if (scale < 0) {
         const measured = scaleOf(bench, islands[0]!, seed ^ 0x5eed);
         scale = measured.scale;
@@ -242,7 +241,8 @@ export function createSearch(problem: Problem, seed: number, wishes: PlanWishes 
       const hottest = scale * (cycle === 0 ? HOT_FIRST : HOT_AGAIN);
       const coldest = scale * COLD;
       const at = (share: number) => hottest * Math.pow(coldest / hottest, share);
-      return islands.map((state, island) => ({
+      const affordable = Math.max(1, Math.ceil((most - evaluations) / perRound));
+      return islands.slice(0, affordable).map((state, island) => ({
         island,
         round,
         state,

@@ -17,7 +17,7 @@ export interface Progress {
 
 export interface SolveOptions {
   readonly seed?: number;
-  /** Stops at the first island's round that reaches it. */
+  /** Ends the search at the first island's round that reaches it. */
   readonly evaluations?: number;
   /** Asked between rounds; true ends the search with the best so far. */
   readonly stop?: (progress: Progress) => boolean;
@@ -34,29 +34,20 @@ export function solve(problem: Problem, options: SolveOptions = {}): Plan {
   const limit = options.evaluations ?? (options.stop ? Infinity : 20_000);
   const search = createSearch(problem, seed, options.wishes);
   const follow = follower(search, options.watch);
-  let over = search.evaluations() >= limit || (options.stop?.(follow()) ?? false) || nothingToSearch(search);
-  while (!over) {
-    const done = [];
-    let evaluations = search.evaluations();
-    for (const task of search.nextRound()) {
-      const result = runRound(search.bench, task);
-      done.push(result);
-      evaluations += result.evaluations;
-      over = evaluations >= limit;
-      if (over) break;
-    }
-    search.absorb(done);
-    over ||= options.stop?.(follow()) ?? false;
-    follow();
-  }
+  const over = (): boolean => {
+    const progress = follow();
+    return search.evaluations() >= limit || (options.stop?.(progress) ?? false) || isProvenBest(search, progress);
+  };
+  while (!over()) search.absorb(search.nextRound(limit).map((task) => runRound(search.bench, task)));
   return finishPlan(search, { seconds: options.elapsedS?.() ?? 0, seed });
 }
 
-/** Fewer than two items: any order is the best. */
-export const nothingToSearch = (search: Search): boolean => {
-  const { doable, machines } = search.bench.compiled;
-  return doable.length === 0 || (doable.length === 1 && machines === 1);
-};
+/** Whether nothing is left to gain: the bound is reached, and nothing is left out that could be done. */
+export function isProvenBest(search: Search, progress: Progress): boolean {
+  const { doable, impossible } = search.bench.compiled;
+  if (doable.length === 0) return true;
+  return progress.unplanned === impossible.length && progress.cost <= progress.bound.cost + 1e-6;
+}
 
 /** The search's best written as a plan with its bounds. */
 export function finishPlan(search: Search, note: { seconds: number; seed: number }): Plan {
@@ -81,7 +72,7 @@ function boundsFor(search: Search, unplanned: readonly { readonly job?: string; 
 }
 
 /** Tells of progress; bounds are worked out only when what is left out changes. */
-export function follower(search: Search, watch: SolveOptions["watch"]): () => Progress {
+export function follower(search: Search, watch?: SolveOptions["watch"]): () => Progress {
   let told = Infinity;
   let progress: Progress | null = null;
   return () => {
