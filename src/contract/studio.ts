@@ -154,7 +154,9 @@ export const productBody = z.strictObject({
 
 const listOf = <S extends z.ZodType>(record: S) => z.object({ items: z.array(record), total: z.int() });
 /** A record that is used cannot vanish: archived it stays wherever something points to it. */
-const recordOf = <S extends z.ZodObject>(body: S) => z.object({ ...body.shape, ...recordFields });
+const recordOf = <S extends z.ZodObject>(body: S) =>
+  // A spread of a generic shape loses its members' types; they are named again here.
+  z.object({ ...body.shape, ...recordFields }) as unknown as z.ZodObject<S["shape"] & typeof recordFields, z.core.$strip>;
 
 function catalogueRows<const Noun extends string, S extends z.ZodObject>(noun: Noun, one: string, body: S) {
   const base = `/api/${noun}` as const;
