@@ -60,6 +60,8 @@ export const importRecord = z.object({
   progress: z.object({ done: z.int(), of: z.int() }),
   counts: z.object({ ordersAdded: z.int(), linesAdded: z.int(), piecesAdded: z.int(), alreadyThere: z.int(), bad: z.int() }),
   failure: z.string().nullable(),
+  /** What was noticed while bringing in, in words: orders that stand otherwise here than in the file, and so on. */
+  notes: z.array(z.string()),
 });
 
 export const importRows = {

@@ -1,0 +1,137 @@
+import type { PieceState } from "#core/shop";
+import { appendFloorEvents, type FloorEvent, type FloorEventTable, type PieceTable, type Store } from "#store";
+import type { Context } from "./context";
+import { inPortions } from "./records";
+
+/**
+ * The trail of a piece over the floor: an event for each move, never changed, each linked to the one before. A move
+ * that is taken back leaves its event standing; before the piece moves again (or at once by `settleTrail`) an event is
+ * added that says where it really stands, so the last event always agrees with the piece.
+ */
+export interface Move {
+  readonly piece: Pick<PieceTable, "id" | "code">;
+  readonly from: PieceState;
+  readonly to: PieceState;
+  readonly who: string;
+  readonly why: string;
+  readonly personId?: string | null;
+  readonly machineId?: string | null;
+  /** The new piece that takes a spoiled one's place. */
+  readonly remake?: Pick<PieceTable, "id" | "code">;
+}
+
+type Reader = Store["db"];
+const MOVED = "piece-moved";
+/** A move was taken back: the piece stands elsewhere than its last event says. */
+const SETTLED = "piece-settled";
+
+interface MoveData {
+  readonly code: string;
+  readonly from: PieceState;
+  readonly to: PieceState;
+  readonly why: string;
+  readonly remakeId?: string;
+  readonly remakeCode?: string;
+}
+
+/** Adds the moves' events, inside a write. */
+export async function tellMoves(context: Context, db: Reader, moves: readonly Move[]): Promise<void> {
+  const atMs = context.nowMs();
+  await appendFloorEvents(
+    db,
+    moves.map((move): FloorEvent => {
+      const data: MoveData = { code: move.piece.code, from: move.from, to: move.to, why: move.why, ...(move.remake ? { remakeId: move.remake.id, remakeCode: move.remake.code } : {}) };
+      return { ...bare(context, atMs, move.who, move.piece.id), kind: MOVED, person_id: move.personId ?? null, machine_id: move.machineId ?? null, data: JSON.stringify(data) };
+    }),
+  );
+}
+
+const bare = (context: Context, atMs: number, who: string, pieceId: string) => ({
+  id: context.newId("ev"),
+  at_ms: atMs,
+  recorded_at_ms: atMs,
+  who,
+  piece_id: pieceId,
+  job_id: null,
+  person_id: null,
+  machine_id: null,
+});
+
+/**
+ * Adds an event for each piece whose last event says another state than it has: its last move was taken back. For use
+ * inside a write, before further moves or right after an undo. Gives how many were added.
+ */
+export async function settleTrail(context: Context, db: Reader, who: string, pieces: readonly Pick<PieceTable, "id" | "code" | "state">[]): Promise<number> {
+  const last = await lastStates(db, pieces.map((piece) => piece.id));
+  const off = pieces.filter((piece) => last.has(piece.id) && last.get(piece.id) !== piece.state);
+  const atMs = context.nowMs();
+  await appendFloorEvents(
+    db,
+    off.map((piece): FloorEvent => {
+      const data: MoveData = { code: piece.code, from: last.get(piece.id)!, to: piece.state as PieceState, why: "the move was taken back" };
+      return { ...bare(context, atMs, who, piece.id), kind: SETTLED, data: JSON.stringify(data) };
+    }),
+  );
+  return off.length;
+}
+
+/** After a change was taken back: settles the trail of every piece it touched. One write of its own. */
+export async function settleAfterUndo(context: Context, who: string, changeId: string): Promise<void> {
+  const touched = await context.store.db
+    .selectFrom("change_records")
+    .innerJoin("changes", "changes.seq", "change_records.change_seq")
+    .innerJoin("pieces", "pieces.id", "change_records.record_id")
+    .select(["pieces.id", "pieces.code", "pieces.state"])
+    .where("changes.id", "=", changeId)
+    .execute();
+  if (touched.length > 0) await context.store.write({ who, what: "Settled the floor's record" }, (writing) => settleTrail(context, writing.db, who, touched));
+}
+
+async function lastStates(db: Reader, pieceIds: readonly string[]): Promise<Map<string, PieceState>> {
+  const rows = await inPortions(pieceIds, (ids) =>
+    db
+      .selectFrom("floor_events")
+      .select(["piece_id", "data"])
+      .where("seq", "in", (build) =>
+        build
+          .selectFrom("floor_events as newest")
+          .select((one) => one.fn.max("newest.seq").as("seq"))
+          .where("newest.piece_id", "in", ids)
+          .where("newest.kind", "in", [MOVED, SETTLED])
+          .groupBy("newest.piece_id"),
+      )
+      .execute(),
+  );
+  return new Map(rows.map((row) => [row.piece_id!, (JSON.parse(row.data) as MoveData).to]));
+}
+
+const stateNames: Record<PieceState, string> = {
+  waiting: "Waiting",
+  ready: "Ready",
+  hooped: "Hooped",
+  sewing: "Sewing",
+  finishing: "Finishing",
+  done: "Done",
+  packed: "Packed",
+  shipped: "Shipped",
+  spoiled: "Spoiled",
+  cancelled: "Cancelled",
+};
+export const stateName = (state: string): string => stateNames[state as PieceState] ?? state;
+
+/** A piece's history in words, newest first; a move taken back and not settled yet is told too. */
+export async function historyOf(db: Reader, piece: PieceTable): Promise<{ id: string; atMs: number; who: string; what: string; why: string }[]> {
+  const events = await db.selectFrom("floor_events").selectAll().where("piece_id", "=", piece.id).orderBy("seq", "desc").limit(500).execute();
+  const told = events.map((event) => ({ id: event.id, atMs: event.at_ms, who: event.who, ...inWords(event) }));
+  const last = events.find((event) => event.kind === MOVED || event.kind === SETTLED);
+  if (last && (JSON.parse(last.data) as MoveData).to !== piece.state)
+    told.unshift({ id: `${piece.id}-now`, atMs: piece.updated_at_ms, who: "", what: `Stands at ${stateName(piece.state)}`, why: "the move was taken back" });
+  return told;
+}
+
+function inWords(event: Pick<FloorEventTable, "kind" | "data">): { what: string; why: string } {
+  const data = JSON.parse(event.data) as Partial<MoveData>;
+  if (data.from === undefined || data.to === undefined) return { what: event.kind, why: data.why ?? "" };
+  const remade = data.remakeCode ? `, remade as ${data.remakeCode}` : "";
+  return { what: `${stateName(data.from)} → ${stateName(data.to)}${remade}`, why: data.why ?? "" };
+}
