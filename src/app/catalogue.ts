@@ -1,7 +1,10 @@
+import { sql } from "kysely";
 import { type Noun, catalogue } from "#contract";
 import type { CatalogueTable, Store, Writing } from "#store";
 import { checkReferences } from "./catalogue-references";
 import type { Answers, Call, Context } from "./context";
+import { foldText, searchPatterns } from "./fold";
+import { refreshJobs } from "./pieces";
 import { refuseApp } from "./refusals";
 import { changedByAnother } from "./studio";
 
@@ -49,11 +52,8 @@ export const searchText = (body: Readonly<Record<string, unknown>>) =>
   searchFields
     .map((field) => body[field])
     .filter((value) => typeof value === "string" && value !== "")
-    .join(" ")
-    .toLowerCase();
-
-/** Finds text anywhere; what the databases would take for wildcards is meant as itself. */
-export const containing = (word: string) => `%${word.toLowerCase().replace(/[\\%_]/g, "\\$&")}%`;
+    .map((value) => foldText(String(value)))
+    .join(" ");
 
 function answersFor(context: Context, noun: Noun) {
   const { store, nowMs, newId } = context;
@@ -97,7 +97,7 @@ function answersFor(context: Context, noun: Noun) {
     async list({ query }: { query: { q: string; sort: string; archived: string; offset: number; limit: number } }) {
       let rows = store.db.selectFrom(table).selectAll();
       if (query.archived !== "all") rows = rows.where("archived", "=", query.archived === "yes" ? 1 : 0);
-      for (const word of query.q.split(" ").filter(Boolean).slice(0, 8)) rows = rows.where("search", "like", containing(word));
+      for (const pattern of searchPatterns(query.q)) rows = rows.where(sql<boolean>`search like ${pattern} escape '\\'`);
       const records = (await rows.execute()).map(recordOf);
       records.sort(orderBy(noun, query.sort));
       return { items: records.slice(query.offset, query.offset + query.limit), total: records.length };
@@ -122,7 +122,11 @@ function answersFor(context: Context, noun: Noun) {
         const row = await matching(writing.db, params.id, call);
         await refuseTakenCode(writing.db, body, params.id);
         await checkReferences(writing.db, noun, body, JSON.parse(row.body) as Body);
-        return writing.update(table, params.id, columns(body));
+        const changed = await writing.update(table, params.id, columns(body));
+        // Runs not begun follow their product and their hoop.
+        if (noun === "products") await refreshJobs(context, writing, { productId: params.id }, call.who);
+        if (noun === "hoops") await refreshJobs(context, writing, { hoopId: params.id }, call.who);
+        return changed;
       });
       return written(call, done);
     },

@@ -1,23 +1,61 @@
 import { rows } from "#contract";
 import type { Context } from "./context";
+import { designAnswers } from "./designs";
+import { paperAnswers } from "./paper";
+import { createPlanning, type Planning } from "./plans";
 import type { Program } from "./program";
 import { refuseApp } from "./refusals";
 import type { OnProgress } from "./setup";
 
 type Loose = Record<string, unknown>;
 
+/** Changes that follow one another, as when many are saved at once, make one new plan. */
+const QUIET_MS = 1_500;
+
 /** The answers of the groups beside the studio and its lists, and what must end with the program. */
-export function joinedAnswers(context: Context): {
-  readonly answers: Loose;
-  makeDemo(program: Program, onProgress: OnProgress): Promise<void>;
-  close(): Promise<void>;
-} {
-  void context;
-  const answers: Loose = {};
-  for (const name of Object.keys(rows)) answers[name] = () => Promise.reject(refuseApp("not-joined", `This version has no answer for “${name}”.`));
+export function joinedAnswers(context: Context, options: { readonly threads: number; readonly byItself: boolean }) {
+  const planning = createPlanning(context, { threads: options.threads });
+  const answers: Loose = {
+    ...refusingAnswers(),
+    ...designAnswers(context),
+    ...planning.answers,
+    ...paperAnswers(context, planning.view),
+  };
+  const stopFollowing = options.byItself ? followChanges(context, planning) : () => Promise.resolve();
   return {
     answers,
-    makeDemo: () => Promise.reject(refuseApp("not-joined", "This version has no demo studio.")),
-    close: () => Promise.resolve(),
+    makeDemo: (_program: Program, _onProgress: OnProgress): Promise<void> => Promise.reject(refuseApp("not-joined", "This version has no demo studio.")),
+    async close(): Promise<void> {
+      await stopFollowing();
+      await planning.close();
+    },
+  };
+}
+
+function refusingAnswers(): Loose {
+  return Object.fromEntries(Object.keys(rows).map((name) => [name, () => Promise.reject(refuseApp("not-joined", `This version has no answer for “${name}”.`))]));
+}
+
+/** Lets the planning look at what changed once it has been quiet for a moment; one look at a time. */
+function followChanges(context: Context, planning: Planning): () => Promise<void> {
+  const waiting = new Set<string>();
+  let timer: NodeJS.Timeout | undefined;
+  let looking: Promise<void> = Promise.resolve();
+  const look = () => {
+    const lists = [...waiting];
+    waiting.clear();
+    looking = looking.then(() => planning.onChanged(lists)).catch((error: unknown) => context.log.error("The plan could not follow a change", { error }));
+  };
+  const stop = context.listen((event) => {
+    if (event.topic !== "changed") return;
+    event.what.forEach((list) => waiting.add(list));
+    clearTimeout(timer);
+    timer = setTimeout(look, QUIET_MS);
+    timer.unref();
+  });
+  return async () => {
+    stop();
+    clearTimeout(timer);
+    await looking;
   };
 }

@@ -24,6 +24,8 @@ export interface ProgramAsked {
   readonly idBelow: (bound: number) => number;
   readonly log: Context["log"];
   readonly steps?: StoreAsked["steps"];
+  /** Threads that search for a plan, and whether the plan is made anew by itself when records it rests on change. */
+  readonly planning: { readonly threads: number; readonly byItself: boolean };
 }
 
 export interface Program {
@@ -58,7 +60,7 @@ export async function openProgram(asked: ProgramAsked): Promise<Program> {
   });
   const context: Context = { store, nowMs, newId, chance: asked.chance, log, tell: hub.tell, listen: hub.listen };
   if (await sweepUnfinishedDemo(store)) log.warn("A demo studio that was cut short has been swept away.");
-  const joined = joinedAnswers(context);
+  const joined = joinedAnswers(context, asked.planning);
   const setup = setupOf(context, { version: asked.version, makeDemo: (onProgress) => joined.makeDemo(program, onProgress) });
   const answers = { ...joined.answers, ...catalogueAnswers(context), ...studioAnswers(context, setup) } as ProgramAnswers;
   const program: Program = {

@@ -1,6 +1,7 @@
 import { Command, CommanderError } from "commander";
 import metadata from "../../package.json" with { type: "json" };
 import { reportFailure } from "./failure";
+import { addPlanCommand } from "./plan";
 import { addServeCommand } from "./serve";
 
 const program = new Command("spoolwright")
@@ -10,6 +11,7 @@ const program = new Command("spoolwright")
   .showHelpAfterError("Add --help for what the command takes.");
 
 addServeCommand(program, metadata.version);
+addPlanCommand(program);
 // Commands inherit neither of these by themselves.
 for (const command of program.commands) command.exitOverride().showHelpAfterError("Add --help for what the command takes.");
 

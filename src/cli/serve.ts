@@ -1,5 +1,6 @@
 import { randomInt } from "node:crypto";
 import { existsSync } from "node:fs";
+import { availableParallelism } from "node:os";
 import path from "node:path";
 import { fileURLToPath } from "node:url";
 import { Command } from "commander";
@@ -46,6 +47,7 @@ async function serve(options: ServeOptions, version: string): Promise<void> {
     nowMs: () => Date.now(),
     chance: seededChance(randomInt(2 ** 32)),
     idBelow: (bound) => randomInt(bound),
+    planning: { threads: Math.max(1, availableParallelism() - 1), byItself: true },
     log,
   });
   const server = makeServer({ program, web: webFolder() });

@@ -31,6 +31,7 @@ export async function testProgram(asked: Partial<ProgramAsked> & { readonly seed
     nowMs: () => clock.nowMs,
     chance,
     idBelow: (bound) => ids.below(bound),
+    planning: { threads: 1, byItself: false },
     log: { info: logAt("info"), warn: logAt("warn"), error: logAt("error") },
     ...own,
   });
