@@ -131,11 +131,12 @@ export async function pickingPdf(asked: PickingAsked): Promise<Uint8Array> {
   let kind: PickKind | null = null;
   for (const row of asked.rows) {
     const height = rowHeight(sheet, row, width);
-    if (y + height + (row.kind === kind ? 0 : mm(12)) > bottom) {
+    if (y + height + (row.kind === kind ? 0 : mm(17)) > bottom) {
       y = open() + mm(2);
       kind = null;
     }
     if (row.kind !== kind) {
+      if (kind !== null) y += mm(5);
       kind = row.kind;
       sheet.write(headings[kind], { x: margin, y, width: width * 0.5, size: 14, weight: "bold" });
       columns(width).forEach(({ x, width: columnWidth, label }) => {

@@ -34,7 +34,13 @@ export const ink = {
 export type Weight = "regular" | "semibold" | "bold";
 
 const require = createRequire(import.meta.url);
-const face = (path: string): string => require.resolve(`@expo-google-fonts/${path}`);
+const found = new Map<string, string>();
+/** The font file. pdfkit keeps a font by its file name; a registered alias of one in use it would open anew each time. */
+function face(path: string): string {
+  let file = found.get(path);
+  if (file === undefined) found.set(path, (file = require.resolve(`@expo-google-fonts/${path}`)));
+  return file;
+}
 const ownFaces: Readonly<Record<Weight, string>> = {
   regular: "atkinson-hyperlegible-next/400Regular/AtkinsonHyperlegibleNext_400Regular.ttf",
   semibold: "atkinson-hyperlegible-next/600SemiBold/AtkinsonHyperlegibleNext_600SemiBold.ttf",
@@ -60,11 +66,11 @@ function openFace(path: string): fontkit.Font {
 /** What stands for a letter that neither face has; both have it or the second does (U+FFFD). */
 const NO_GLYPH = "\uFFFD";
 
-/** Which face writes the text, and the text with what none can write replaced. */
+/** Which font file writes the text, and the text with what none can write replaced. */
 export function chooseFace(text: string, weight: Weight): { face: string; text: string; lost: number } {
   const clean = text.normalize("NFC").replace(/[\p{Cc}\p{Cf}\u2028\u2029]+/gu, " ");
   const has = (path: string, letter: string) => openFace(path).hasGlyphForCodePoint(letter.codePointAt(0)!);
-  if ([...clean].every((letter) => has(ownFaces[weight], letter))) return { face: weight, text: clean, lost: 0 };
+  if ([...clean].every((letter) => has(ownFaces[weight], letter))) return { face: face(ownFaces[weight]), text: clean, lost: 0 };
   let lost = 0;
   const written = [...clean]
     .map((letter) => {
@@ -73,7 +79,7 @@ export function chooseFace(text: string, weight: Weight): { face: string; text: 
       return NO_GLYPH;
     })
     .join("");
-  return { face: `spare-${weight}`, text: written, lost };
+  return { face: face(spareFaces[weight]), text: written, lost };
 }
 
 export interface SheetAsked {
@@ -129,10 +135,6 @@ export function openSheet(asked: SheetAsked): Sheet {
       CreationDate: new Date(asked.nowMs),
     },
   });
-  for (const weight of ["regular", "semibold", "bold"] as const) {
-    doc.registerFont(weight, face(ownFaces[weight]));
-    doc.registerFont(`spare-${weight}`, face(spareFaces[weight]));
-  }
   const chunks: Uint8Array[] = [];
   const finished = new Promise<Uint8Array>((resolve, reject) => {
     doc.on("data", (chunk: Uint8Array) => chunks.push(chunk));

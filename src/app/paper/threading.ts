@@ -60,7 +60,7 @@ function drawMachine(sheet: Sheet, asked: ThreadingAsked, one: FloorMachine): vo
   const summary =
     one.threadings.length === 0
       ? `Nothing to thread for ${countWords(one.runs.length, "run")}.`
-      : `${countWords(one.threadings.length, "threading")} for ${countWords(one.runs.length, "run")}${mids > 0 ? `, ${countWords(mids, "of them a stop", "stops")} inside a design` : ""}`;
+      : `${countWords(one.threadings.length, "threading")} for ${countWords(one.runs.length, "run")}${mids > 0 ? `, ${countWords(mids, "mid-stop")}` : ""}`;
   sheet.write(summary, { x: margin, y, width, size: 11, colour: ink.second });
   y += mm(8);
   y += drawStartingNeedles(sheet, asked.view, one, { x: margin, y, width }) + mm(4);
@@ -115,10 +115,10 @@ function drawMoment(
   const x = at.x + mm(22);
   if (floorRun) {
     const stretch = floorRun.run.stretches.find((one) => startS < one.start);
-    const when = insideRun ? `stop inside, before part ${(stretch?.from ?? 0) + 1}` : "before";
-    const name = `${when} ${insideRun ? "of " : ""}${floorRun.order} · ${floorRun.job.title}`;
+    const when = insideRun ? `mid-stop: thread before part ${(stretch?.from ?? 0) + 1}` : "thread before loading";
+    const name = `${floorRun.order} · ${floorRun.job.title}`;
     const hemWidth = mm(42);
-    sheet.write(name, { x, y: y + 1, width: at.width - mm(22) - hemWidth - mm(4), height: 18, size: 13, least: 8.5, weight: "semibold", colour: insideRun ? ink.change : ink.text });
+    sheet.write(name, { x, y: y + 1, width: at.width - mm(22) - hemWidth - mm(4), height: 18, size: 13, least: 8.5, weight: "semibold" });
     drawHem(sheet, {
       x: at.x + at.width - hemWidth,
       y: y + 2,
@@ -127,7 +127,9 @@ function drawMoment(
       parts: floorRun.sewn.map((part) => ({ rgb: rgbOf(part.threadId), length: part.stitches })),
     });
     const under = [floorRun.job.pieceCode, `${floorRun.fileName}.dst`, hand].filter(Boolean).join(" · ");
-    sheet.write(under, { x, y: y + 17, width: at.width - mm(22), size: 9, least: 7, colour: ink.second });
+    const whenWidth = sheet.measure(when, 9, "bold") + mm(3);
+    sheet.write(when, { x, y: y + 17, width: whenWidth, size: 9, weight: "bold", colour: insideRun ? ink.change : ink.text });
+    sheet.write(under, { x: x + whenWidth, y: y + 17, width: at.width - mm(22) - whenWidth, size: 9, least: 7, colour: ink.second });
   } else sheet.write(hand, { x, y: y + 1, width: mm(80), size: 13, weight: "semibold" });
 
   moment.threadings.forEach((threading, index) => {
@@ -150,5 +152,8 @@ function drawThread(
 ): void {
   drawSpool(sheet, { x: at.x, y: at.mid - mm(2.2), width: mm(9), height: mm(4.4), rgb: thread?.rgb ?? null });
   const text = instead ?? (thread ? `${thread.code} ${thread.name}` : "unknown thread");
-  sheet.write(text, { x: at.x + mm(11), y: at.mid - 7, width: at.width - mm(11), size: 11.5, least: 7.5, height: 15, weight: at.quiet ? "regular" : "bold", colour: at.quiet ? ink.second : ink.text });
+  const width = at.width - mm(11);
+  const weight = at.quiet ? ("regular" as const) : ("bold" as const);
+  const twoLines = sheet.measure(text, 11.5, weight) > width;
+  sheet.write(text, { x: at.x + mm(11), y: at.mid - (twoLines ? 10 : 7), width, size: twoLines ? 8.5 : 11.5, least: 6.5, height: 21, weight, colour: at.quiet ? ink.second : ink.text });
 }

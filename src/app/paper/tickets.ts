@@ -183,36 +183,36 @@ function drawPictureColumn(
 function drawFacts(sheet: Sheet, floorRun: FloorRun, place: Place): void {
   const { job } = floorRun;
   const late = floorRun.day > job.shipBy;
-  const facts: readonly { label: string; value: string; colour?: string; rows?: number }[] = [
-    { label: late ? "ship by: late" : "ship by", value: shortDay(job.shipBy), colour: late ? ink.late : ink.text },
-    { label: "promised", value: shortDay(job.promiseDate) },
-    { label: "order", value: [job.orderReference, job.customer].filter(Boolean).join(" · "), rows: 2 },
-    { label: "hoop", value: floorRun.hoop === null ? "none" : `${floorRun.hoop.name}, no. ${floorRun.hoop.number}`, rows: 2 },
-    { label: "backing", value: job.backing ?? "none" },
-    { label: "topping", value: job.topping ?? "none" },
-    { label: "needle", value: job.needleAdvice },
+  const halfWidth = place.width / 2 - mm(1);
+  const dates = { x: place.x, y: place.y, width: halfWidth };
+  sheet.write(late ? "ship by: late" : "ship by", { ...dates, size: 8, weight: late ? "bold" : "regular", colour: late ? ink.late : ink.second });
+  sheet.write(shortDay(job.shipBy), { ...dates, y: place.y + 9, size: 13, least: 9, weight: "bold", colour: late ? ink.late : ink.text });
+  sheet.write("promised", { ...dates, x: dates.x + place.width / 2 + mm(1), size: 8, colour: ink.second });
+  sheet.write(shortDay(job.promiseDate), { ...dates, x: dates.x + place.width / 2 + mm(1), y: place.y + 10, size: 11, least: 8, weight: "semibold" });
+
+  const facts: readonly (readonly [label: string, value: string])[] = [
+    ["order", [job.orderReference, job.customer].filter(Boolean).join(" · ")],
+    ["hoop", floorRun.hoop === null ? "none" : `${floorRun.hoop.name}, no. ${floorRun.hoop.number}`],
+    ["backing", job.backing ?? "none"],
+    ["topping", job.topping ?? "none"],
+    ["needle", job.needleAdvice],
   ];
-  const units = facts.length - 1 + 0.75; // the first two share a row; two facts may wrap
-  const row = Math.min(mm(11), place.height / units);
-  let y = place.y;
-  facts.forEach((fact, index) => {
-    const pair = index < 2;
-    const x = pair ? place.x + (index * place.width) / 2 : place.x;
-    const width = pair ? place.width / 2 - mm(1) : place.width;
-    sheet.write(fact.label, { x, y, width, size: 8, weight: fact.colour === ink.late ? "semibold" : "regular", colour: fact.colour === ink.late ? ink.late : ink.second });
-    const tall = fact.rows === 2 ? row * 1.35 : row;
-    sheet.write(fact.value, {
-      x,
-      y: y + 9,
-      width,
-      size: index === 0 ? 12 : 10.5,
-      least: 7.5,
-      height: tall - 10,
-      weight: index === 0 ? "bold" : "semibold",
-      colour: fact.colour ?? ink.text,
-    });
-    if (index !== 0) y += tall;
-  });
+  // Most facts are short and stand beside their label; the space they leave goes between the rows.
+  const labelWidth = mm(13);
+  const valueWidth = place.width - labelWidth;
+  const top = place.y + mm(11);
+  const room = place.y + place.height - top;
+  const sizes = [11, 10, 9, 8, 7.5];
+  const heightAt = (size: number) => facts.reduce((sum, [, value]) => sum + Math.min(3, lineCount(sheet, value, valueWidth, size)) * size * 1.2, 0);
+  const size = sizes.find((one) => heightAt(one) + (facts.length - 1) * mm(1.2) <= room) ?? 7.5;
+  const gap = Math.max(0, Math.min(mm(3.6), (room - heightAt(size)) / facts.length));
+  let y = top;
+  for (const [label, value] of facts) {
+    sheet.write(label, { x: place.x, y: y + (size - 8.5) * 0.9, width: labelWidth, size: 8.5, colour: ink.second });
+    const lines = Math.min(3, lineCount(sheet, value, valueWidth, size));
+    sheet.write(value, { x: place.x + labelWidth, y, width: valueWidth, height: lines * size * 1.2 + 1, size, least: 7, weight: "semibold" });
+    y += lines * size * 1.2 + gap;
+  }
 }
 
 /** Sewing order as needle numbers, then each needle with its spool and what is to be done there. */
@@ -238,8 +238,8 @@ function drawNeedleMap(sheet: Sheet, view: shapes.PlanView, floorRun: FloorRun, 
   y += chip + mm(2.6);
 
   const rows = floorRun.needles;
-  const row = Math.min(mm(7), (place.y + place.height - y) / Math.max(1, rows.length));
-  const text = Math.min(10.5, row * 0.62);
+  const row = Math.min(mm(8.4), (place.y + place.height - y) / Math.max(1, rows.length));
+  const text = Math.min(12, row * 0.6);
   for (const use of rows) {
     drawNeedleRow(sheet, threads.get(use.threadId), use, { x: place.x, y, width: place.width, height: row }, text);
     y += row;
@@ -276,8 +276,16 @@ function drawNeedleRow(
   const code = thread?.code ?? "?";
   const codeWidth = sheet.measure(code, size, "bold") + mm(1.3);
   sheet.write(code, { x, y: textY, width, size, weight: "bold" });
-  sheet.write(thread?.name ?? "unknown thread", { x: x + codeWidth, y: textY, width: width - codeWidth, height: size * 1.3, size, least: 6.5 });
+  writeMiddle(sheet, thread?.name ?? "unknown thread", { x: x + codeWidth, y: place.y, width: width - codeWidth, height: place.height, size });
   if (doing !== "") {
     sheet.write(doing, { x: place.x + place.width - doingWidth, y: textY + size * 0.06, width: doingWidth - mm(0.8), size: size * 0.9, weight: "bold", colour: ink.change, align: "right" });
   }
+}
+
+/** A name on one line or two, in the middle of its row. */
+function writeMiddle(sheet: Sheet, text: string, at: Place & { size: number }): void {
+  const oneLine = sheet.measure(text, at.size) <= at.width;
+  const size = oneLine ? at.size : Math.min(at.size, at.height / 2.5);
+  const lines = oneLine ? 1 : Math.min(2, lineCount(sheet, text, at.width, size, "regular"));
+  sheet.write(text, { x: at.x, y: at.y + (at.height - lines * size * 1.2) / 2, width: at.width, height: lines * size * 1.2 + 0.5, size, least: 5.5 });
 }
