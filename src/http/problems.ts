@@ -49,8 +49,44 @@ export function detailsOf(error: z.ZodError, input: unknown): RefusalDetail[] {
     if (issue.code === "unrecognized_keys")
       return issue.keys.map((key) => ({ field: [...issue.path, key].join("."), found: "a field nobody knows", expected: "no such field" }));
     const found = shown(valueAt(input, issue.path));
-    return [{ field: issue.path.join(".") || "body", found, expected: issue.message }];
+    return [{ field: issue.path.join(".") || "body", found, expected: expectedOf(issue) }];
   });
+}
+
+const kinds: Readonly<Record<string, string>> = {
+  string: "text",
+  number: "a number",
+  int: "a whole number",
+  boolean: "true or false",
+  array: "a list",
+  object: "an object",
+  null: "nothing (null)",
+};
+
+/** What a shape wants, in words; a shape's own sentence goes first. */
+function expectedOf(issue: z.core.$ZodIssue): string {
+  switch (issue.code) {
+    case "invalid_type":
+      return kinds[issue.expected] ?? issue.expected;
+    case "invalid_value":
+      return `one of ${issue.values.map(String).join(", ")}`;
+    case "too_small":
+      return own(issue) ?? bound("at least", issue.minimum, issue.origin, issue.inclusive !== false);
+    case "too_big":
+      return own(issue) ?? bound("at most", issue.maximum, issue.origin, issue.inclusive !== false);
+    case "invalid_union":
+      return "one of the forms the interface's description names";
+    default:
+      return issue.message.replace(/^expected /, "");
+  }
+}
+
+/** A message of ours; the library's own ones begin alike and speak of JavaScript. */
+const own = (issue: z.core.$ZodIssue) => (/^(Too (small|big)|Invalid)/.test(issue.message) ? undefined : issue.message);
+
+function bound(words: string, limit: number | bigint, origin: string, inclusive: boolean): string {
+  const unit = origin === "string" ? " letters" : origin === "array" || origin === "set" ? " entries" : "";
+  return `${inclusive ? words : words === "at least" ? "more than" : "less than"} ${limit}${unit}`;
 }
 
 function valueAt(input: unknown, path: readonly PropertyKey[]): unknown {
