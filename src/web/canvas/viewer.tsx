@@ -5,6 +5,7 @@ import type { Known, NeedleAt, Progress } from "./messages";
 import { Rulers, RULER_PX } from "./rulers";
 import { openSurface, type Surface } from "./surface";
 import { useTrueSize } from "./true-size";
+import "../parts/table.css";
 import "./viewer.css";
 
 export interface Marker {

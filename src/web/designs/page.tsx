@@ -240,7 +240,9 @@ function DesignCard({ row, threads }: { readonly row: shapes.DesignRecord; reado
         <Hem parts={hemOf(latest, threads)} decorative />
         <span className="design-name">{row.name}</span>
         <span className="quiet">
-          {lengthWords(widthOf(latest), unit).replace(/ (mm|in)$/, "")} × {lengthWords(heightOf(latest), unit)} · {number.format(latest.stitches)} stitches · {latest.parts.length} {latest.parts.length === 1 ? "part" : "parts"}
+          {lengthWords(widthOf(latest), unit).replace(/ (mm|in)$/, "")} × {lengthWords(heightOf(latest), unit)}
+          <br />
+          {number.format(latest.stitches)} stitches · {latest.parts.length} {latest.parts.length === 1 ? "part" : "parts"}
         </span>
         <FindingsMark version={latest} />
         {row.archived && <span className="quiet">archived</span>}
