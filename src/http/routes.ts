@@ -98,6 +98,8 @@ function parsedQuery(row: Row, request: FastifyRequest): unknown {
     if (field !== undefined) throw refuseHttp("request-wrong", "This request takes no query.", [{ field, found: "a field nobody knows", expected: "no such field" }]);
     return {};
   }
+  // "__proto__" and "constructor" are on every object; as a field's name they must never reach a lookup.
+  if (typeof asked.sort === "string" && asked.sort.replace(/^-/, "") in {}) throw refuseHttp("request-wrong", "The list cannot be sorted by this.", [{ field: "sort", found: asked.sort, expected: "a field of the list" }]);
   const query = row.query.safeParse({ ...asked });
   if (!query.success) throw refuseHttp("request-wrong", saying(query.error), detailsOf(query.error, asked));
   return query.data;
