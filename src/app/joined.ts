@@ -1,6 +1,7 @@
 import { rows } from "#contract";
 import type { Context } from "./context";
 import { designAnswers } from "./designs";
+import { orderAnswers } from "./orders";
 import { paperAnswers } from "./paper";
 import { createPlanning, type Planning } from "./plans";
 import type { Program } from "./program";
@@ -18,6 +19,7 @@ export function joinedAnswers(context: Context, options: { readonly threads: num
   const answers: Loose = {
     ...refusingAnswers(),
     ...designAnswers(context),
+    ...orderAnswers(context),
     ...planning.answers,
     ...paperAnswers(context, planning.view),
   };
