@@ -21,7 +21,8 @@ function desk(): Desk {
       if (bytes === undefined) throw new Error(`no ${file}`);
       return bytes;
     },
-    write: (file, content) => void files.set(file, typeof content === "string" ? new TextEncoder().encode(content) : content),
+    write: (file, content) =>
+      void files.set(file, typeof content === "string" ? new TextEncoder().encode(content) : content),
   };
 }
 
@@ -34,7 +35,19 @@ async function run(output: DesignOutput, ...words: string[]): Promise<void> {
 describe("spoolwright design", () => {
   it("letters a name, and inspects what it wrote", async () => {
     const output = desk();
-    await run(output, "design", "letter", "Maren", "--height", "14", "--out", "m.dst", "--svg", "m.svg", "--json");
+    await run(
+      output,
+      "design",
+      "letter",
+      "Maren",
+      "--height",
+      "14",
+      "--out",
+      "m.dst",
+      "--svg",
+      "m.svg",
+      "--json",
+    );
     expect(new TextDecoder().decode(output.files.get("m.svg")!)).toMatch(/^<svg [^>]*width="[\d.]+mm"/);
     await run(output, "design", "inspect", "m.dst", "--json");
     const [made, read] = output.printed.map((text) => JSON.parse(text));
@@ -53,7 +66,19 @@ describe("spoolwright design", () => {
   it("turns by 90°, shifts, and starts again from a stitch", async () => {
     const output = desk();
     await run(output, "design", "letter", "H", "--height", "20", "--out", "h.dst", "--json");
-    await run(output, "design", "move", "h.dst", "--rotate", "90", "--shift", "-5,3.5", "--out", "r.dst", "--json");
+    await run(
+      output,
+      "design",
+      "move",
+      "h.dst",
+      "--rotate",
+      "90",
+      "--shift",
+      "-5,3.5",
+      "--out",
+      "r.dst",
+      "--json",
+    );
     await run(output, "design", "move", "h.dst", "--from", "100", "--out", "f.dst", "--json");
     const [plain, turned, rest] = output.printed.map((text) => JSON.parse(text));
     expect(turned.extentsMm.left).toBeCloseTo(-plain.extentsMm.top - 5, 6);
@@ -74,6 +99,8 @@ describe("spoolwright design", () => {
     ]) {
       await expect(run(output, "design", ...words)).rejects.toBeInstanceOf(CommanderError);
     }
-    await expect(run(output, "design", "letter", "A", "--height", "2", "--out", "a.dst")).rejects.toThrow(/5 mm is the smallest/);
+    await expect(run(output, "design", "letter", "A", "--height", "2", "--out", "a.dst")).rejects.toThrow(
+      /5 mm is the smallest/,
+    );
   });
 });

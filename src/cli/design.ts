@@ -63,7 +63,9 @@ function readWithinLimit(file: string): Uint8Array {
 
 /** `spoolwright design inspect | letter | move`. */
 export function addDesignCommands(program: Command, output: DesignOutput = processOutput): void {
-  const design = program.command("design").description("read, make and move designs for the embroidery machine");
+  const design = program
+    .command("design")
+    .description("read, make and move designs for the embroidery machine");
   const add = (name: string): Command =>
     design.command(name).exitOverride().showHelpAfterError("Add --help for what the command takes.");
 
@@ -78,7 +80,9 @@ export function addDesignCommands(program: Command, output: DesignOutput = proce
     .argument("<text>", "what to write")
     .requiredOption("--height <mm>", "height of a capital", millimetres)
     .option("--arc <degrees>", "bend over this angle: up when positive, down when negative", numberOption, 0)
-    .addOption(new Option("--cloth <cloth>", "what it is sewn on").choices(["woven", "knit", "pile"]).default("woven"))
+    .addOption(
+      new Option("--cloth <cloth>", "what it is sewn on").choices(["woven", "knit", "pile"]).default("woven"),
+    )
     .requiredOption("--out <file>", "the machine file to write (.dst)")
     .option("--svg <file>", "write a picture too")
     .option("--json", "print the report of the design as JSON")
@@ -115,14 +119,22 @@ interface MoveOptions {
 }
 
 /** Prints the report of a machine file, the reader's findings and the checks' in it. */
-export async function inspectDesign(file: string, { json }: { json?: boolean }, output: DesignOutput): Promise<void> {
+export async function inspectDesign(
+  file: string,
+  { json }: { json?: boolean },
+  output: DesignOutput,
+): Promise<void> {
   const { stitches, label, findings } = readMachineFile(output.read(file));
   const report = designReport(stitches, [...findings, ...checkDesign(stitches)]);
   await output.print(json ? `${JSON.stringify(report)}\n` : reportText(report, label || basename(file)));
 }
 
 /** Makes lettering, writes it and, when asked, its picture. */
-export async function letterDesign(text: string, options: LetterOptions, output: DesignOutput): Promise<void> {
+export async function letterDesign(
+  text: string,
+  options: LetterOptions,
+  output: DesignOutput,
+): Promise<void> {
   const { stitches, findings } = letterText(text, {
     heightMm: options.height,
     arcDeg: options.arc,
@@ -172,7 +184,9 @@ export function reportText(report: DesignReport, name: string): string {
     `${name}: ${report.stitches} stitches, ${size}`,
     `  from the start: ${box.left} to ${box.right} mm across, ${box.bottom} to ${box.top} mm up`,
     `  ${report.parts.length} ${report.parts.length === 1 ? "part" : "parts"}, ${report.stops} colour stops, ${report.trims} trims, ${report.jumps} jumps`,
-    ...report.parts.map((part, i) => `  part ${i + 1}: ${part.stitches} stitches, ${metres(part.threadMm)} of stitch path`),
+    ...report.parts.map(
+      (part, i) => `  part ${i + 1}: ${part.stitches} stitches, ${metres(part.threadMm)} of stitch path`,
+    ),
     `  stitches ${report.shortestMm} to ${report.longestMm} mm long, ${(report.shortShare * 100).toFixed(1)} % under 0.5 mm, at most ${report.densestPerMm2} on a square mm`,
     ...report.findings.map((finding) => `  ${LEVELS[finding.level]}: ${finding.message}`),
   ];
@@ -181,7 +195,8 @@ export function reportText(report: DesignReport, name: string): string {
 
 function numberOption(text: string): number {
   const value = Number(text);
-  if (text.trim() === "" || !Number.isFinite(value)) throw new InvalidArgumentError(`Found ${text}, expected a number.`);
+  if (text.trim() === "" || !Number.isFinite(value))
+    throw new InvalidArgumentError(`Found ${text}, expected a number.`);
   return value;
 }
 
@@ -202,7 +217,8 @@ const FARTHEST_SHIFT_MM = 9_999;
 
 function pairOption(text: string): readonly [number, number] {
   const parts = text.split(",");
-  if (parts.length !== 2) throw new InvalidArgumentError(`Found ${text}, expected X,Y in mm, such as 12.5,-3.`);
+  if (parts.length !== 2)
+    throw new InvalidArgumentError(`Found ${text}, expected X,Y in mm, such as 12.5,-3.`);
   const pair = parts.map(numberOption) as [number, number];
   if (pair.some((value) => Math.abs(value) > FARTHEST_SHIFT_MM)) {
     throw new InvalidArgumentError(`Found ${text}, expected at most ${FARTHEST_SHIFT_MM} mm each way.`);

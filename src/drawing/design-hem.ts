@@ -56,8 +56,21 @@ export function spoolScene(
   const tones = threadTones(rgb);
   const shapes: Shape[] = [
     { kind: "rect", x: w * 0.1, y: 0, width: w * 0.8, height: h * 0.12, radius: h * 0.03, fill: "#B9A98C" },
-    { kind: "rect", x: w * 0.02, y: h * 0.88, width: w * 0.96, height: h * 0.12, radius: h * 0.03, fill: "#B9A98C" },
-    { kind: "path", d: coneData(w, h), fill: tones.body, ...(isLight(rgb) ? { stroke: OUTLINE, strokeMm: h * 0.025 } : {}) },
+    {
+      kind: "rect",
+      x: w * 0.02,
+      y: h * 0.88,
+      width: w * 0.96,
+      height: h * 0.12,
+      radius: h * 0.03,
+      fill: "#B9A98C",
+    },
+    {
+      kind: "path",
+      d: coneData(w, h),
+      fill: tones.body,
+      ...(isLight(rgb) ? { stroke: OUTLINE, strokeMm: h * 0.025 } : {}),
+    },
   ];
   // Two families of crossing lines read as wound, twisted thread.
   const winds = 7;
@@ -71,7 +84,15 @@ export function spoolScene(
   let widthMm = w;
   if (text === "beside") {
     const size = h * 0.34;
-    shapes.push({ kind: "text", x: w + h * 0.2, y: h * 0.42, text: code, sizeMm: size, fill: "#262A33", weight: 700 });
+    shapes.push({
+      kind: "text",
+      x: w + h * 0.2,
+      y: h * 0.42,
+      text: code,
+      sizeMm: size,
+      fill: "#262A33",
+      weight: 700,
+    });
     shapes.push({ kind: "text", x: w + h * 0.2, y: h * 0.84, text: name, sizeMm: size, fill: "#5D6170" });
     widthMm = w + h * 0.2 + size * 0.56 * Math.max(code.length, name.length);
   }

@@ -92,7 +92,13 @@ const COMPACT_MOST = 4_000;
 export function designScene(
   design: Stitches,
   threads: readonly (DrawnThread | undefined)[],
-  { detail = "fine", marginMm = 2, background, label = "Embroidery design", mostStitches }: DesignSceneOptions = {},
+  {
+    detail = "fine",
+    marginMm = 2,
+    background,
+    label = "Embroidery design",
+    mostStitches,
+  }: DesignSceneOptions = {},
 ): Scene {
   const box = stitchExtents(design);
   const empty = box.right < box.left;
@@ -112,9 +118,13 @@ export function designScene(
 }
 
 /** Some stitches a group, so that a design of any size has about three thousand groups at most. */
-function fineShapes(strokes: ThreadStrokes, threads: readonly (DrawnThread | undefined)[], shapes: Shape[]): void {
+function fineShapes(
+  strokes: ThreadStrokes,
+  threads: readonly (DrawnThread | undefined)[],
+  shapes: Shape[],
+): void {
   const group = Math.max(2, Math.ceil(strokes.count / 3000));
-  for (let from = 0; from < strokes.count; ) {
+  for (let from = 0; from < strokes.count;) {
     const part = strokes.part[from]!;
     let to = from;
     while (to < strokes.count && to - from < group && strokes.part[to] === part) to++;
@@ -127,8 +137,12 @@ function fineShapes(strokes: ThreadStrokes, threads: readonly (DrawnThread | und
   }
 }
 
-function compactShapes(strokes: ThreadStrokes, threads: readonly (DrawnThread | undefined)[], shapes: Shape[]): void {
-  for (let from = 0; from < strokes.count; ) {
+function compactShapes(
+  strokes: ThreadStrokes,
+  threads: readonly (DrawnThread | undefined)[],
+  shapes: Shape[],
+): void {
+  for (let from = 0; from < strokes.count;) {
     const part = strokes.part[from]!;
     let to = from;
     while (to < strokes.count && strokes.part[to] === part) to++;
@@ -155,7 +169,11 @@ function pathData(strokes: ThreadStrokes, from: number, to: number): string {
 }
 
 /** The three tones thread is drawn in: its shaded edge, its body, and the light on its twist. */
-export function threadTones(rgb: Rgb): { readonly shade: string; readonly body: string; readonly light: string } {
+export function threadTones(rgb: Rgb): {
+  readonly shade: string;
+  readonly body: string;
+  readonly light: string;
+} {
   const toward = (target: number, share: number): string =>
     hexFromRgb({
       r: rgb.r + (target - rgb.r) * share,

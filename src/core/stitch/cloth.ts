@@ -12,8 +12,20 @@ export interface ClothPreset {
 
 /** STITCHING.md and TRADE.md; common practice, no source. */
 export const CLOTHS: Readonly<Record<Cloth, ClothPreset>> = {
-  woven: { pullMm: 0.2, smallestColumnMm: 1.0, smallestLetterMm: 5, underlayLayers: 1, advice: "Tear-away backing." },
-  knit: { pullMm: 0.3, smallestColumnMm: 1.2, smallestLetterMm: 6, underlayLayers: 1, advice: "Cut-away backing." },
+  woven: {
+    pullMm: 0.2,
+    smallestColumnMm: 1.0,
+    smallestLetterMm: 5,
+    underlayLayers: 1,
+    advice: "Tear-away backing.",
+  },
+  knit: {
+    pullMm: 0.3,
+    smallestColumnMm: 1.2,
+    smallestLetterMm: 6,
+    underlayLayers: 1,
+    advice: "Cut-away backing.",
+  },
   pile: { pullMm: 0.35, smallestColumnMm: 1.4, smallestLetterMm: 8, underlayLayers: 2, advice: "Soluble film on top, cut-away backing." }, // prettier-ignore
 };
 

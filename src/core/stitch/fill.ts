@@ -36,7 +36,13 @@ interface Section {
 
 /** Sews a fill into the shape: edge run and cross rows first, then the rows. */
 export function rowFill(sewer: Sewer, shape: FillShape, options: FillOptions = {}): void {
-  const { angleDeg = 0, spacingMm = SEWING.rowSpacingMm, stitchMm = SEWING.fillStitchMm, pullMm = 0.2, underlay = "full" } = options;
+  const {
+    angleDeg = 0,
+    spacingMm = SEWING.rowSpacingMm,
+    stitchMm = SEWING.fillStitchMm,
+    pullMm = 0.2,
+    underlay = "full",
+  } = options;
   if (underlay !== "none") for (const ring of shape.rings) edgeRun(sewer, shape, ring);
   if (underlay === "full") {
     fillRows(sewer, shape, { angleDeg: angleDeg + 90, spacingMm: 2.2, stitchMm: 3, growMm: -0.6 });
@@ -52,12 +58,20 @@ interface RowOptions {
   readonly growMm: number;
 }
 
-function fillRows(sewer: Sewer, shape: FillShape, { angleDeg, spacingMm, stitchMm, growMm }: RowOptions): void {
+function fillRows(
+  sewer: Sewer,
+  shape: FillShape,
+  { angleDeg, spacingMm, stitchMm, growMm }: RowOptions,
+): void {
   const angle = (angleDeg * Math.PI) / 180;
   const [cos, sin] = [Math.cos(angle), Math.sin(angle)];
   const flat = ([x, y]: Place): Place => [cos * x + sin * y, cos * y - sin * x];
   const back = (x: number, y: number): Place => [cos * x - sin * y, sin * x + cos * y];
-  const sections = sectionsOf(shape.rings.map((ring) => ring.map(flat)), spacingMm, growMm);
+  const sections = sectionsOf(
+    shape.rings.map((ring) => ring.map(flat)),
+    spacingMm,
+    growMm,
+  );
   const done = new Set<number>();
   while (done.size < sections.length) {
     const [px, py] = flat(sewer.place);
@@ -218,14 +232,18 @@ function edgeRun(sewer: Sewer, shape: FillShape, ring: readonly Place[]): void {
     const after = places[(i + 1) % places.length]!;
     const length = Math.hypot(after[0] - before[0], after[1] - before[1]) || 1;
     const normal: Place = [-(after[1] - before[1]) / length, (after[0] - before[0]) / length];
-    const sides = [1, -1].map((side): Place => [here[0] + side * inset * normal[0], here[1] + side * inset * normal[1]]);
+    const sides = [1, -1].map((side): Place => [
+      here[0] + side * inset * normal[0],
+      here[1] + side * inset * normal[1],
+    ]);
     const place = sides.find((side) => isInside(shape, side));
     if (place === undefined) {
       open = false;
       continue;
     }
     if (open && insideLine(shape, sewer.place, place)) sewer.sewTo(place[0], place[1]);
-    else if (sewer.hasSewn && insideLine(shape, sewer.place, place)) sewer.sewAlong(steps(sewer.place, place));
+    else if (sewer.hasSewn && insideLine(shape, sewer.place, place))
+      sewer.sewAlong(steps(sewer.place, place));
     else sewer.moveTo(place[0], place[1]);
     open = true;
   }
@@ -239,7 +257,8 @@ function resample(ring: readonly Place[], every: number): Place[] {
     const b = ring[(i + 1) % ring.length]!;
     const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
     let s = rest;
-    for (; s < length; s += every) places.push([a[0] + ((b[0] - a[0]) * s) / length, a[1] + ((b[1] - a[1]) * s) / length]);
+    for (; s < length; s += every)
+      places.push([a[0] + ((b[0] - a[0]) * s) / length, a[1] + ((b[1] - a[1]) * s) / length]);
     rest = s - length;
   }
   return places;
@@ -263,7 +282,10 @@ function insideLine(shape: FillShape, from: Place, to: Place): boolean {
   const length = Math.hypot(to[0] - from[0], to[1] - from[1]);
   const count = Math.max(2, Math.ceil(length / 0.4));
   for (let i = 0; i <= count; i++) {
-    const place: Place = [from[0] + ((to[0] - from[0]) * i) / count, from[1] + ((to[1] - from[1]) * i) / count];
+    const place: Place = [
+      from[0] + ((to[0] - from[0]) * i) / count,
+      from[1] + ((to[1] - from[1]) * i) / count,
+    ];
     if (!isInside(shape, place)) return false;
   }
   return true;

@@ -32,7 +32,8 @@ const refusalOf = (bytes: Uint8Array): Refusal => {
   throw new Error("It was read");
 };
 
-const small = (): Uint8Array => writeMachineFile(designOf([STITCH, 30, 0], [STITCH, 0, 30], [STOP, 0, 0], [STITCH, -30, 0]), "SMALL");
+const small = (): Uint8Array =>
+  writeMachineFile(designOf([STITCH, 30, 0], [STITCH, 0, 30], [STOP, 0, 0], [STITCH, -30, 0]), "SMALL");
 
 describe("the machine file's records", () => {
   // Worked by hand in MACHINE-FILE.md, our own description of the format.
@@ -46,7 +47,13 @@ describe("the machine file's records", () => {
 
   it("come back for every move a record can make", () => {
     for (let dx = -121; dx <= 121; dx++) {
-      const design = designOf([STITCH, dx, -dx], [JUMP, 0, dx], [STITCH, dx, 0], [STOP, 0, 0], [STITCH, -dx, dx]);
+      const design = designOf(
+        [STITCH, dx, -dx],
+        [JUMP, 0, dx],
+        [STITCH, dx, 0],
+        [STOP, 0, 0],
+        [STITCH, -dx, dx],
+      );
       const { stitches, findings } = readMachineFile(writeMachineFile(design, "ALL"));
       expect(stitches).toEqual(design);
       expect(findings).toEqual([]);
@@ -54,7 +61,9 @@ describe("the machine file's records", () => {
   });
 
   it("split moves over 12.1 mm evenly, and keep where the needle goes in", () => {
-    const { stitches } = readMachineFile(writeMachineFile(designOf([JUMP, 300, -150], [STITCH, 200, 0]), "LONG"));
+    const { stitches } = readMachineFile(
+      writeMachineFile(designOf([JUMP, 300, -150], [STITCH, 200, 0]), "LONG"),
+    );
     expect([...stitches.x]).toEqual([100, 200, 300, 400, 500]);
     expect([...stitches.y]).toEqual([-50, -100, -150, -150, -150]);
     expect([...stitches.kind]).toEqual([JUMP, JUMP, JUMP, JUMP, STITCH]);
@@ -116,9 +125,15 @@ describe("writing and reading again", () => {
     const bytes = small();
     const head = String.fromCharCode(...bytes.subarray(0, 512));
     expect(head).toHaveLength(512);
-    expect(head.startsWith("LA:SMALL           \rST:      5\rCO:  1\r+X:   30\r-X:    0\r+Y:   30\r-Y:    0\rAX:+    0\rAY:+   30\r")).toBe(true);
+    expect(
+      head.startsWith(
+        "LA:SMALL           \rST:      5\rCO:  1\r+X:   30\r-X:    0\r+Y:   30\r-Y:    0\rAX:+    0\rAY:+   30\r",
+      ),
+    ).toBe(true);
     expect(head.trimEnd().endsWith("PD:******\r\x1a")).toBe(true);
-    const { label, header } = readMachineFile(writeMachineFile(designOf([STITCH, 1, 1]), "Żółć & Søn, a long name"));
+    const { label, header } = readMachineFile(
+      writeMachineFile(designOf([STITCH, 1, 1]), "Żółć & Søn, a long name"),
+    );
     expect(label).toMatch(/^Zo_c & S_n, a l/);
     expect(header.fields["ST"]).toBe(2);
   });
@@ -212,27 +227,30 @@ interface Expected {
   readonly trims?: number;
 }
 
-describe.skipIf(!existsSync(ODD))("odd files of an independent writer (only where ../shared is there)", () => {
-  const files = existsSync(ODD) ? readdirSync(ODD).filter((name) => name.endsWith(".dst")) : [];
-  const expected = existsSync(ODD)
-    ? (JSON.parse(readFileSync(`${ODD}expected.json`, "utf8")) as Record<string, Expected>)
-    : {};
-  it.each(files)("%s comes out as expected", (name) => {
-    const want = expected[name]!;
-    const bytes = new Uint8Array(readFileSync(ODD + name));
-    if (name === "header_only.dst" || (want.error !== undefined && !LENIENT.has(want.error))) {
-      expect(["not-a-machine-file", "machine-file-damaged"]).toContain(refusalOf(bytes).code);
-      return;
-    }
-    const { stitches, findings } = readMachineFile(bytes);
-    const codes = findings.map((finding) => finding.code);
-    if (want.error !== undefined) expect(codes).toContain("machine-file-no-end");
-    for (const warned of want.warn ?? []) expect(codes).toContain(WARNED_AS[warned]);
-    if (want.warn?.length === 0) expect(codes).toEqual([]);
-    const counts = countStitches(stitches);
-    if (want.records !== undefined) expect(stitches.kind).toHaveLength(want.records);
-    for (const key of ["stitches", "jumps", "stops", "trims"] as const) {
-      if (want[key] !== undefined) expect(counts[key]).toBe(want[key]);
-    }
-  });
-});
+describe.skipIf(!existsSync(ODD))(
+  "odd files of an independent writer (only where ../shared is there)",
+  () => {
+    const files = existsSync(ODD) ? readdirSync(ODD).filter((name) => name.endsWith(".dst")) : [];
+    const expected = existsSync(ODD)
+      ? (JSON.parse(readFileSync(`${ODD}expected.json`, "utf8")) as Record<string, Expected>)
+      : {};
+    it.each(files)("%s comes out as expected", (name) => {
+      const want = expected[name]!;
+      const bytes = new Uint8Array(readFileSync(ODD + name));
+      if (name === "header_only.dst" || (want.error !== undefined && !LENIENT.has(want.error))) {
+        expect(["not-a-machine-file", "machine-file-damaged"]).toContain(refusalOf(bytes).code);
+        return;
+      }
+      const { stitches, findings } = readMachineFile(bytes);
+      const codes = findings.map((finding) => finding.code);
+      if (want.error !== undefined) expect(codes).toContain("machine-file-no-end");
+      for (const warned of want.warn ?? []) expect(codes).toContain(WARNED_AS[warned]);
+      if (want.warn?.length === 0) expect(codes).toEqual([]);
+      const counts = countStitches(stitches);
+      if (want.records !== undefined) expect(stitches.kind).toHaveLength(want.records);
+      for (const key of ["stitches", "jumps", "stops", "trims"] as const) {
+        if (want[key] !== undefined) expect(counts[key]).toBe(want[key]);
+      }
+    });
+  },
+);

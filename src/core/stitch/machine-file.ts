@@ -39,7 +39,13 @@ function buildMoves(): readonly (readonly [Int8Array, Int8Array])[] {
     const dy = new Int8Array(256);
     for (let byte = 0; byte < 256; byte++) {
       const digit = (plus: number, minus: number): number =>
-        (byte & plus) !== 0 && (byte & minus) !== 0 ? BAD : (byte & plus) !== 0 ? 1 : (byte & minus) !== 0 ? -1 : 0;
+        (byte & plus) !== 0 && (byte & minus) !== 0
+          ? BAD
+          : (byte & plus) !== 0
+            ? 1
+            : (byte & minus) !== 0
+              ? -1
+              : 0;
       const xLow = low === 0 ? 0 : digit(0x01, 0x02);
       const yLow = low === 0 ? 0 : digit(0x80, 0x40);
       const xHigh = digit(0x04, 0x08);
@@ -78,7 +84,8 @@ export function readMachineFile(bytes: Uint8Array): MachineFile {
       code: "machine-file-cut-record",
       level: "warning",
       message: `The last record is cut short: ${records.leftOver} of its 3 bytes are there (byte ${records.endByte}).`,
-      advice: "The file may have been cut while it was copied; compare its stitch count with where it came from.",
+      advice:
+        "The file may have been cut while it was copied; compare its stitch count with where it came from.",
       at: { byte: records.endByte },
     });
   }
@@ -219,17 +226,31 @@ function readHeader(
     lineAt = i + 1;
   }
   if (Object.keys(fields).length === 0) {
-    findings.push({ code: "header-no-fields", level: "warning", message: "The header holds no field that is known." });
+    findings.push({
+      code: "header-no-fields",
+      level: "warning",
+      message: "The header holds no field that is known.",
+    });
     return { fields, label: "" };
   }
   if (mark < 0) note("header-no-end-mark", "The header's fields are not closed by their end mark (1A).", 511);
   const lineFeed = body.indexOf(0x0a);
-  if (lineFeed >= 0) note("header-line-feed", `The header ends its lines with line feeds (first at byte ${lineFeed}).`, lineFeed);
+  if (lineFeed >= 0)
+    note(
+      "header-line-feed",
+      `The header ends its lines with line feeds (first at byte ${lineFeed}).`,
+      lineFeed,
+    );
   const nul = head.indexOf(0);
-  if (nul >= 0) note("header-zero-bytes", `The header is padded with zero bytes (first at byte ${nul}).`, nul);
+  if (nul >= 0)
+    note("header-zero-bytes", `The header is padded with zero bytes (first at byte ${nul}).`, nul);
   const foreign = body.findIndex((byte) => byte > 0x7e);
   if (foreign >= 0) {
-    note("header-not-ascii", `The header holds letters that are not plain ASCII (first at byte ${foreign}).`, foreign);
+    note(
+      "header-not-ascii",
+      `The header holds letters that are not plain ASCII (first at byte ${foreign}).`,
+      foreign,
+    );
   }
   const missing = ["LA", ...NUMBER_FIELDS].filter((field) => !(field in fields));
   if (missing.length > 0) {
@@ -248,14 +269,13 @@ function takeField(
   fields: Record<string, string | number>,
   note: (code: string, message: string, byte: number) => void,
 ): void {
-  // eslint-disable-next-line no-control-regex -- zero bytes are one of the paddings found in headers
   const trimmed = line.replace(/^[ \0]+|[ \0]+$/g, "");
   const name = trimmed.slice(0, 2);
   if (trimmed[2] !== ":" || !/^[A-Za-z+-][A-Za-z]$/.test(name)) {
-    if (trimmed !== "") note("header-unknown-text", `The header holds text that is no field, at byte ${at}.`, at);
+    if (trimmed !== "")
+      note("header-unknown-text", `The header holds text that is no field, at byte ${at}.`, at);
     return;
   }
-  // eslint-disable-next-line no-control-regex
   const value = trimmed.slice(3).replace(/[ \0]+$/g, "");
   if (!(NUMBER_FIELDS as readonly string[]).includes(name)) {
     fields[name] = printable(value).trim();
@@ -265,7 +285,11 @@ function takeField(
   if (/^[+-]?\d+$/.test(digits)) fields[name] = Number(digits);
   else {
     fields[name] = printable(value).trim();
-    note("header-not-a-number", `The header's ${name}: is not a number ("${printable(value).trim()}", byte ${at}).`, at);
+    note(
+      "header-not-a-number",
+      `The header's ${name}: is not a number ("${printable(value).trim()}", byte ${at}).`,
+      at,
+    );
   }
 }
 
@@ -301,7 +325,12 @@ function compareHeader(fields: Record<string, string | number>, design: Stitches
   const records = design.kind.length;
   const stops = design.kind.reduce((count, kind) => count + (kind === STOP ? 1 : 0), 0);
   const differs = (code: string, message: string): void => {
-    findings.push({ code, level: "warning", message, advice: "The stitches are taken as they are; the header is not used." });
+    findings.push({
+      code,
+      level: "warning",
+      message,
+      advice: "The stitches are taken as they are; the header is not used.",
+    });
   };
   const st = fields["ST"];
   if (typeof st === "number" && st !== records && st !== records + 1) {
@@ -323,7 +352,10 @@ function compareHeader(fields: Record<string, string | number>, design: Stitches
   for (const [field, side, key] of sides) {
     const said = fields[field];
     if (typeof said === "number" && Math.abs(said) !== all[key] && Math.abs(said) !== sewn[key]) {
-      differs("header-extent", `The header says ${mm(said)} ${side} (${field}:); the stitches reach ${mm(all[key])}.`);
+      differs(
+        "header-extent",
+        `The header says ${mm(said)} ${side} (${field}:); the stitches reach ${mm(all[key])}.`,
+      );
     }
   }
   const ends: readonly (readonly [string, number])[] = [
@@ -333,7 +365,10 @@ function compareHeader(fields: Record<string, string | number>, design: Stitches
   for (const [field, at] of ends) {
     const said = fields[field];
     if (typeof said === "number" && said !== at) {
-      differs("header-end-point", `The header says the design ends at ${mm(said)} (${field}:); it ends at ${mm(at)}.`);
+      differs(
+        "header-end-point",
+        `The header says the design ends at ${mm(said)} (${field}:); it ends at ${mm(at)}.`,
+      );
     }
   }
 }
@@ -396,7 +431,10 @@ export function writeMachineFile(design: Stitches, label: string): Uint8Array<Ar
     bytes[at] = DIGIT_BITS.x[dx]! | DIGIT_BITS.y[dy]!;
     bytes[at + 1] = DIGIT_BITS.x[dx + 1]! | DIGIT_BITS.y[dy + 1]!;
     bytes[at + 2] =
-      DIGIT_BITS.x[dx + 2]! | DIGIT_BITS.y[dy + 2]! | 0x03 | (kind[i] === STITCH ? 0 : kind[i] === JUMP ? 0x80 : 0xc0);
+      DIGIT_BITS.x[dx + 2]! |
+      DIGIT_BITS.y[dy + 2]! |
+      0x03 |
+      (kind[i] === STITCH ? 0 : kind[i] === JUMP ? 0x80 : 0xc0);
     px = x[i]!;
     py = y[i]!;
   }

@@ -1,6 +1,21 @@
 /** Letters that stand for several plain ones, or have no mark to take off. */
 const PLAIN: Readonly<Record<string, string>> = {
-  ß: "SS", Æ: "AE", æ: "AE", Œ: "OE", œ: "OE", Ø: "O", ø: "O", Ł: "L", ł: "L", Đ: "D", đ: "D", Ð: "D", ð: "D", Þ: "TH", þ: "TH", ı: "I", // prettier-ignore
+  ß: "SS",
+  Æ: "AE",
+  æ: "AE",
+  Œ: "OE",
+  œ: "OE",
+  Ø: "O",
+  ø: "O",
+  Ł: "L",
+  ł: "L",
+  Đ: "D",
+  đ: "D",
+  Ð: "D",
+  ð: "D",
+  Þ: "TH",
+  þ: "TH",
+  ı: "I", // prettier-ignore
 };
 
 /**

@@ -52,7 +52,10 @@ export function readPath(text: string, fine = 0.02): DrawnLine[] {
       const q1: Place = [number(), number()];
       const q2: Place = letter === "C" ? [number(), number()] : q1;
       const p3: Place = [number(), number()];
-      const third = (end: Place, q: Place): Place => [end[0] + (2 / 3) * (q[0] - end[0]), end[1] + (2 / 3) * (q[1] - end[1])];
+      const third = (end: Place, q: Place): Place => [
+        end[0] + (2 / 3) * (q[0] - end[0]),
+        end[1] + (2 / 3) * (q[1] - end[1]),
+      ];
       const p1 = letter === "C" ? q1 : third(p0, q1);
       const p2 = letter === "C" ? q2 : third(p3, q1);
       const span = Math.hypot(p1[0] - p0[0], p1[1] - p0[1]) + Math.hypot(p2[0] - p1[0], p2[1] - p1[1]) + Math.hypot(p3[0] - p2[0], p3[1] - p2[1]); // prettier-ignore
@@ -78,7 +81,8 @@ function drawn(places: readonly Place[]): DrawnLine {
   for (let i = 1; i < places.length - 1; i++) {
     if (turnDegrees(places[i - 1]!, places[i]!, places[i + 1]!) > CORNER_DEGREES) corners.push(i);
   }
-  const closed = meets && turnDegrees(places.at(-2)!, first, places[1]!) <= CORNER_DEGREES && corners.length === 0;
+  const closed =
+    meets && turnDegrees(places.at(-2)!, first, places[1]!) <= CORNER_DEGREES && corners.length === 0;
   return { places, closed, corners };
 }
 
@@ -88,7 +92,9 @@ function turnDegrees(a: Place, b: Place, c: Place): number {
 }
 
 /** The line cut at its corners, each piece a line of its own. */
-export function cutAtCorners(line: DrawnLine): { readonly places: readonly Place[]; readonly closed: boolean }[] {
+export function cutAtCorners(
+  line: DrawnLine,
+): { readonly places: readonly Place[]; readonly closed: boolean }[] {
   const cuts = [0, ...line.corners, line.places.length - 1];
   return cuts.slice(1).map((to, i) => ({ places: line.places.slice(cuts[i]!, to + 1), closed: line.closed }));
 }

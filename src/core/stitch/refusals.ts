@@ -5,7 +5,8 @@ export const refuseStitches = refusals({
   "machine-file-too-large": {
     status: 413,
     title: "The machine file is too large",
-    advice: "Check that this is the right file; a design of this size cannot be sewn. Split it before bringing it in.",
+    advice:
+      "Check that this is the right file; a design of this size cannot be sewn. Split it before bringing it in.",
   },
   "not-a-machine-file": {
     status: 415,
@@ -15,7 +16,8 @@ export const refuseStitches = refusals({
   "machine-file-damaged": {
     status: 422,
     title: "The machine file is damaged",
-    advice: "Get the file again from where it came from: from the damaged place on, every stitch would lie wrong.",
+    advice:
+      "Get the file again from where it came from: from the damaged place on, every stitch would lie wrong.",
   },
   "machine-file-overflow": {
     status: 422,

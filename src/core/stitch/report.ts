@@ -9,7 +9,12 @@ export interface DesignReport {
   readonly stops: number;
   readonly trims: number;
   readonly parts: readonly { readonly stitches: number; readonly threadMm: number }[];
-  readonly extentsMm: { readonly left: number; readonly right: number; readonly bottom: number; readonly top: number };
+  readonly extentsMm: {
+    readonly left: number;
+    readonly right: number;
+    readonly bottom: number;
+    readonly top: number;
+  };
   readonly shortestMm: number;
   readonly longestMm: number;
   readonly shortShare: number;
@@ -95,7 +100,11 @@ export function stitchLengths(design: Stitches): StitchLengths {
  * The fullest square of a 1 mm grid aligned to the start point: how many penetrations, and the square's lower left
  * corner in tenths of mm. Counts by sorting square numbers, so far-flung designs cost no more memory.
  */
-export function densestSquare(design: Stitches): { readonly count: number; readonly xTenths: number; readonly yTenths: number } {
+export function densestSquare(design: Stitches): {
+  readonly count: number;
+  readonly xTenths: number;
+  readonly yTenths: number;
+} {
   const box = stitchExtents(design);
   if (box.right < box.left) return { count: 0, xTenths: 0, yTenths: 0 };
   const column0 = Math.floor(box.left / 10);

@@ -35,7 +35,14 @@ export function satinColumn(
   const halfMm = (s: number): number => width(Math.min(1, Math.max(0, s / spine.lengthMm))) / 2;
   // A line shorter than it is wide is a dot: its round ends need room to be round.
   const room = !closed && spine.lengthMm < middle ? middle * 0.97 : 0;
-  return { spine, halfMm, start, end, from: -room, to: closed ? spine.lengthMm + 0.4 : spine.lengthMm + room };
+  return {
+    spine,
+    halfMm,
+    start,
+    end,
+    from: -room,
+    to: closed ? spine.lengthMm + 0.4 : spine.lengthMm + room,
+  };
 }
 
 /**
@@ -104,7 +111,10 @@ export function runAlong(
   column: SatinColumn,
   from: number,
   to: number,
-  { offsetMm = 0, stitchMm = SEWING.runStitchMm }: { readonly offsetMm?: number; readonly stitchMm?: number } = {},
+  {
+    offsetMm = 0,
+    stitchMm = SEWING.runStitchMm,
+  }: { readonly offsetMm?: number; readonly stitchMm?: number } = {},
 ): Place[] {
   const steps = Math.max(1, Math.ceil(Math.abs(to - from) / stitchMm));
   const places: Place[] = [];

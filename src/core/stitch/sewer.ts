@@ -43,7 +43,9 @@ export class Sewer {
   /** Sews to a place. Nearer than the shortest stitch it waits for the next one. */
   sewTo(x: number, y: number): void {
     const length = Math.hypot(x - this.x, y - this.y);
-    if (length < SEWING.shortestMm) return;
+    // Measured as it will be sewn, in whole tenths: rounding must not make a stitch shorter than the shortest.
+    const sewn = Math.hypot(Math.round(x * 10) - this.recorder.x, Math.round(y * 10) - this.recorder.y);
+    if (sewn < SEWING.shortestMm * 10) return;
     if (this.tieInDue) this.tieIn(x, y, length);
     else if (!this.penetrated) this.landing(x, y, length);
     this.put(x, y);

@@ -23,7 +23,8 @@ export function guessContent(bytes: Uint8Array): string | null {
   const head = String.fromCharCode(...bytes.subarray(0, 512));
   // A header field within the first bytes speaks for a machine file, whatever its first letters happen to be.
   if (/^(LA|ST|CO|[+-][XY]|AX|AY):/.test(head) || /[\r\n](ST|CO|[+-][XY]):/.test(head)) return null;
-  if (head.startsWith("RIFF")) return head.slice(8, 12) === "WEBP" ? "a WebP picture" : "a sound or film file";
+  if (head.startsWith("RIFF"))
+    return head.slice(8, 12) === "WEBP" ? "a WebP picture" : "a sound or film file";
   for (const [beginning, what] of BEGINNINGS) if (head.startsWith(beginning)) return what;
   const text = head.replace(/^\xef\xbb\xbf/, "").trimStart();
   if (/^<\?xml|^<svg/i.test(text)) return /<svg/i.test(text) ? "an SVG picture" : "an XML document";

@@ -27,7 +27,11 @@ const distance = (a: Place, b: Place): number => Math.hypot(b[0] - a[0], b[1] - 
 /** Resamples a line about every `stepMm`; `smoothMm` is the reach over which tangents are taken. */
 export function spineOf(
   line: readonly Place[],
-  { closed = false, smoothMm = 0.4, stepMm = 0.1 }: { closed?: boolean; smoothMm?: number; stepMm?: number } = {},
+  {
+    closed = false,
+    smoothMm = 0.4,
+    stepMm = 0.1,
+  }: { closed?: boolean; smoothMm?: number; stepMm?: number } = {},
 ): Spine {
   const lengths = [0];
   for (let i = 1; i < line.length; i++) lengths.push(lengths[i - 1]! + distance(line[i - 1]!, line[i]!));
@@ -77,13 +81,10 @@ export function spineOf(
  */
 export function at(spine: Spine, s: number): SpinePoint {
   const last = spine.x.length - 1;
-  let within = s;
-  let over = 0;
-  if (spine.closed) within = ((s % spine.lengthMm) + spine.lengthMm) % spine.lengthMm;
-  else {
-    within = Math.min(spine.lengthMm, Math.max(0, s));
-    over = s - within;
-  }
+  const within = spine.closed
+    ? ((s % spine.lengthMm) + spine.lengthMm) % spine.lengthMm
+    : Math.min(spine.lengthMm, Math.max(0, s));
+  const over = spine.closed ? 0 : s - within;
   const position = Math.min(last, within / spine.stepMm);
   const i = Math.min(last - 1, Math.floor(position));
   const t = position - i;

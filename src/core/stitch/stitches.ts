@@ -30,7 +30,11 @@ export interface Part {
   readonly trims: number;
 }
 
-export const EMPTY_STITCHES: Stitches = { kind: new Uint8Array(0), x: new Int32Array(0), y: new Int32Array(0) };
+export const EMPTY_STITCHES: Stitches = {
+  kind: new Uint8Array(0),
+  x: new Int32Array(0),
+  y: new Int32Array(0),
+};
 
 /** Counts of a design; `parts` has one more entry than there are stops. */
 export interface StitchCounts {
@@ -135,7 +139,8 @@ export class StitchRecorder {
   }
   /** Whether anything has been sewn since the last stop. */
   get sewnInPart(): boolean {
-    for (let i = this.kinds.length - 1; i >= 0 && this.kinds[i] !== STOP; i--) if (this.kinds[i] === STITCH) return true;
+    for (let i = this.kinds.length - 1; i >= 0 && this.kinds[i] !== STOP; i--)
+      if (this.kinds[i] === STITCH) return true;
     return false;
   }
 

@@ -13,7 +13,8 @@ export function rotateStitches(
   degrees: number,
   about: { readonly x: number; readonly y: number } = { x: 0, y: 0 },
 ): Stitches {
-  if (!Number.isFinite(degrees)) throw refuseStitches("design-transform-invalid", `${degrees} is not an angle.`);
+  if (!Number.isFinite(degrees))
+    throw refuseStitches("design-transform-invalid", `${degrees} is not an angle.`);
   const turn = ((degrees % 360) * Math.PI) / 180;
   // Quarter turns must come out exact, so that four of them give the design back.
   const cos = degrees % 90 === 0 ? Math.round(Math.cos(turn)) : Math.cos(turn);
@@ -44,7 +45,11 @@ function mapStitches(design: Stitches, move: (x: number, y: number) => readonly 
 export function centreStitches(design: Stitches): Stitches {
   const box = stitchExtents(design);
   if (box.right < box.left) return design;
-  return shiftStitches(design, -Math.round((box.left + box.right) / 2), -Math.round((box.bottom + box.top) / 2));
+  return shiftStitches(
+    design,
+    -Math.round((box.left + box.right) / 2),
+    -Math.round((box.bottom + box.top) / 2),
+  );
 }
 
 /** One design of a row of designs with where each one's start comes to lie, in tenths of mm. */
@@ -74,7 +79,8 @@ export function composeStitches(placed: readonly Placed[]): Stitches {
     if (begun && joins === "new-part") {
       recorder.stop();
       recorder.jump(startX, startY);
-    } else if (begun && Math.hypot(startX - recorder.x, startY - recorder.y) > 30) recorder.trim(startX, startY);
+    } else if (begun && Math.hypot(startX - recorder.x, startY - recorder.y) > 30)
+      recorder.trim(startX, startY);
     else recorder.jump(startX, startY);
     recorder.append(sliceStitches(stitches, lead, trailing(stitches)), xTenths, yTenths);
   }
@@ -111,9 +117,11 @@ export function restartStitches(design: Stitches, fromStitch: number): Stitches 
   }
   if (index < 0) {
     const all = design.kind.reduce((count, kind) => count + (kind === STITCH ? 1 : 0), 0);
-    throw refuseStitches("design-transform-invalid", `There is no stitch ${fromStitch}; the design has ${all}.`, [
-      { field: "from", found: String(fromStitch), expected: `1 to ${all}` },
-    ]);
+    throw refuseStitches(
+      "design-transform-invalid",
+      `There is no stitch ${fromStitch}; the design has ${all}.`,
+      [{ field: "from", found: String(fromStitch), expected: `1 to ${all}` }],
+    );
   }
   const recorder = new StitchRecorder();
   for (let i = 0; i < index; i++) if (design.kind[i] === STOP) recorder.stop();
@@ -123,7 +131,10 @@ export function restartStitches(design: Stitches, fromStitch: number): Stitches 
 }
 
 /** The whole design made larger or smaller without remaking stitches; TRADE.md allows ±10 %. */
-export function scaleStitches(design: Stitches, factor: number): { readonly stitches: Stitches; readonly findings: readonly Finding[] } {
+export function scaleStitches(
+  design: Stitches,
+  factor: number,
+): { readonly stitches: Stitches; readonly findings: readonly Finding[] } {
   if (!Number.isFinite(factor) || factor <= 0) {
     throw refuseStitches("design-transform-invalid", `${factor} is not a scale; a number over 0 is.`);
   }
@@ -140,4 +151,3 @@ export function scaleStitches(design: Stitches, factor: number): { readonly stit
         ];
   return { stitches: mapStitches(design, (x, y) => [x * factor, y * factor]), findings };
 }
-

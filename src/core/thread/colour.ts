@@ -138,7 +138,9 @@ function hueDegrees(a: number, b: number): number {
 
 /** Relative luminance, 0 (black) … 1 (white): WCAG 2.2, with its own coefficients. */
 export function relativeLuminance({ r, g, b }: Rgb): number {
-  return 0.2126 * linearFromSrgb(r / 255) + 0.7152 * linearFromSrgb(g / 255) + 0.0722 * linearFromSrgb(b / 255);
+  return (
+    0.2126 * linearFromSrgb(r / 255) + 0.7152 * linearFromSrgb(g / 255) + 0.0722 * linearFromSrgb(b / 255)
+  );
 }
 
 /** WCAG 2.2 contrast ratio of two colours, 1…21; 4.5 is enough for text, 3 for the edge of a shape. */

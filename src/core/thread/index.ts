@@ -15,7 +15,12 @@ export {
   rgbFromHex,
   rgbFromLab,
 } from "./colour";
-export { CONSUMPTION_DEFAULTS, type ConsumptionInput, type ConsumptionModel, threadConsumption } from "./consumption";
+export {
+  CONSUMPTION_DEFAULTS,
+  type ConsumptionInput,
+  type ConsumptionModel,
+  threadConsumption,
+} from "./consumption";
 export {
   denierFromTex,
   FORTY_WEIGHT_TEX,

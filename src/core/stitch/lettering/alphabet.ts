@@ -2,8 +2,10 @@
  * Our own stroke alphabet: centre-lines in a unit box (baseline 0, capitals 1, small letters .66, tails −.34), one
  * drawing a letter in the letters of `readPath`. A dot is a line of no length, written with `D x y`.
  */
-const BOWL_RIGHT = "M0 .49C.06 .6 .16 .66 .27 .66C.46 .66 .58 .52 .58 .33C.58 .14 .46 0 .27 0C.16 0 .06 .06 0 .17";
-const BOWL_LEFT = "M.58 .49C.52 .6 .42 .66 .31 .66C.12 .66 0 .52 0 .33C0 .14 .12 0 .31 0C.42 0 .52 .06 .58 .17";
+const BOWL_RIGHT =
+  "M0 .49C.06 .6 .16 .66 .27 .66C.46 .66 .58 .52 .58 .33C.58 .14 .46 0 .27 0C.16 0 .06 .06 0 .17";
+const BOWL_LEFT =
+  "M.58 .49C.52 .6 .42 .66 .31 .66C.12 .66 0 .52 0 .33C0 .14 .12 0 .31 0C.42 0 .52 .06 .58 .17";
 const ARCH = "M0 .44C.06 .59 .16 .66 .28 .66C.44 .66 .52 .56 .52 .4L.52 0";
 const CAPITAL_S =
   "M.62 .84C.55 .95 .45 1 .33 1C.15 1 .03 .89 .03 .75C.03 .6 .16 .55 .33 .51C.5 .47 .66 .41 .66 .26C.66 .1 .52 0 .33 0C.19 0 .07 .06 0 .18";
@@ -114,7 +116,21 @@ export const LETTERS: Readonly<Record<string, string>> = {
 
 /** Other writings of the same sign. */
 export const SAME_AS: Readonly<Record<string, string>> = {
-  "’": "'", "‘": "'", "ʼ": "'", "`": "'", "´": "'", "“": '"', "”": '"', "„": '"', "—": "–", "−": "-", "‐": "-", "‑": "-", "❤": "♥", "♡": "♥", "…": "...", // prettier-ignore
+  "’": "'",
+  "‘": "'",
+  ʼ: "'",
+  "`": "'",
+  "´": "'",
+  "“": '"',
+  "”": '"',
+  "„": '"',
+  "—": "–",
+  "−": "-",
+  "‐": "-",
+  "‑": "-",
+  "❤": "♥",
+  "♡": "♥",
+  "…": "...", // prettier-ignore
 };
 
 /** Where a mark stands: above the letter's top, or below the baseline. Drawn about x = 0, y from there. */

@@ -52,14 +52,14 @@ function readStrokes(drawing: string, weight: number): Stroke[] {
     weight: DOT_WEIGHT,
   }));
   const lines = readPath(drawing.replace(/D-?[\d.]+ -?[\d.]+/g, ""));
-  return [
-    ...lines.flatMap((line) => cutAtCorners(line).map((piece) => ({ ...piece, weight }))),
-    ...dots,
-  ];
+  return [...lines.flatMap((line) => cutAtCorners(line).map((piece) => ({ ...piece, weight }))), ...dots];
 }
 
 function shifted(strokes: readonly Stroke[], dx: number, dy: number): Stroke[] {
-  return strokes.map((stroke) => ({ ...stroke, places: stroke.places.map(([x, y]): Place => [x + dx, y + dy]) }));
+  return strokes.map((stroke) => ({
+    ...stroke,
+    places: stroke.places.map(([x, y]): Place => [x + dx, y + dy]),
+  }));
 }
 
 function bounds(strokes: readonly Stroke[]): { left: number; right: number; top: number } {
@@ -68,12 +68,14 @@ function bounds(strokes: readonly Stroke[]): { left: number; right: number; top:
   return { left: Math.min(...xs), right: Math.max(...xs), top: Math.max(...places.map(([, y]) => y)) };
 }
 
+const INVISIBLE: ReadonlySet<string> = new Set(["\u200b", "\u200c", "\u200d", "\u2060", "\ufe0e", "\ufe0f"]);
+
 /** What a person sees as one letter: a base and the marks on it. */
 export function clustersOf(text: string): string[] {
   const clusters: string[] = [];
   for (const letter of [...text.normalize("NFD")].flatMap((sign) => [...(SAME_AS[sign] ?? sign)])) {
     // Variation selectors and joiners draw nothing.
-    if (/^[\u200b-\u200d\ufe0e\ufe0f\u2060]$/.test(letter)) continue;
+    if (INVISIBLE.has(letter)) continue;
     if (/^\p{M}$/u.test(letter) && clusters.length > 0) clusters[clusters.length - 1] += letter;
     else clusters.push(letter);
   }

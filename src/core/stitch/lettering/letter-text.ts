@@ -92,7 +92,10 @@ export function letterText(text: string, options: LetteringOptions): Lettering {
   return { stitches: sewer.finish(), findings, widthMm: widest };
 }
 
-function checkMeasures(text: string, { heightMm, arcDeg = 0, cloth = "woven", letterSpacingMm = 0 }: LetteringOptions): void {
+function checkMeasures(
+  text: string,
+  { heightMm, arcDeg = 0, cloth = "woven", letterSpacingMm = 0 }: LetteringOptions,
+): void {
   const smallest = smallestLetterMm(cloth);
   if (!Number.isFinite(heightMm) || heightMm < smallest) {
     throw refuseStitches(
@@ -113,9 +116,11 @@ function checkMeasures(text: string, { heightMm, arcDeg = 0, cloth = "woven", le
             : null;
   if (wrong !== null) {
     const [field, found, expected] = wrong;
-    throw refuseStitches("lettering-not-possible", `The lettering's ${field} is ${found}; expected ${expected}.`, [
-      { field, found, expected },
-    ]);
+    throw refuseStitches(
+      "lettering-not-possible",
+      `The lettering's ${field} is ${found}; expected ${expected}.`,
+      [{ field, found, expected }],
+    );
   }
 }
 
@@ -152,16 +157,21 @@ function setLine(
       missing.push(cluster.normalize("NFC"));
       continue;
     }
-    if (before !== null) x += space > 0 ? space + strokeMm + 0.1 * heightMm : spacing(before, glyph, heightMm, strokeMm) + letterSpacingMm;
+    if (before !== null)
+      x +=
+        space > 0
+          ? space + strokeMm + 0.1 * heightMm
+          : spacing(before, glyph, heightMm, strokeMm) + letterSpacingMm;
     const left = x;
     const right = left + (glyph.right - glyph.left) * scale;
     letters.push({
       strokes: glyph.strokes.map((stroke) => ({
         closed: stroke.closed,
         widthMm: strokeMm * stroke.weight,
-        places: stroke.places.map(
-          ([ex, ey]): Place => [left + (ex - glyph.left) * scale + strokeMm / 2, ey * scale + strokeMm / 2],
-        ),
+        places: stroke.places.map(([ex, ey]): Place => [
+          left + (ex - glyph.left) * scale + strokeMm / 2,
+          ey * scale + strokeMm / 2,
+        ]),
       })),
       middleMm: (left + right + strokeMm) / 2,
       rightMm: right + strokeMm,
@@ -197,7 +207,12 @@ function spacing(one: Glyph, two: Glyph, heightMm: number, strokeMm: number): nu
   let count = 0;
   for (let band = 0; band < BANDS; band++) {
     if (right[band] === Infinity && left[band] === Infinity) continue;
-    sum += Math.min(0.3, (right[band] === Infinity ? 0.3 : right[band]!) + (left[band] === Infinity ? 0.3 : left[band]!) - nearest);
+    sum += Math.min(
+      0.3,
+      (right[band] === Infinity ? 0.3 : right[band]!) +
+        (left[band] === Infinity ? 0.3 : left[band]!) -
+        nearest,
+    );
     count++;
   }
   const mean = count === 0 ? 0 : sum / count;

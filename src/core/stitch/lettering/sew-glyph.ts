@@ -33,7 +33,8 @@ export function sewStrokes(
 ): void {
   const { columns, links } = joinColumns(strokes);
   const groups = groupsOf(columns.length, links);
-  const size = (group: readonly number[]): number => group.reduce((sum, i) => sum + columns[i]!.spine.lengthMm, 0);
+  const size = (group: readonly number[]): number =>
+    group.reduce((sum, i) => sum + columns[i]!.spine.lengthMm, 0);
   const largest = groups.reduce((a, b) => (size(b) > size(a) ? b : a), groups[0]!);
   const rest = groups.filter((group) => group !== largest);
   sewGroup(sewer, columns, links, largest, leaveAt, pullMm);
@@ -57,12 +58,14 @@ export function joinColumns(strokes: readonly LetterStroke[]): {
     spineOf(places, { closed, smoothMm: Math.max(0.25, 0.22 * widthMm) }),
   );
   const links: Link[] = [];
-  const ends = strokes.map((): { from: number; to: number; start: "round" | "square"; end: "round" | "square" } => ({
-    from: 0,
-    to: 0,
-    start: "round",
-    end: "round",
-  }));
+  const ends = strokes.map(
+    (): { from: number; to: number; start: "round" | "square"; end: "round" | "square" } => ({
+      from: 0,
+      to: 0,
+      start: "round",
+      end: "round",
+    }),
+  );
   const order = spines.map((_, i) => i).sort((a, b) => spines[b]!.lengthMm - spines[a]!.lengthMm);
   const rank = new Map(order.map((column, place) => [column, place]));
   const linked = (a: number, b: number, s: number): boolean =>
@@ -84,7 +87,8 @@ export function joinColumns(strokes: readonly LetterStroke[]): {
         const near = nearestOn(host, here.x, here.y);
         if (near.far > 0.35 * strokes[j]!.widthMm) continue;
         const hostHalf = strokes[j]!.widthMm / 2;
-        const atHostEnd = !host.closed && (near.s < 0.9 * hostHalf || near.s > host.lengthMm - 0.9 * hostHalf);
+        const atHostEnd =
+          !host.closed && (near.s < 0.9 * hostHalf || near.s > host.lengthMm - 0.9 * hostHalf);
         if (!linked(i, j, s)) join(i, s, j, near.s);
         if (atHostEnd && rank.get(i)! < rank.get(j)!) continue;
         // Two ends on one place: the longer stroke keeps the round end. On a body: stop a little short of its middle.
@@ -129,7 +133,8 @@ function addCrossings(
           otherS = near.s;
         }
       }
-      if (best <= 0.25 * strokes[j]!.widthMm && !linked(i, j, bestS) && !linked(j, i, otherS)) join(i, bestS, j, otherS);
+      if (best <= 0.25 * strokes[j]!.widthMm && !linked(i, j, bestS) && !linked(j, i, otherS))
+        join(i, bestS, j, otherS);
     }
   }
 }
@@ -155,7 +160,8 @@ function sewGroup(
   const enter = nearestEnd(columns, group, sewer.place);
   const first = at(columns[enter.column]!.spine, enter.s);
   sewer.moveTo(first.x, first.y);
-  for (const leg of way(columns, links, enter, leave)) sewer.sewAlong(runAlong(columns[leg.column]!, leg.from, leg.to));
+  for (const leg of way(columns, links, enter, leave))
+    sewer.sewAlong(runAlong(columns[leg.column]!, leg.from, leg.to));
   const seen = new Set<number>();
   sewTree(leave.column, leave.s);
 
@@ -190,7 +196,8 @@ const between = (value: number, a: number, b: number): boolean =>
 
 /** On a closed stroke places repeat each round; take the one on the way from `s` to `out`. */
 function along(column: Column, s: number, out: number, value: number): number {
-  if (!column.spine.closed) return Math.min(Math.max(column.from, column.to), Math.max(Math.min(column.from, column.to), value));
+  if (!column.spine.closed)
+    return Math.min(Math.max(column.from, column.to), Math.max(Math.min(column.from, column.to), value));
   const length = column.spine.lengthMm;
   const turn = Math.floor((value - Math.min(s, out)) / length);
   return value - turn * length;
@@ -250,7 +257,8 @@ function way(
     }
   }
   const steps: Link[] = [];
-  for (let link = came.get(to.column); link != null; link = came.get(link.column)) steps.unshift(link);
+  for (let link = came.get(to.column) ?? null; link !== null; link = came.get(link.column) ?? null)
+    steps.unshift(link);
   const legs: { column: number; from: number; to: number }[] = [];
   let place = from;
   for (const link of steps) {

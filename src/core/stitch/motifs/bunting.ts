@@ -19,7 +19,11 @@ export const bunting: Motif = {
       colour: "white",
       objects: [
         { sew: "satin", line: dot(-31.5, -8) + dot(0, -8) + dot(15.5, -8), width: 4 },
-        { sew: "satin", line: `M-20 ${line(-20) - 6}L-13 ${line(-13) - 6}M28.5 ${line(28.5) - 6}L34.5 ${line(34.5) - 6}`, width: 1.8 },
+        {
+          sew: "satin",
+          line: `M-20 ${line(-20) - 6}L-13 ${line(-13) - 6}M28.5 ${line(28.5) - 6}L34.5 ${line(34.5) - 6}`,
+          width: 1.8,
+        },
       ],
     },
     { colour: "navy", objects: [{ sew: "satin", line: "M-42 11C-20 -3 20 -3 42 11", width: 1.8 }] },

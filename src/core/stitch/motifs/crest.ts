@@ -19,7 +19,11 @@ export const crest: Motif = {
       colour: "white",
       objects: [
         { sew: "satin", line: "M-22 -9C-17 -4 -11 -4 -6 -9C-1 -14 5 -14 10 -9C14 -5 18 -5 22 -9", width: 3 },
-        { sew: "satin", line: "M-16 -17C-12 -13 -8 -13 -4 -17C0 -21 5 -21 9 -17C12 -14 14 -14 16 -16", width: 2.6 },
+        {
+          sew: "satin",
+          line: "M-16 -17C-12 -13 -8 -13 -4 -17C0 -21 5 -21 9 -17C12 -14 14 -14 16 -16",
+          width: 2.6,
+        },
       ],
     },
     { colour: "sun", objects: [{ sew: "fill", shape: "E0 6 9 9 0 360", angleDeg: 45 }] },

@@ -15,13 +15,23 @@ export const fish: Motif = {
     },
     {
       colour: "light blue",
-      objects: [{ sew: "fill", shape: "M-33 0C-26 12 -14 15 -2 13C8 11 15 6 20 0C15 -6 8 -11 -2 -13C-14 -15 -26 -12 -33 0", angleDeg: 0 }],
+      objects: [
+        {
+          sew: "fill",
+          shape: "M-33 0C-26 12 -14 15 -2 13C8 11 15 6 20 0C15 -6 8 -11 -2 -13C-14 -15 -26 -12 -33 0",
+          angleDeg: 0,
+        },
+      ],
     },
     {
       colour: "navy",
       objects: [
         { sew: "satin", line: "M-17 11.5C-13 5 -13 -5 -17 -11.5", width: 2, taper: "both" },
-        { sew: "satin", line: "M-8 7C-5 4 -5 2 -8 0C-5 -2 -5 -4 -8 -7M-1 7C2 4 2 2 -1 0C2 -2 2 -4 -1 -7M6 5C9 3 9 1 6 0C9 -1 9 -3 6 -5", width: 1.5 },
+        {
+          sew: "satin",
+          line: "M-8 7C-5 4 -5 2 -8 0C-5 -2 -5 -4 -8 -7M-1 7C2 4 2 2 -1 0C2 -2 2 -4 -1 -7M6 5C9 3 9 1 6 0C9 -1 9 -3 6 -5",
+          width: 1.5,
+        },
       ],
     },
     { colour: "white", objects: [{ sew: "satin", line: "M-24.1 3L-24 3", width: 5 }] },

@@ -12,14 +12,17 @@ export const gull: Motif = {
         { sew: "fill", shape: "M-4 -2C-8 12 -18 23 -32 27C-31 14 -24 0 -12 -7Z", angleDeg: 55 },
         {
           sew: "fill",
-          shape: "M-33 -11C-24 -16 -6 -20 8 -14C14 -12 18 -8 20 -4C25 -4 28 0 27 4C25 9 18 9 15 4C11 -1 2 -3 -8 -6L-33 -7Z",
+          shape:
+            "M-33 -11C-24 -16 -6 -20 8 -14C14 -12 18 -8 20 -4C25 -4 28 0 27 4C25 9 18 9 15 4C11 -1 2 -3 -8 -6L-33 -7Z",
           angleDeg: 12,
         },
       ],
     },
     {
       colour: "light blue",
-      objects: [{ sew: "fill", shape: "M10 -6C14 8 14 22 6 36C-3 28 -9 12 -8 -6C-4 -10 6 -11 10 -6", angleDeg: 80 }],
+      objects: [
+        { sew: "fill", shape: "M10 -6C14 8 14 22 6 36C-3 28 -9 12 -8 -6C-4 -10 6 -11 10 -6", angleDeg: 80 },
+      ],
     },
     {
       colour: "grey",

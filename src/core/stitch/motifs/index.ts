@@ -48,7 +48,10 @@ export interface MadeMotif {
  * The demo picture of that name, made at that width.
  * @throws Refusal motif-unknown, naming those there are.
  */
-export function demoMotif(name: string, options: { readonly widthMm: number; readonly cloth?: Cloth }): MadeMotif {
+export function demoMotif(
+  name: string,
+  options: { readonly widthMm: number; readonly cloth?: Cloth },
+): MadeMotif {
   const motif = DEMO_MOTIFS.find((one) => one.name === name);
   if (motif === undefined) {
     const names = DEMO_MOTIFS.map((one) => one.name).join(", ");

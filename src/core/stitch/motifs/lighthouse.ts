@@ -40,8 +40,19 @@ export const lighthouse: Motif = {
     },
     {
       colour: "green",
-      objects: [{ sew: "fill", shape: "M-28 -42C-24 -35 -16 -33 -8 -34L10 -34C18 -33 25 -36 28 -42Z", angleDeg: 10 }],
+      objects: [
+        { sew: "fill", shape: "M-28 -42C-24 -35 -16 -33 -8 -34L10 -34C18 -33 25 -36 28 -42Z", angleDeg: 10 },
+      ],
     },
-    { colour: "sea", objects: [{ sew: "satin", line: "M-28 -45C-22 -42 -16 -42 -10 -45C-4 -48 4 -48 10 -45C16 -42 22 -42 28 -45", width: 2.8 }] },
+    {
+      colour: "sea",
+      objects: [
+        {
+          sew: "satin",
+          line: "M-28 -45C-22 -42 -16 -42 -10 -45C-4 -48 4 -48 10 -45C16 -42 22 -42 28 -45",
+          width: 2.8,
+        },
+      ],
+    },
   ],
 };

@@ -53,7 +53,10 @@ export const MOTIF_COLOURS = {
 export type MotifColour = keyof typeof MOTIF_COLOURS;
 
 /** Makes the stitches of a motif at a width in mm; stitch measures stay what they are at any size. */
-export function sewMotif(motif: Motif, { widthMm, cloth = "woven" }: { readonly widthMm: number; readonly cloth?: Cloth }): Stitches {
+export function sewMotif(
+  motif: Motif,
+  { widthMm, cloth = "woven" }: { readonly widthMm: number; readonly cloth?: Cloth },
+): Stitches {
   const scale = widthMm / motif.width;
   const { pullMm, smallestColumnMm } = CLOTHS[cloth];
   const sewer = new Sewer();
@@ -82,7 +85,10 @@ function sewObject(sewer: Sewer, object: MotifObject, scale: number, pullMm: num
       const narrow = (share: number): number =>
         object.taper === "both" ? Math.sin(Math.PI * share) : object.taper === "start" ? share : 1 - share;
       const column = satinColumn(sized(piece.places), {
-        widthMm: object.taper === undefined ? width : (share) => width * Math.max(thin, Math.sqrt(Math.max(0, narrow(share)))),
+        widthMm:
+          object.taper === undefined
+            ? width
+            : (share) => width * Math.max(thin, Math.sqrt(Math.max(0, narrow(share)))),
         closed: piece.closed,
         ...(object.taper === undefined ? {} : { start: "square", end: "square" }),
       });
@@ -97,7 +103,9 @@ function sewObject(sewer: Sewer, object: MotifObject, scale: number, pullMm: num
 export function runLine(sewer: Sewer, places: readonly Place[], passes = 1): void {
   const lengths = [0];
   for (let i = 1; i < places.length; i++) {
-    lengths.push(lengths[i - 1]! + Math.hypot(places[i]![0] - places[i - 1]![0], places[i]![1] - places[i - 1]![1]));
+    lengths.push(
+      lengths[i - 1]! + Math.hypot(places[i]![0] - places[i - 1]![0], places[i]![1] - places[i - 1]![1]),
+    );
   }
   const total = lengths.at(-1)!;
   const count = Math.max(1, Math.round(total / 2));

@@ -4,7 +4,8 @@ const ribs = [-45, -31, -16, 0, 16, 31, 45]
   .map((degrees) => {
     const angle = ((90 + degrees) * Math.PI) / 180;
     const reach = 44 - Math.abs(degrees) * 0.12;
-    const at = (radius: number): string => `${(radius * Math.cos(angle)).toFixed(2)} ${(radius * Math.sin(angle) - 22).toFixed(2)}`;
+    const at = (radius: number): string =>
+      `${(radius * Math.cos(angle)).toFixed(2)} ${(radius * Math.sin(angle) - 22).toFixed(2)}`;
     return `M${at(9)}L${at(reach)}`;
   })
   .join("");

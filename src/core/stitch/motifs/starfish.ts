@@ -21,7 +21,7 @@ const spots = [0, 1, 2, 3, 4]
 export const starfish: Motif = {
   name: "starfish",
   title: "Starfish",
-  width: 58,
+  width: 62,
   parts: [
     { colour: "coral", objects: [{ sew: "fill", shape: outline, angleDeg: 36 }] },
     { colour: "red", objects: [{ sew: "satin", line: outline, width: 1.8 }] },

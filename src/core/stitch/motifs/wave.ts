@@ -27,7 +27,12 @@ export const wave: Motif = {
     {
       colour: "white",
       objects: [
-        { sew: "satin", line: "M-20 2C-12 16 2 24 15 20C25 17 28 6 22 0.6C18 -2.4 12 0 13 5", width: 2.8, taper: "start" },
+        {
+          sew: "satin",
+          line: "M-20 2C-12 16 2 24 15 20C25 17 28 6 22 0.6C18 -2.4 12 0 13 5",
+          width: 2.8,
+          taper: "start",
+        },
         { sew: "satin", line: "M27 11L27.1 11.1M30 5L30.1 5.1M24 19L24.1 19.1", width: 2.6 },
       ],
     },

@@ -1,0 +1,115 @@
+import { describe, expect, it } from "vitest";
+import { Refusal } from "#core/base";
+import { designReport } from "../report";
+import { countStitches, JUMP, STITCH, type Stitches, stitchExtents } from "../stitches";
+import { LETTERS } from "./alphabet";
+import { clustersOf, glyphOf } from "./glyph";
+import { letterText } from "./letter-text";
+
+const refusal = (make: () => unknown): Refusal => {
+  try {
+    make();
+  } catch (error) {
+    if (error instanceof Refusal) return error;
+    throw error;
+  }
+  throw new Error("It was made");
+};
+
+/** How many trims and moves lie inside a design of one letter. */
+const movesInside = (design: Stitches): number => {
+  const first = design.kind.indexOf(STITCH);
+  return design.kind.slice(first).reduce((count, kind) => count + (kind === JUMP ? 1 : 0), 0);
+};
+
+describe("lettering", () => {
+  it("sews every letter of the alphabet within the limits of stitch making", () => {
+    for (const letter of Object.keys(LETTERS)) {
+      const { stitches, findings } = letterText(letter, { heightMm: 20 });
+      expect(findings).toEqual([]);
+      const report = designReport(stitches, []);
+      // STITCHING.md, limits: letters at most 10 needle points on a square mm, few short stitches, none over 7 mm.
+      expect.soft(report.densestPerMm2, letter).toBeLessThanOrEqual(11);
+      expect.soft(report.shortestMm, letter).toBeGreaterThanOrEqual(0.3);
+      expect.soft(report.longestMm, letter).toBeLessThanOrEqual(7);
+      expect.soft(report.shortShare, letter).toBeLessThanOrEqual(0.05);
+    }
+  });
+
+  it("makes a capital as high as asked, the cloth's compensation added", () => {
+    for (const heightMm of [10, 15, 25, 40]) {
+      const box = stitchExtents(letterText("H", { heightMm }).stitches);
+      expect(Math.abs((box.top - box.bottom) / 10 - heightMm)).toBeLessThan(0.6);
+    }
+  });
+
+  it("does not cut inside a letter whose strokes touch", () => {
+    for (const letter of "ABCDEFGHKLMNOPQRSTUVWXYZabcdefghklmnopqrstuvwxyz0123456789&") {
+      expect.soft(movesInside(letterText(letter, { heightMm: 16 }).stitches), letter).toBe(0);
+    }
+  });
+
+  it("writes western, central and northern European names", () => {
+    const names =
+      "Øyvind Åse Ægir Þóra Jürgen Weiß Zoë Françoise Iñaki Łukasz Żaneta Ľuboš Dvořák Šárka Őrs Gyűrű Ģirts Ąžuolas Ștefan Õie Ħ".replace(
+        " Ħ",
+        "",
+      );
+    const { findings } = letterText(names, { heightMm: 12 });
+    expect(findings).toEqual([]);
+  });
+
+  it("writes the same letter alike, composed or decomposed", () => {
+    expect(clustersOf("é")).toEqual(clustersOf("e\u0301"));
+    expect(letterText("Zoë", { heightMm: 12 }).stitches).toEqual(
+      letterText("Zoe\u0308", { heightMm: 12 }).stitches,
+    );
+    expect(glyphOf("i\u0308")!.strokes).toHaveLength(3);
+  });
+
+  it("leaves out a letter it does not have, and names it", () => {
+    const { findings, stitches } = letterText("Ada Ж", { heightMm: 12 });
+    expect(findings.map((finding) => finding.code)).toEqual(["letters-missing"]);
+    expect(findings[0]!.message).toContain("“Ж”");
+    expect(countStitches(stitches).stitches).toBe(
+      countStitches(letterText("Ada", { heightMm: 12 }).stitches).stitches,
+    );
+  });
+
+  it("refuses letters too small for the cloth, with the smallest height that sews", () => {
+    expect(refusal(() => letterText("A", { heightMm: 4 })).message).toContain("5 mm is the smallest");
+    expect(refusal(() => letterText("A", { heightMm: 6, cloth: "pile" })).message).toContain(
+      "8 mm is the smallest",
+    );
+    expect(refusal(() => letterText("A", { heightMm: NaN })).code).toBe("lettering-too-small");
+    expect(letterText("A", { heightMm: 5 }).findings.map((finding) => finding.code)).toEqual([
+      "lettering-small",
+    ]);
+  });
+
+  it("refuses a text without letters, and measures without sense", () => {
+    for (const text of ["", "   ", "犬"])
+      expect(refusal(() => letterText(text, { heightMm: 12 })).code).toBe("lettering-not-possible");
+    expect(refusal(() => letterText("A", { heightMm: 12, arcDeg: 400 })).details[0]!.field).toBe("arc");
+    expect(refusal(() => letterText("A".repeat(300), { heightMm: 12 })).details[0]!.field).toBe("text");
+  });
+
+  it("bends up or down, and stands where it is aligned", () => {
+    const height = (arcDeg: number): number => {
+      const box = stitchExtents(letterText("SEASIDE", { heightMm: 12, arcDeg }).stitches);
+      return box.top - box.bottom;
+    };
+    expect(height(90)).toBeGreaterThan(height(0) + 100);
+    expect(height(-90)).toBeGreaterThan(height(0) + 60);
+    const left = stitchExtents(letterText("Ida", { heightMm: 12, align: "left" }).stitches);
+    const right = stitchExtents(letterText("Ida", { heightMm: 12, align: "right" }).stitches);
+    expect(Math.abs(left.left)).toBeLessThan(5);
+    expect(Math.abs(right.right)).toBeLessThan(5);
+  });
+
+  it("sews two lines, the first above the second", () => {
+    const one = stitchExtents(letterText("IDA", { heightMm: 12 }).stitches);
+    const two = stitchExtents(letterText("IDA\nIDA", { heightMm: 12 }).stitches);
+    expect(two.top - two.bottom).toBeGreaterThan(2.5 * (one.top - one.bottom));
+  });
+});
