@@ -50,6 +50,9 @@ const longest: Partial<Record<Meaning, number>> = {
   "line-note": 2000,
 };
 
+/** The apostrophe our own exports put before what a spreadsheet might take for a formula. */
+const guarded = /^'(?=[\t\r\n']|\s*[=+\-@＝＋－＠])/u;
+
 /** Reads a record as one order line; all that is wrong with it comes back at once. */
 export function readRow(record: CsvRecord, rules: RowRules): RowRead {
   const { reading, headings, lookup } = rules;
@@ -68,7 +71,7 @@ export function readRow(record: CsvRecord, rules: RowRules): RowRead {
   const columnOf = (meaning: Meaning) => reading.columns.indexOf(meaning);
   const text = (meaning: Meaning): string => {
     const column = columnOf(meaning);
-    const cell = column < 0 ? "" : (record.cells[column] ?? "");
+    const cell = (column < 0 ? "" : (record.cells[column] ?? "")).replace(guarded, "");
     if (cell.includes("\ufffd")) blame(column, "a letter is damaged (\ufffd); type it as it should be");
     const tidy = meaning === "note" || meaning === "line-note" ? cell.normalize("NFC").replaceAll("\u0000", "").trim() : tidyText(cell);
     const most = longest[meaning];
