@@ -10,6 +10,8 @@ export const archiveRefusals = refusals({
 
 const MOST_BYTES = 200_000_000;
 const MOST_ENTRIES = 2_000;
+/** Machine files shrink to a third or a fifth; what inflates this much more than it weighs is no archive of them. */
+const MOST_RATIO = 200;
 /** Small pushes keep the overshoot past the cap small: one push can inflate to a thousand times its size. */
 const PUSH_BYTES = 4_096;
 
@@ -24,6 +26,7 @@ export const isArchive = (bytes: Uint8Array): boolean => bytes[0] === 0x50 && by
 /** The files of a zip for which `wanted` holds; refuses damaged archives and those that inflate past the caps. */
 export function unpack(archive: Uint8Array, wanted: (name: string) => boolean): Unpacked[] {
   const files: Unpacked[] = [];
+  const mostBytes = Math.min(MOST_BYTES, Math.max(1_000_000, archive.length * MOST_RATIO));
   let entries = 0;
   let total = 0;
   let trouble: Error | null = null;
@@ -35,7 +38,7 @@ export function unpack(archive: Uint8Array, wanted: (name: string) => boolean): 
     file.ondata = (reason, chunk, final) => {
       if (reason) trouble = reason;
       total += chunk?.length ?? 0;
-      if (total > MOST_BYTES || trouble) return;
+      if (total > mostBytes || trouble) return;
       chunks.push(chunk);
       if (final) files.push({ name, bytes: joined(chunks) });
     };
@@ -43,11 +46,11 @@ export function unpack(archive: Uint8Array, wanted: (name: string) => boolean): 
   });
   unzip.register(UnzipInflate);
   try {
-    for (let at = 0; at < archive.length && total <= MOST_BYTES && trouble === null; at += PUSH_BYTES) unzip.push(archive.subarray(at, at + PUSH_BYTES), at + PUSH_BYTES >= archive.length);
+    for (let at = 0; at < archive.length && total <= mostBytes && trouble === null; at += PUSH_BYTES) unzip.push(archive.subarray(at, at + PUSH_BYTES), at + PUSH_BYTES >= archive.length);
   } catch (reason) {
     trouble = reason as Error;
   }
-  if (total > MOST_BYTES) throw archiveRefusals("archive-too-large", `The archive inflates to more than ${MOST_BYTES / 1e6} MB.`);
+  if (total > mostBytes) throw archiveRefusals("archive-too-large", `The archive of ${(archive.length / 1e6).toFixed(1)} MB inflates to more than ${Math.round(mostBytes / 1e6)} MB.`);
   if (entries > MOST_ENTRIES) throw archiveRefusals("archive-too-large", `The archive holds more than ${MOST_ENTRIES} files.`);
   if (trouble !== null || entries === 0) throw archiveRefusals("archive-damaged", "It begins like a zip archive, but its entries cannot be read; it may be cut short.");
   return files;
