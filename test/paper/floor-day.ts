@@ -36,9 +36,14 @@ export function rosette(colours: number, sizeMm: number, turn = 0): Stitches {
   const x: number[] = [];
   const y: number[] = [];
   const put = (what: number, atX: number, atY: number) => {
-    kind.push(what);
-    x.push(Math.round(atX * 10));
-    y.push(Math.round(atY * 10));
+    const [fromX, fromY] = [x.at(-1) ?? 0, y.at(-1) ?? 0];
+    // No move is longer than a record can make: 12.1 mm.
+    const steps = Math.max(1, Math.ceil(Math.max(Math.abs(atX * 10 - fromX), Math.abs(atY * 10 - fromY)) / 120));
+    for (let step = 1; step <= steps; step++) {
+      kind.push(what);
+      x.push(Math.round(fromX + ((atX * 10 - fromX) * step) / steps));
+      y.push(Math.round(fromY + ((atY * 10 - fromY) * step) / steps));
+    }
   };
   const ring = sizeMm / 2 / (colours + 0.5);
   for (let part = 0; part < colours; part++) {

@@ -1,3 +1,4 @@
+import { setImmediate } from "node:timers/promises";
 import type { shapes } from "#contract";
 import type { Stitches } from "#core/stitch";
 import { clockOf, type FloorRun, type NeedleUse } from "./floor";
@@ -41,6 +42,8 @@ export async function ticketsPdf(asked: TicketsAsked): Promise<Uint8Array> {
     const top = whole || at === "top" ? margin : half + mm(8);
     const bottom = whole || at === "bottom" ? sheet.heightPt - margin : half - mm(8);
     drawTicket(sheet, asked, ticket, { x: margin, y: top, width: sheet.widthPt - 2 * margin, height: bottom - top });
+    // A long pile of tickets must not keep others waiting.
+    await setImmediate();
     if (whole) at = "top";
     else {
       if (at === "top") drawCutLine(sheet, half);
