@@ -1,6 +1,8 @@
 import { rows } from "#contract";
 import type { Context } from "./context";
 import { designAnswers } from "./designs";
+import { importAnswers, stopImports } from "./imports";
+import { orderAnswers } from "./orders";
 import { orderAnswers } from "./orders";
 import { paperAnswers } from "./paper";
 import { createPlanning, type Planning } from "./plans";
@@ -20,6 +22,8 @@ export function joinedAnswers(context: Context, options: { readonly threads: num
     ...refusingAnswers(),
     ...designAnswers(context),
     ...orderAnswers(context),
+    ...importAnswers(context),
+    ...orderAnswers(context),
     ...planning.answers,
     ...paperAnswers(context, planning.view),
   };
@@ -28,6 +32,7 @@ export function joinedAnswers(context: Context, options: { readonly threads: num
     answers,
     makeDemo: (_program: Program, _onProgress: OnProgress): Promise<void> => Promise.reject(refuseApp("not-joined", "This version has no demo studio.")),
     async close(): Promise<void> {
+      await stopImports(context);
       await stopFollowing();
       await planning.close();
     },
