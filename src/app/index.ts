@@ -5,4 +5,4 @@
 export type { Answers, Call, Context } from "./context";
 export { type AskedName, type InProcess, openProgram, type Program, type ProgramAnswers, type ProgramAsked } from "./program";
 export { refuseApp } from "./refusals";
-export { usualDataFolder } from "#store";
+export { backUp, checkData, restore, usualDataFolder } from "#store";

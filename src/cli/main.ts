@@ -1,19 +1,25 @@
 import { Command, CommanderError } from "commander";
 import metadata from "../../package.json" with { type: "json" };
 import { reportFailure } from "./failure";
+import { addDesignCommands } from "./design";
 import { addPlanCommand } from "./plan";
+import { addSafetyCommands } from "./safety";
 import { addServeCommand } from "./serve";
 
 const program = new Command("spoolwright")
   .description("From a pile of made-to-order embroidery and sewing orders to pieces shipped on time")
-  .version(metadata.version)
-  .exitOverride()
-  .showHelpAfterError("Add --help for what the command takes.");
+  .version(metadata.version);
 
 addServeCommand(program, metadata.version);
 addPlanCommand(program);
-// Commands inherit neither of these by themselves.
-for (const command of program.commands) command.exitOverride().showHelpAfterError("Add --help for what the command takes.");
+addDesignCommands(program);
+addSafetyCommands(program, metadata.version);
+/** Commands inherit neither of these by themselves, and some have commands of their own. */
+function settle(command: Command): void {
+  command.exitOverride().showHelpAfterError("Add --help for what the command takes.");
+  command.commands.forEach(settle);
+}
+settle(program);
 
 try {
   await program.parseAsync(process.argv);

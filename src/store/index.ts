@@ -8,5 +8,6 @@ export { dataFolder, usualDataFolder } from "./folder";
 export { migrations } from "./migrations";
 export { openStore, type StoreAsked } from "./open";
 export { refuseStore } from "./refusals";
+export { backUp, checkData, restore } from "./safety";
 export type { KeyedRequests, KnownRequest, Store, TrackedTable, WriteAsked, Writing } from "./store";
 export type * from "./tables";

@@ -11,6 +11,7 @@ import { assertDurableServer, postgresDialect, postgresPool } from "./postgres";
 import { refuseStore } from "./refusals";
 import { keyedRequests } from "./requests";
 import { openSqliteFile, sqliteDialect } from "./sqlite";
+import { finishRestore } from "./safety";
 import type { Store } from "./store";
 import type { Tables } from "./tables";
 import { writer } from "./writing";
@@ -46,6 +47,8 @@ export async function openStore(asked: StoreAsked): Promise<Store> {
       makeFolder(folder);
       const lock = lockFolder(folder);
       releases.push(() => lock.release());
+      const kept = await finishRestore(folder);
+      if (kept) asked.onNotice?.(`A restore that was cut short has been carried through; what was there before is in ${kept}.`);
     }
     const steps = asked.steps ?? migrations;
     const opened = asked.databaseUrl ? await openPostgres(asked.databaseUrl, asked) : openSqlite(inMemory ? ":memory:" : folder.database);

@@ -50,9 +50,4 @@ export const refuseStore = refusals({
   "file-unknown": { status: 404, title: "The file is not in the data folder", advice: "Run spoolwright check; bring the file in again or restore a backup." },
   "disk-full": { status: 507, title: "The disk is full", advice: "Nothing of this was kept and nothing older is lost. Make room on the disk and try again." },
   "backup-unreadable": { status: 422, title: "This backup cannot be used", advice: "Choose another backup file; nothing has been changed." },
-  "backup-elsewhere": {
-    status: 409,
-    title: "This database is backed up by its own tools",
-    advice: "With DATABASE_URL set, make the copy with the database server's own dump command, and copy the folder files with it.",
-  },
 });
