@@ -1,0 +1,116 @@
+import { type BoardTask, groupTasks, joinLikeTasks, type TaskGroup, type TimeAxis } from "#drawing";
+import { type Day, timeWords } from "./day";
+import { textWidth } from "./measure";
+import { telling } from "./next-thing";
+import { taskKinds, TaskSign, taskWords } from "./task-look";
+
+/** From this scale on a hooping of 45 s is wide enough for its sign: tasks stand singly. */
+const SINGLE_FROM_PX_PER_S = 0.24;
+
+/** A hand's tasks as they are drawn at a scale: single tasks near by, calm bars far off. */
+export function handGroups(tasks: readonly BoardTask[], axis: TimeAxis): readonly TaskGroup[] {
+  return SINGLE_FROM_PX_PER_S <= axis.pxPerS
+    ? joinLikeTasks(tasks)
+    : groupTasks(tasks, Math.max(120, 10 / axis.pxPerS));
+}
+
+export const areSingle = (axis: TimeAxis): boolean => SINGLE_FROM_PX_PER_S <= axis.pxPerS;
+
+/** "3 × thread, hoop, 2 × load": what a bar holds. */
+export function groupWords(day: Day, group: TaskGroup): string {
+  const first = group.tasks[0]!;
+  if (first.do === "chore") return telling(day, group);
+  return taskKinds
+    .map((kind) => ({ kind, count: group.tasks.filter((task) => task.do === kind).length }))
+    .filter(({ count }) => count > 0)
+    .map(({ kind, count }) => (count === 1 ? taskWords[kind] : `${count} × ${taskWords[kind]}`))
+    .join(", ");
+}
+
+/** Shares of a bar's time by kind, for the fine line at its foot. */
+function shares(group: TaskGroup): { kind: BoardTask["do"]; seconds: number }[] {
+  return taskKinds
+    .map((kind) => ({
+      kind,
+      seconds: group.tasks
+        .filter((task) => task.do === kind)
+        .reduce((sum, task) => sum + task.end - task.start, 0),
+    }))
+    .filter(({ seconds }) => seconds > 0);
+}
+
+export interface HandLook {
+  readonly day: Day;
+  readonly handId: string;
+  readonly groups: readonly TaskGroup[];
+  readonly axis: TimeAxis;
+  readonly nowS: number;
+  readonly windowPx: readonly [number, number];
+  readonly activeIndex: number;
+}
+
+export const groupId = (handId: string, group: TaskGroup): string => `hand-${handId}-${group.start}`;
+
+/** What one person does. */
+export function HandTrack({ day, handId, groups, axis, nowS, windowPx: [from, to], activeIndex }: HandLook) {
+  const single = areSingle(axis);
+  return groups.map((group, index) => {
+    const left = axis.x(group.start);
+    const right = axis.x(group.end);
+    const active = index === activeIndex;
+    if (!active && (right < from || to < left)) return null;
+    const first = group.tasks[0]!;
+    const kind = first.do;
+    const width = Math.max(3, right - left - 1);
+    const chore = kind === "chore";
+    const title = day.jobs.get(first.job ?? "")?.title ?? "";
+    const fits = (words: string, more: number) => textWidth(words, "small") + more <= width;
+    const action =
+      kind === "thread" && group.tasks.length > 1
+        ? `thread ${group.tasks.length}`
+        : chore
+          ? (day.chores.get(first.chore ?? "")?.title ?? taskWords.chore)
+          : taskWords[kind];
+    const said = single || chore ? telling(day, group) : groupWords(day, group);
+    return (
+      <div
+        key={`${group.start} ${first.do} ${first.job ?? first.chore}`}
+        id={groupId(handId, group)}
+        role="option"
+        aria-selected={active}
+        aria-posinset={index + 1}
+        aria-setsize={groups.length}
+        aria-label={`${timeWords(day.view, group.start, nowS)} to ${timeWords(day.view, group.end, nowS)}, ${said}`}
+        data-tip={`hand ${handId} ${index}`}
+        className={`task ${single || chore ? `task-single do-${kind}` : "task-bar"} ${group.end <= nowS ? "task-over" : ""} ${active ? "block-active" : ""}`}
+        style={{ left, width }}
+      >
+        {single || chore ? (
+          <>
+            {width >= 16 && <TaskSign kind={kind} />}
+            {fits(`${action} ${title}`, 30) && title !== "" ? (
+              <span>{`${action} ${title}`}</span>
+            ) : fits(action, 28) ? (
+              <span>{action}</span>
+            ) : null}
+          </>
+        ) : (
+          <>
+            {fits(`${group.tasks.length} tasks`, 10) ? (
+              <span className="task-count">
+                {group.tasks.length === 1 ? "1 task" : `${group.tasks.length} tasks`}
+              </span>
+            ) : fits(String(group.tasks.length), 4) ? (
+              <span className="task-count">{group.tasks.length}</span>
+            ) : null}
+            <span className="task-shares">
+              {shares(group).map((share) => (
+                <span key={share.kind} className={`do-${share.kind}`} style={{ flexGrow: share.seconds }} />
+              ))}
+            </span>
+          </>
+        )}
+      </div>
+    );
+  });
+}
