@@ -38,14 +38,36 @@ function wander(count: number): Stitches {
 export function benchStitches(print: (line: string) => void = console.log): void {
   const million = wander(1_000_000);
   const bytes = writeMachineFile(million, "MILLION");
-  const line = (what: string, ms: number): void => print(`stitch  ${what.padEnd(52)} ${ms.toFixed(1).padStart(8)} ms`);
-  line("read a machine file of 1,000,000 records", median(7, () => readMachineFile(bytes)));
-  line("write it", median(5, () => writeMachineFile(million, "MILLION")));
-  line("report on it", median(5, () => designReport(million, [])));
-  line("check it", median(5, () => checkDesign(million)));
-  line("thread strokes of it for a canvas", median(5, () => threadStrokes(million)));
-  line("its thumbnail as SVG", median(5, () => svgFromScene(designScene(million, [], { detail: "compact" }))));
-  line("letter a name of 9 letters at 15 mm", median(7, () => letterText("Katharina", { heightMm: 15 })));
+  const line = (what: string, ms: number): void =>
+    print(`stitch  ${what.padEnd(52)} ${ms.toFixed(1).padStart(8)} ms`);
+  line(
+    "read a machine file of 1,000,000 records",
+    median(7, () => readMachineFile(bytes)),
+  );
+  line(
+    "write it",
+    median(5, () => writeMachineFile(million, "MILLION")),
+  );
+  line(
+    "report on it",
+    median(5, () => designReport(million, [])),
+  );
+  line(
+    "check it",
+    median(5, () => checkDesign(million)),
+  );
+  line(
+    "thread strokes of it for a canvas",
+    median(5, () => threadStrokes(million)),
+  );
+  line(
+    "its thumbnail as SVG",
+    median(5, () => svgFromScene(designScene(million, [], { detail: "compact" }))),
+  );
+  line(
+    "letter a name of 9 letters at 15 mm",
+    median(7, () => letterText("Katharina", { heightMm: 15 })),
+  );
   line(
     `make all ${DEMO_MOTIFS.length} pictures of the demo at 80 mm`,
     median(3, () => DEMO_MOTIFS.map((motif) => demoMotif(motif.name, { widthMm: 80 }))),

@@ -55,7 +55,9 @@ describe("a design drawn as thread", () => {
   });
 
   it("escapes what it is told to say", () => {
-    expect(svgFromScene(designScene(name, [blue], { label: `<"&'>` }))).toContain('aria-label="&#60;&#34;&#38;&#39;&#62;"');
+    expect(svgFromScene(designScene(name, [blue], { label: `<"&'>` }))).toContain(
+      'aria-label="&#60;&#34;&#38;&#39;&#62;"',
+    );
   });
 });
 
@@ -71,7 +73,13 @@ describe("the coloured hem", () => {
     );
     const widths = scene.shapes.flatMap((shape) => (shape.kind === "rect" ? [shape.width] : []));
     expect(widths).toEqual([60, 20]);
-    const tiny = hemScene([{ ...blue, length: 10_000 }, { ...blue, length: 1 }], { widthMm: 100 });
+    const tiny = hemScene(
+      [
+        { ...blue, length: 10_000 },
+        { ...blue, length: 1 },
+      ],
+      { widthMm: 100 },
+    );
     const least = tiny.shapes.flatMap((shape) => (shape.kind === "rect" ? [shape.width] : [])).at(-1)!;
     expect(least).toBeGreaterThan(1.9);
     expect(hemScene([], { widthMm: 80 }).shapes).toHaveLength(1);
@@ -80,7 +88,9 @@ describe("the coloured hem", () => {
 
 describe("a spool", () => {
   it("carries code and name, and light thread an outline", () => {
-    const svg = svgFromScene(spoolScene({ rgb: { r: 251, g: 247, b: 238 }, code: "W01", name: "Chalk & <lime>" }));
+    const svg = svgFromScene(
+      spoolScene({ rgb: { r: 251, g: 247, b: 238 }, code: "W01", name: "Chalk & <lime>" }),
+    );
     expect(svg).toContain(">W01<");
     expect(svg).toContain("Chalk &#38; &#60;lime&#62;");
     expect(svg).toContain("#5D6170");

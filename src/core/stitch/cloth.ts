@@ -26,7 +26,7 @@ export const CLOTHS: Readonly<Record<Cloth, ClothPreset>> = {
     underlayLayers: 1,
     advice: "Cut-away backing.",
   },
-  pile: { pullMm: 0.35, smallestColumnMm: 1.4, smallestLetterMm: 8, underlayLayers: 2, advice: "Soluble film on top, cut-away backing." }, // prettier-ignore
+  pile: { pullMm: 0.4, smallestColumnMm: 1.4, smallestLetterMm: 8, underlayLayers: 2, advice: "Soluble film on top, cut-away backing." }, // prettier-ignore
 };
 
 /** The measures all making shares, in mm (TRADE.md; common practice, no source). */

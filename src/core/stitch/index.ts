@@ -6,12 +6,8 @@
 export { checkDesign, type CheckContext, DESIGN_CHECKS } from "./checks";
 export { type Cloth, CLOTHS } from "./cloth";
 export { type Lettering, type LetteringOptions, letterText, smallestLetterMm } from "./lettering/letter-text";
-export {
-  MACHINE_FILE_LIMIT_BYTES,
-  type MachineFile,
-  readMachineFile,
-  writeMachineFile,
-} from "./machine-file";
+export { MACHINE_FILE_LIMIT_BYTES, type MachineFile, readMachineFile } from "./machine-file";
+export { writeMachineFile } from "./machine-writer";
 export { DEMO_MOTIFS, demoMotif, type MadeMotif } from "./motifs";
 export { machineFileName } from "./names";
 export { type DesignReport, designReport } from "./report";

@@ -2,7 +2,8 @@ import { existsSync, readdirSync, readFileSync } from "node:fs";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { Refusal } from "#core/base";
-import { MACHINE_FILE_LIMIT_BYTES, readMachineFile, writeMachineFile } from "./machine-file";
+import { MACHINE_FILE_LIMIT_BYTES, readMachineFile } from "./machine-file";
+import { writeMachineFile } from "./machine-writer";
 import { countStitches, JUMP, STITCH, StitchRecorder, type Stitches, STOP } from "./stitches";
 
 const ODD = new URL("../../../../shared/referee/stitches/odd/", import.meta.url).pathname;

@@ -5,7 +5,7 @@ import { join } from "node:path";
 import { afterAll, describe, expect, it } from "vitest";
 import { checkDesign } from "./checks";
 import { letterText } from "./lettering/letter-text";
-import { writeMachineFile } from "./machine-file";
+import { writeMachineFile } from "./machine-writer";
 import { demoMotif } from "./motifs";
 import { designReport } from "./report";
 import { EMPTY_STITCHES, StitchRecorder, type Stitches } from "./stitches";
