@@ -14,6 +14,7 @@ import { TroubleSheet, Waiting } from "../parts/states";
 import { BringInReport, ChooseFiles, DropVeil, useBringIn, useDrop } from "./bring-in";
 import { useThreads } from "./threads";
 import { aboutWords, heightOf, levelWords, metresWords, number, sewingSeconds, sourceWords, widthOf } from "./words";
+import "./back-link.css";
 import "./designs.css";
 import "./one.css";
 

@@ -24,7 +24,7 @@ const kinds = [
 ] as const;
 const sorts = [
   { value: "name", words: "by name" },
-  { value: "-updatedAtMs", words: "newest first" },
+  { value: "-newest", words: "newest first" },
   { value: "-stitches", words: "most stitches" },
   { value: "stitches", words: "fewest stitches" },
 ] as const;
