@@ -154,7 +154,7 @@ function drawPictureColumn(
   const { job, sewn } = ticket.floorRun;
   const qr = mm(29);
   const caption = mm(5);
-  const box = { x: place.x, y: place.y, width: place.width, height: place.height - qr - caption - mm(2.5) };
+  const box = { x: place.x, y: place.y, width: place.width, height: Math.min(place.width * 1.35, place.height - qr - caption - mm(2.5)) };
   sheet.doc.save().lineWidth(0.7).roundedRect(box.x, box.y, box.width, box.height, 4).strokeColor(ink.hairline).stroke().restore();
   const pad = mm(3);
   const drawn =
@@ -173,7 +173,7 @@ function drawPictureColumn(
     : "no picture: the design has no stitches here";
   sheet.write(words, { x: box.x, y: box.y + box.height + mm(1), width: box.width, size: 8.5, least: 7, height: caption, colour: ink.second });
 
-  const y = place.y + place.height - qr;
+  const y = box.y + box.height + caption + mm(2.5);
   drawQr(sheet, { x: place.x - mm(1.5), y: y + mm(1), size: qr, text: ticket.address });
   const x = place.x + qr + mm(1);
   const width = place.width - qr - mm(1);
