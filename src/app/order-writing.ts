@@ -6,7 +6,7 @@ import type { Context } from "./context";
 import { foldText, tidyText } from "./fold";
 import { refuseOrders } from "./order-refusals";
 import type { LineFacts, Workshop } from "./piece-jobs";
-import { factsOfLine, isUnbegun, makePieces, pieceSearch, recountOrders, refreshJobs } from "./pieces";
+import { factsOfLine, isUnbegun, makePieces, pieceSearch, piecesOfOrder, recountOrders, refreshJobs } from "./pieces";
 import { settleTrail, stateName, tellMoves } from "./piece-trail";
 import { groupedBy } from "./records";
 
@@ -158,7 +158,7 @@ async function nextNumber(writing: Writing, order: OrderTable): Promise<number> 
  */
 export async function changeOrder(context: Context, writing: Writing, workshop: Workshop, order: OrderTable, draft: OrderDraft, who: string): Promise<void> {
   const lines = await writing.db.selectFrom("order_lines").selectAll().where("order_id", "=", order.id).orderBy("position").execute();
-  const pieces = await writing.db.selectFrom("pieces").selectAll().where("order_id", "=", order.id).orderBy("id").execute();
+  const pieces = await piecesOfOrder(writing.db, order.id);
   const byLine = groupedBy(pieces, (piece) => piece.line_id);
   const known = new Map(lines.filter((line) => line.quantity > 0).map((line) => [line.id, line]));
   const strange = draft.lines.findIndex((line) => line.id !== null && !known.has(line.id));

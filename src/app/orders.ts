@@ -7,7 +7,7 @@ import { refuseOrders } from "./order-refusals";
 import { addOrder, cancelPieces, changeOrder, checkDraft, draftOf } from "./order-writing";
 import { Workshop } from "./piece-jobs";
 import { pieceAnswers, sortOf } from "./piece-moves";
-import { isUnbegun, pieceRecords, recountOrders } from "./pieces";
+import { isUnbegun, pieceRecords, piecesOfOrder, recountOrders } from "./pieces";
 import { groupedBy, inPortions, studioOf } from "./records";
 import { changedByAnother } from "./studio";
 
@@ -62,7 +62,7 @@ export function orderAnswers(context: Context): OrderAnswers {
 
     async readOrder({ params }, call) {
       const row = await orderRow(store.db, params.id);
-      const pieces = await store.db.selectFrom("pieces").selectAll().where("order_id", "=", row.id).orderBy("id").execute();
+      const pieces = await piecesOfOrder(store.db, row.id);
       call.note({ version: row.version });
       return { order: await recordOf(store.db, row), pieces: await pieceRecords(store.db, pieces) };
     },
@@ -97,7 +97,7 @@ export function orderAnswers(context: Context): OrderAnswers {
       const { reference } = await orderRow(store.db, params.id);
       const { result, changeId } = await store.write({ who: call.who, what: `Cancelled order ${reference}` }, async (writing) => {
         const row = await matching(writing.db, params.id, call.ifMatch);
-        const pieces = await writing.db.selectFrom("pieces").selectAll().where("order_id", "=", row.id).orderBy("id").execute();
+        const pieces = await piecesOfOrder(writing.db, row.id);
         const unbegun = pieces.filter((piece) => isUnbegun(piece.state));
         if (unbegun.length === 0) throw refuseOrders("pieces-begun", `No piece of order ${reference} can be cancelled: none is still waiting or ready.`);
         await cancelPieces(context, writing, unbegun, call.who, "the order was cancelled");

@@ -16,6 +16,14 @@ export const openStates: readonly PieceState[] = pieceStates.filter((state) => !
 export const unbegunStates: readonly PieceState[] = ["waiting", "ready"];
 export const isUnbegun = (state: string): boolean => (unbegunStates as readonly string[]).includes(state);
 
+const natural = new Intl.Collator("en", { numeric: true });
+/** By the numbers in their codes: 1005-2, 1005-2R, 1005-10. */
+export const byCode = (a: Pick<PieceTable, "code" | "id">, b: Pick<PieceTable, "code" | "id">): number => natural.compare(a.code, b.code) || (a.id < b.id ? -1 : 1);
+
+/** All pieces of an order, by their codes. */
+export const piecesOfOrder = async (db: Reader, orderId: string): Promise<PieceTable[]> =>
+  (await db.selectFrom("pieces").selectAll().where("order_id", "=", orderId).execute()).sort(byCode);
+
 export const factsOfLine = (line: OrderLineTable): LineFacts => ({
   productId: line.product_id,
   personalText: line.personal_text,

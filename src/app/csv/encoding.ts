@@ -122,9 +122,21 @@ function countUtf8(bytes: Uint8Array): { wide: number; broken: number } {
   return { wide, broken };
 }
 
+/** Bytes 0x80 to 0x9f of Windows-1252 (WHATWG Encoding Standard, index windows-1252); the rest is as in Latin-1. */
+const upper =
+  "\u20ac\u0081\u201a\u0192\u201e\u2026\u2020\u2021\u02c6\u2030\u0160\u2039\u0152\u008d\u017d\u008f\u0090\u2018\u2019\u201c\u201d\u2022\u2013\u2014\u02dc\u2122\u0161\u203a\u0153\u009d\u017e\u0178";
+
+/** Decoded here because TextDecoder of Node 20 reads these bytes as Latin-1. */
+const windows1252 = (bytes: Uint8Array): string =>
+  Buffer.from(bytes)
+    .toString("latin1")
+    // eslint-disable-next-line no-control-regex
+    .replace(/[\u0080-\u009f]/g, (letter) => upper[letter.charCodeAt(0) - 0x80]!);
+
 /** The bytes as UTF-8 bytes without a mark, from whatever they were; the parser works on these. */
 export function toUtf8(bytes: Uint8Array, encoding: Encoding): Uint8Array {
   if (encoding === "utf-8") return startsWith(bytes, 0xef, 0xbb, 0xbf) ? bytes.subarray(3) : bytes;
+  if (encoding === "windows-1252") return Buffer.from(windows1252(bytes), "utf8");
   // TextDecoder drops the mark itself.
   return new TextEncoder().encode(new TextDecoder(encoding).decode(bytes));
 }
