@@ -42,7 +42,8 @@ const port = parentPort!;
 const TELL_EVERY_MS = 150;
 
 interface Helper {
-  alive: boolean;
+  /** Up, and not dead. */
+  ready: boolean;
   readonly worker: Worker;
   waiting: { task: RoundTask; give: (result: RoundResult) => void; fail: () => void } | null;
 }
@@ -51,15 +52,19 @@ function startHelpers(count: number, { problem, wishes }: LeaderOrders): Helper[
   return Array.from({ length: count }, () => {
     const workerOrders: HelperOrders = { role: "helper", problem, wishes };
     const worker = startPlanThread(workerOrders);
-    const helper: Helper = { alive: true, worker, waiting: null };
+    const helper: Helper = { ready: false, worker, waiting: null };
     const lost = (): void => {
-      helper.alive = false;
+      helper.ready = false;
       helper.waiting?.fail();
       helper.waiting = null;
     };
     worker.on("error", lost);
     worker.on("exit", lost);
-    worker.on("message", (result: RoundResult) => {
+    worker.on("message", (result: RoundResult | "ready") => {
+      if (result === "ready") {
+        helper.ready = true;
+        return;
+      }
       const { waiting } = helper;
       helper.waiting = null;
       waiting?.give(result);
@@ -70,28 +75,28 @@ function startHelpers(count: number, { problem, wishes }: LeaderOrders): Helper[
 
 function ask(helper: Helper, task: RoundTask): Promise<RoundResult | null> {
   return new Promise((resolve) => {
-    if (!helper.alive) return resolve(null);
+    if (!helper.ready) return resolve(null);
     helper.waiting = { task, give: resolve, fail: () => resolve(null) };
     helper.worker.postMessage(task);
   });
 }
 
-/** Each thread does every nth task of the round; the leader makes good for helpers that died. */
+/** Whoever is free takes the next task of the round; the leader makes good for helpers that died. */
 async function doRound(bench: Bench, tasks: readonly RoundTask[], helpers: readonly Helper[]): Promise<RoundResult[]> {
-  const threads = helpers.length + 1;
-  const byHelper = helpers.map(async (helper, h) => {
-    const results: RoundResult[] = [];
-    for (let i = h + 1; i < tasks.length; i += threads) {
-      results.push((await ask(helper, tasks[i]!)) ?? runRound(bench, tasks[i]!));
+  const results: RoundResult[] = [];
+  let next = 0;
+  const byHelper = helpers.map(async (helper) => {
+    while (helper.ready && next < tasks.length) {
+      const task = tasks[next++]!;
+      results.push((await ask(helper, task)) ?? runRound(bench, task));
     }
-    return results;
   });
-  const own: RoundResult[] = [];
-  for (let i = 0; i < tasks.length; i += threads) {
-    own.push(runRound(bench, tasks[i]!));
-    if (i + threads < tasks.length) await breath();
+  while (next < tasks.length) {
+    results.push(runRound(bench, tasks[next++]!));
+    await breath();
   }
-  return [...own, ...(await Promise.all(byHelper)).flat()];
+  await Promise.all(byHelper);
+  return results;
 }
 
 /** Lets messages come in. */
@@ -133,6 +138,7 @@ async function lead(own: LeaderOrders): Promise<void> {
 if (orders.role === "helper") {
   const bench = createBench(orders.problem, orders.wishes);
   port.on("message", (task: RoundTask) => port.postMessage(runRound(bench, task)));
+  port.postMessage("ready");
 } else {
   void lead(orders);
 }

@@ -4,7 +4,7 @@ import { compile, type Compiled } from "./compile";
 import { type Candidate, createDecoder, type Decoder } from "./decode";
 import { moves, type Surroundings } from "./moves";
 import type { PlanWishes, Problem } from "./problem";
-import { candidateOf, carefulCandidate, greedyCandidates } from "./starts";
+import { candidateOf, carefulCandidate, greedyCandidates, isLarge } from "./starts";
 
 /**
  * The search: simulated annealing on a few islands that meet after every round. A round is a fixed number of
@@ -82,6 +82,8 @@ export function createBench(problem: Problem, wishes: PlanWishes = {}): Bench {
 function strangeness(known: Candidate, compiled: Compiled): (candidate: Candidate) => number {
   const place = new Int32Array(compiled.jobs + compiled.chores);
   known.order.forEach((item, at) => (place[item] = at));
+  const { cost } = compiled.problem;
+  const worth = 0.01 * (cost.perThreading + cost.perFinishMinute + 0.1 * cost.perLateMinute);
   return (candidate) => {
     let strange = 0;
     for (let at = 0; at < candidate.order.length; at++) {
@@ -89,7 +91,7 @@ function strangeness(known: Candidate, compiled: Compiled): (candidate: Candidat
       if (item < compiled.jobs && candidate.machine[item] !== known.machine[item]) strange++;
       if (at > 0 && place[candidate.order[at - 1]!]! > place[item]!) strange += 0.2;
     }
-    return 1e-4 * strange;
+    return worth * strange;
   };
 }
 
@@ -120,7 +122,8 @@ export function evaluate(bench: Bench, candidate: Candidate, limit: number): num
 export function starts(bench: Bench): { islands: Island[]; evaluations: number } {
   const { compiled, decoder } = bench;
   const found: { candidate: Candidate; score: number }[] = [];
-  const tried = [...greedyCandidates(compiled), carefulCandidate(decoder)];
+  const tried = greedyCandidates(compiled);
+  if (!isLarge(compiled)) tried.push(carefulCandidate(decoder));
   if (bench.wishes.previous) tried.push(candidateOf(compiled, bench.wishes.previous));
   for (const candidate of tried) {
     if (bench.anyFirst) pullFirst(candidate.order, bench.first);

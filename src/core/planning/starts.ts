@@ -1,4 +1,4 @@
-import { copyCandidate, newCandidate } from "./candidate";
+import { newCandidate } from "./candidate";
 import { type Compiled, NEVER } from "./compile";
 import type { Candidate, Decoder } from "./decode";
 import type { Plan } from "./problem";
@@ -14,13 +14,18 @@ export function carefulCandidate(decoder: Decoder): Candidate {
   );
   const whole = newCandidate(compiled, byDue);
   whole.patience.fill(compiled.machines);
+  const heavy = isLarge(compiled);
+  const lastEnd = new Float64Array(compiled.machines);
   for (let at = 0; at < byDue.length; at++) {
     const item = byDue[at]!;
     if (item >= compiled.jobs || compiled.choices[item]!.length < 2) continue;
     const head: Candidate = { ...whole, order: Int32Array.from(byDue.slice(0, at + 1)) };
     let best = -1;
     let soonest = NEVER;
-    for (const m of compiled.choices[item]!) {
+    const choices = [...compiled.choices[item]!];
+    // In a large shop only the machines free soonest are tried: the others would finish it later all but surely.
+    if (heavy) choices.splice(0, choices.length, ...choices.sort((a, b) => lastEnd[a]! - lastEnd[b]!).slice(0, 3));
+    for (const m of choices) {
       whole.machine[item] = m;
       decoder.decode(head, Infinity);
       const end = decoder.endOf[item]!;
@@ -29,27 +34,35 @@ export function carefulCandidate(decoder: Decoder): Candidate {
         best = m;
       }
     }
+    if (best >= 0) lastEnd[best] = soonest;
     whole.machine[item] = best < 0 ? compiled.choices[item]![0]! : best;
   }
   return whole;
 }
 
+/** So large that trying every machine for every job takes seconds. */
+export const isLarge = ({ doable, machines }: Compiled): boolean => doable.length ** 2 * machines > 200_000;
+
 interface Taste {
-  /** What a colour that is not on the machine weighs, in seconds. */
+  /** How many of the jobs due soonest are looked at for the next place. */
+  readonly window: number;
+  /** What a colour that is not on the machine weighs beyond its threading, in seconds. */
   readonly colourS: number;
-  /** What being due soon weighs. */
-  readonly due: number;
 }
 
 const tastes: readonly Taste[] = [
-  { colourS: 60, due: 1 },
-  { colourS: 300, due: 1 },
-  { colourS: 900, due: 0.5 },
-  { colourS: 300, due: 0.1 },
-  { colourS: 1800, due: 0.1 },
+  { window: 1, colourS: 0 },
+  { window: 1, colourS: 240 },
+  { window: 4, colourS: 240 },
+  { window: 10, colourS: 300 },
+  { window: 25, colourS: 600 },
+  { window: 80, colourS: 900 },
 ];
 
-/** Greedy starts: the machine that is free first takes the job that suits its threads and is due soonest. */
+/**
+ * Greedy starts: of the jobs due soonest, the one that some machine ends soonest goes next, colours that must be
+ * threaded for it counting as time. Hands and frames are left aside: decoding sees to them.
+ */
 export function greedyCandidates(compiled: Compiled): Candidate[] {
   return tastes.map((taste) => greedy(compiled, taste));
 }
@@ -58,69 +71,60 @@ function greedy(compiled: Compiled, taste: Taste): Candidate {
   const { jobs, machines } = compiled;
   const ready = new Float64Array(machines);
   const magazine = compiled.startColour.map((own) => [...own]);
-  const todo = new Set<number>();
-  const chores: number[] = [];
-  for (const item of compiled.doable) {
-    if (item < jobs) todo.add(item);
-    else chores.push(item);
-  }
-  chores.sort((a, b) => compiled.release[a]! - compiled.release[b]! || compiled.due[a]! - compiled.due[b]!);
+  const byDue = [...compiled.doable].sort((a, b) => compiled.due[a]! - compiled.due[b]! || a - b);
+  const todo = byDue.filter((item) => item < jobs);
+  const chores = byDue.filter((item) => item >= jobs);
   const order: number[] = [];
   const placed = newCandidate(compiled, []);
-  const sewS = (job: number, m: number): number =>
-    compiled.cuts[job * machines + m]![0]!.seconds.reduce((sum, seconds) => sum + seconds, 0) +
-    compiled.loadS[m]! +
-    compiled.unloadS[m]!;
-  while (todo.size > 0) {
-    let pick = -1;
+  const cutOf = (job: number, m: number) => compiled.cuts[job * machines + m]![0]!;
+  const busyS = (job: number, m: number): number => {
+    let sum = compiled.loadS[m]! + compiled.unloadS[m]!;
+    for (const seconds of cutOf(job, m).seconds) sum += seconds;
+    return sum;
+  };
+  while (todo.length > 0) {
+    let pick = 0;
     let on = -1;
     let least = Infinity;
-    const machinesByReady = [...ready.keys()].sort((a, b) => ready[a]! - ready[b]! || a - b);
-    for (const m of machinesByReady) {
-      for (const job of todo) {
-        const cut = compiled.cuts[job * machines + m]!;
-        if (cut.length === 0) continue;
-        let fresh = 0;
-        for (const colour of new Set(cut[0]!.colours)) if (!magazine[m]!.includes(colour)) fresh++;
-        const start = Math.max(ready[m]!, compiled.release[job]!);
-        const spare = compiled.due[job] === NEVER ? 200_000 : compiled.due[job]! - start - sewS(job, m);
-        const worth =
-          fresh * (taste.colourS + compiled.threadS[m]!) +
-          (taste.due * Math.min(spare, 200_000)) / Math.sqrt(compiled.weight[job]! || 1e-3) +
-          (start - ready[m]!) -
-          (cut[0]!.to.length > 1 ? 0 : 1);
+    for (let at = 0; at < Math.min(taste.window, todo.length); at++) {
+      const job = todo[at]!;
+      for (const m of compiled.choices[job]!) {
+        const cut = cutOf(job, m);
+        let worth = Math.max(ready[m]!, compiled.release[job]!) + busyS(job, m) + 600 * (cut.to.length - 1);
+        if (worth >= least) continue;
+        for (let e = 0; e < cut.colours.length && worth < least; e++) {
+          if (!magazine[m]!.includes(cut.colours[e]!)) worth += taste.colourS + compiled.threadS[m]!;
+        }
         if (worth < least) {
           least = worth;
-          pick = job;
+          pick = at;
           on = m;
         }
       }
-      if (pick >= 0) break;
     }
+    const job = todo.splice(pick, 1)[0]!;
     for (let c = 0; c < chores.length; ) {
-      const m = compiled.choreMachine[chores[c]! - jobs]!;
-      if (m === on && compiled.release[chores[c]!]! <= ready[on]!) {
-        order.push(chores[c]!);
-        ready[on]! += compiled.choreS[chores[c]! - jobs]!;
+      const chore = chores[c]!;
+      const m = compiled.choreMachine[chore - jobs]!;
+      const suits = m === on && compiled.release[chore]! <= ready[on]!;
+      if (suits || compiled.due[chore]! <= compiled.due[job]!) {
+        order.push(chore);
+        if (m >= 0) ready[m] = Math.max(ready[m]!, compiled.release[chore]!) + compiled.choreS[chore - jobs]!;
         chores.splice(c, 1);
       } else c++;
     }
-    todo.delete(pick);
-    order.push(pick);
-    placed.machine[pick] = on;
-    const start = Math.max(ready[on]!, compiled.release[pick]!);
+    order.push(job);
+    placed.machine[job] = on;
     const own = magazine[on]!;
     let threadings = 0;
-    for (const colour of compiled.cuts[pick * machines + on]![0]!.colours) {
+    for (const colour of cutOf(job, on).colours) {
       const at = own.indexOf(colour);
-      if (at >= 0) own.push(own.splice(at, 1)[0]!);
-      else {
-        own.shift();
-        own.push(colour);
-        threadings++;
-      }
+      if (at < 0) threadings++;
+      own.splice(Math.max(0, at), 1);
+      own.push(colour);
     }
-    ready[on] = start + sewS(pick, on) + threadings * compiled.threadS[on]!;
+    const start = Math.max(ready[on]!, compiled.release[job]!);
+    ready[on] = start + busyS(job, on) + threadings * compiled.threadS[on]!;
   }
   return { ...placed, order: Int32Array.from([...order, ...chores]) };
 }
@@ -137,7 +141,13 @@ export function candidateOf(compiled: Compiled, plan: Plan): Candidate {
     if (item !== undefined) at.set(item, task.start);
   }
   const items = [...compiled.doable].sort((a, b) => (at.get(a) ?? NEVER) - (at.get(b) ?? NEVER) || a - b);
-  const candidate = copyCandidate(newCandidate(compiled, items));
+  const candidate = newCandidate(compiled, items);
+  for (const task of plan.tasks) {
+    const job = task.do === "unhoop" ? number.get(task.job!) : undefined;
+    if (job === undefined || !at.has(job)) continue;
+    // As many items as were begun between its loading and its unhooping.
+    candidate.patience[job] = items.filter((item) => at.get(job)! < at.get(item)! && at.get(item)! < task.start).length;
+  }
   for (const run of plan.runs) {
     const job = number.get(run.job);
     const m = machineNumber.get(run.machine);
