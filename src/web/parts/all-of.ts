@@ -30,3 +30,15 @@ export function useAll<N extends Noun>(
     },
   });
 }
+
+/** "N2" comes before "N11", and upper and lower case stand together. */
+const natural = new Intl.Collator(undefined, { numeric: true, sensitivity: "base" });
+
+/** Sorted by a field of theirs, "-field" for falling, then by code; numbers by size, words by the alphabet. */
+export function sortedBy<T extends { readonly code: string }>(items: readonly T[], sort: string): T[] {
+  const field = (sort.replace(/^-/, "") || "code") as keyof T;
+  const turn = sort.startsWith("-") ? -1 : 1;
+  const compare = (a: unknown, b: unknown) =>
+    typeof a === "number" && typeof b === "number" ? a - b : natural.compare(String(a), String(b));
+  return [...items].sort((a, b) => turn * compare(a[field], b[field]) || natural.compare(a.code, b.code));
+}

@@ -144,9 +144,9 @@ function PickerBody({ current, noneWords, onPick }: PickerProps) {
                 <b>{thread.code}</b>
                 <span>{thread.name}</span>
                 {difference !== null && <span className="quiet">{differenceWords(difference)}</span>}
-                {difference === null && thread.metresLeft <= thread.reorderMetres && (
-                  <span className="picker-low">low</span>
-                )}
+                {difference === null &&
+                  thread.reorderMetres > 0 &&
+                  thread.metresLeft <= thread.reorderMetres && <span className="picker-low">low</span>}
               </span>
             </button>
           </li>

@@ -136,7 +136,7 @@ function OwnStudio({ onBack }: { readonly onBack: () => void }) {
   const [errors, setErrors] = useState<FieldErrors>({});
   const [sending, setSending] = useState(false);
   const zones = useMemo(() => timeZoneChoices(setup.timeZone), [setup.timeZone]);
-  const currencies = useMemo(currencyChoices, []);
+  const currencies = useMemo(() => currencyChoices(), []);
   const set = (patch: Partial<Setup>) => {
     setSetup({ ...setup, ...patch });
     setErrors(Object.fromEntries(Object.entries(errors).filter(([path]) => !(path in patch))));

@@ -1,0 +1,212 @@
+import { Button } from "@mantine/core";
+import { useMemo } from "react";
+import type { Trouble } from "../client";
+import type { UseQueryResult } from "@tanstack/react-query";
+import { useAnswer } from "../asking";
+import { useAll } from "../parts/all-of";
+import { clockWords } from "../parts/hours";
+import { useListAddress } from "../parts/list-address";
+import { sizeWords, useHabits } from "../parts/quantity";
+import { RecordDrawer } from "../parts/record-drawer";
+import type { RecordOf } from "../parts/record-form";
+import { Empty } from "../parts/states";
+import { type Column, RecordTable } from "../parts/table";
+import type { ThreadFace } from "../parts/thread-chip";
+import { MachineFields } from "./machine-fields";
+import { NeedleBar } from "./needles";
+import { freshNeedle, kindWords, lineUpWords, type MachineBody, machineFieldLabel } from "./words";
+import "./needles.css";
+
+type Machine = RecordOf<"machines">;
+
+const blank: MachineBody = {
+  name: "",
+  kind: "multi-needle",
+  needles: Array.from({ length: 6 }, (_, index) => freshNeedle(index + 1)),
+  stitchesPerMinute: 750,
+  fieldWidthMm: 200,
+  fieldHeightMm: 200,
+  hoopIds: [],
+  linesUpBy: "laser",
+  hourMeter: null,
+  bought: null,
+  downTimes: [],
+  times: { threadS: null, loadS: null, unloadS: null, colourChangeS: null, trimS: null },
+  note: "",
+};
+
+/** Sorting words of the list; each machine is drawn whole, not as a row. */
+const columns: readonly Column<Machine>[] = [
+  { id: "name", title: "Name", sortable: true, cell: (machine) => machine.name },
+  { id: "kind", title: "Kind", sortable: true, cell: (machine) => machine.kind },
+  { id: "stitchesPerMinute", title: "Speed", sortable: true, cell: (machine) => machine.stitchesPerMinute },
+];
+
+export function MachineList() {
+  const address = useListAddress({ sort: "name" });
+  const answer = useAnswer(
+    "machines",
+    "machines.list",
+    { query: address.query },
+    { keep: true },
+  ) as UseQueryResult<{ readonly items: readonly Machine[]; readonly total: number }, Trouble>;
+  const threads = useAll("threads");
+  const hoops = useAll("hoops");
+  const faces = useMemo(
+    () => new Map<string, ThreadFace>((threads.data ?? []).map((thread) => [thread.id, thread])),
+    [threads.data],
+  );
+  const hoopNames = useMemo(
+    () => new Map((hoops.data ?? []).map((hoop) => [hoop.id, hoop.name])),
+    [hoops.data],
+  );
+  const open = (id: string | undefined) => address.set({ edit: id }, "push");
+  return (
+    <>
+      <RecordTable
+        label="Machines"
+        columns={columns}
+        answer={answer}
+        address={address}
+        rowId={(machine) => machine.id}
+        rowWords={(machine) => machine.name}
+        canArchive
+        searchWords="Search machines"
+        acts={
+          <Button size="md" onClick={() => open("new")}>
+            Add a machine
+          </Button>
+        }
+        body={(items) => (
+          <ul className="machines">
+            {items.map((machine) => (
+              <li key={machine.id}>
+                <MachineCard
+                  machine={machine}
+                  threads={faces}
+                  hoopNames={hoopNames}
+                  onOpen={() => open(machine.id)}
+                />
+              </li>
+            ))}
+          </ul>
+        )}
+        empty={
+          <Empty
+            title="No machine yet"
+            action={
+              <Button size="md" onClick={() => open("new")}>
+                Add the first machine
+              </Button>
+            }
+          >
+            <p>
+              Say how many needles it has, how fast it sews, how large its field is and which hoops it takes.
+              The plan puts each piece where it fits, and keeps on the needles what is needed soonest.
+            </p>
+          </Empty>
+        }
+      />
+      <RecordDrawer
+        noun="machines"
+        id={address.word("edit")}
+        onClose={() => address.set({ edit: undefined })}
+        one="machine"
+        blank={blank}
+        wide
+        words={(body) => `Machine ${body.name}`}
+        fieldWords={{
+          label: machineFieldLabel,
+          show: (path, value) =>
+            path.endsWith("threadId") && typeof value === "string"
+              ? `${faces.get(value)?.code ?? value} ${faces.get(value)?.name ?? ""}`
+              : undefined,
+        }}
+      >
+        {(form) => <MachineFields form={form} />}
+      </RecordDrawer>
+    </>
+  );
+}
+
+function MachineCard({
+  machine,
+  threads,
+  hoopNames,
+  onOpen,
+}: {
+  readonly machine: Machine;
+  readonly threads: ReadonlyMap<string, ThreadFace>;
+  readonly hoopNames: ReadonlyMap<string, string>;
+  readonly onOpen: () => void;
+}) {
+  const { lengthUnit, timeZone } = useHabits();
+  const embroiders = machine.kind !== "straight-stitch";
+  const today = new Intl.DateTimeFormat("en-CA", { timeZone }).format(new Date());
+  const away = machine.downTimes
+    .filter((down) => down.toDate >= today)
+    .sort((a, b) => (a.fromDate < b.fromDate ? -1 : 1))[0];
+  return (
+    <article className={`machine sheet${machine.archived ? " is-quiet" : ""}`} aria-label={machine.name}>
+      <div className="machine-head">
+        <h2>{machine.name}</h2>
+        <span className="quiet">
+          {machine.needles.length > 0
+            ? `${machine.needles.length} ${machine.needles.length === 1 ? "needle" : "needles"} · ${kindWords[machine.kind]}`
+            : kindWords[machine.kind]}
+        </span>
+        {machine.archived && <span className="tag">archived</span>}
+        <Button
+          className="machine-acts"
+          size="md"
+          variant="default"
+          onClick={onOpen}
+          aria-label={`Change ${machine.name}`}
+        >
+          Change
+        </Button>
+      </div>
+      {away && (
+        <p className="machine-away" style={{ margin: 0 }}>
+          {away.fromDate <= today ? "Away now" : "Away"} {away.fromDate} {clockWords(away.fromMinute)} to{" "}
+          {away.toDate} {clockWords(away.toMinute)}
+          {away.why && `: ${away.why}`}
+        </p>
+      )}
+      {machine.needles.length > 0 && <NeedleBar machine={machine} threads={threads} />}
+      <dl className="machine-facts">
+        <Fact title="Speed" words={`${machine.stitchesPerMinute} stitches/min`} />
+        {embroiders && (
+          <Fact
+            title="Sewing field"
+            words={sizeWords(machine.fieldWidthMm, machine.fieldHeightMm, lengthUnit)}
+          />
+        )}
+        {embroiders && (
+          <Fact
+            title="Takes"
+            words={
+              machine.hoopIds.length === 0
+                ? "no hoop yet"
+                : machine.hoopIds.map((id) => hoopNames.get(id) ?? "a hoop that is gone").join(", ")
+            }
+          />
+        )}
+        {embroiders && <Fact title="Lines up" words={lineUpWords[machine.linesUpBy]} />}
+        {machine.hourMeter && (
+          <Fact
+            title={`Hour meter, ${machine.hourMeter.readOn}`}
+            words={`${new Intl.NumberFormat().format(machine.hourMeter.hours)} h`}
+          />
+        )}
+      </dl>
+    </article>
+  );
+}
+
+const Fact = ({ title, words }: { readonly title: string; readonly words: string }) => (
+  <div>
+    <dt>{title}</dt>
+    <dd>{words}</dd>
+  </div>
+);
