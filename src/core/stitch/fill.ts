@@ -147,7 +147,7 @@ function fillRows(
 // Which quarter of a stitch each row is shifted by: no two neighbours alike, no slanting lines.
 const SHIFTS = [0, 0.5, 0.25, 0.75];
 
-const TURN_BACK_MM = 0.35;
+const TURN_BACK_MM = 0.45;
 
 /** Penetrations of a row in sewing order: its ends, and a lattice fixed to the design between them. */
 function rowPlaces(row: Row, way: 1 | -1, stitchMm: number): number[] {

@@ -85,10 +85,13 @@ const SPLITS = [0.5, 0.34, 0.66, 0.42, 0.58];
 
 function splitLong(a: Place, b: Place, count: number, places: Place[]): void {
   const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
-  if (length <= SEWING.splitSatinMm) return;
-  const pieces = Math.ceil(length / SEWING.splitSatinMm);
+  // A hair under the limit, as rounding to tenths may lengthen a stitch.
+  const most = SEWING.splitSatinMm - 0.15;
+  if (length <= most) return;
+  // The outermost split wanders by 0.16 of a piece.
+  const pieces = Math.ceil((1.16 * length) / most);
   for (let piece = 1; piece < pieces; piece++) {
-    const t = (piece - 0.5 + (SPLITS[count % SPLITS.length]! - 0.5)) / pieces + 0.5 / pieces;
+    const t = (piece + SPLITS[count % SPLITS.length]! - 0.5) / pieces;
     places.push([a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])]);
   }
 }

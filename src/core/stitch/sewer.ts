@@ -2,6 +2,9 @@ import { SEWING } from "./cloth";
 import type { Place } from "./spine";
 import { StitchRecorder, type Stitches } from "./stitches";
 
+/** A hair under the longest stitch, as rounding to tenths may lengthen one. */
+const LONGEST_SEWN_MM = SEWING.splitSatinMm - 0.1;
+
 /**
  * Sews in mm. It ties in after every cut and ties off before one, merges stitches too short to be sewn, and chooses
  * between a plain move and a cut by the gap. Invariant: what it has recorded ends in a penetration or a move made by it.
@@ -48,6 +51,11 @@ export class Sewer {
     if (sewn < SEWING.shortestMm * 10) return;
     if (this.tieInDue) this.tieIn(x, y, length);
     else if (!this.penetrated) this.landing(x, y, length);
+    // What is longer than a stitch may be (wide underlay) goes in even steps.
+    const [fromX, fromY] = this.place;
+    const pieces = Math.ceil(Math.hypot(x - fromX, y - fromY) / LONGEST_SEWN_MM);
+    for (let i = 1; i < pieces; i++)
+      this.put(fromX + ((x - fromX) * i) / pieces, fromY + ((y - fromY) * i) / pieces);
     this.put(x, y);
   }
 

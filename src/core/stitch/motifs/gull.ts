@@ -27,7 +27,7 @@ export const gull: Motif = {
     {
       colour: "grey",
       objects: [
-        { sew: "satin", line: "M-32 27C-29 22 -26 17 -22 12", width: 4, taper: "start" },
+        { sew: "satin", line: "M-31 25C-29 21 -26 17 -22 12", width: 4, taper: "start" },
         { sew: "satin", line: "M6 36C5 30 3 25 0 20", width: 4.4, taper: "start" },
         { sew: "satin", line: "M-33 -9L-24 -10", width: 3.4, taper: "end" },
       ],

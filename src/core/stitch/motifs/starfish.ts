@@ -5,7 +5,7 @@ const arm = (turn: number): string => {
     `${(radius * Math.cos(angle)).toFixed(2)} ${(radius * Math.sin(angle)).toFixed(2)}`;
   const middle = Math.PI / 2 + (turn * 2 * Math.PI) / 5;
   const half = Math.PI / 5;
-  return `C${place(17, middle - half * 0.62)} ${place(27, middle - 0.2)} ${place(30, middle - 0.06)}C${place(32, middle - 0.03)} ${place(32, middle + 0.03)} ${place(30, middle + 0.06)}C${place(27, middle + 0.2)} ${place(17, middle + half * 0.62)} ${place(11.5, middle + half)}`;
+  return `C${place(17, middle - half * 0.62)} ${place(27, middle - 0.26)} ${place(30, middle - 0.1)}C${place(33, middle - 0.07)} ${place(33, middle + 0.07)} ${place(30, middle + 0.1)}C${place(27, middle + 0.26)} ${place(17, middle + half * 0.62)} ${place(11.5, middle + half)}`;
 };
 const start = Math.PI / 2 - Math.PI / 5;
 const outline = `M${(11.5 * Math.cos(start)).toFixed(2)} ${(11.5 * Math.sin(start)).toFixed(2)}${[0, 1, 2, 3, 4].map(arm).join("")}`;
