@@ -117,7 +117,7 @@ export function BoardView({ day, nowS, onOpen, whyDown }: BoardLook) {
     };
     at.addEventListener("wheel", turn, { passive: false });
     return () => at.removeEventListener("wheel", turn);
-  }, [headPx]);
+  }, [box, headPx]);
 
   const groups = useMemo(
     () => new Map(board.hands.map((lane) => [lane.handId, handGroups(lane.tasks, axis)])),
@@ -156,21 +156,12 @@ export function BoardView({ day, nowS, onOpen, whyDown }: BoardLook) {
     return upcoming < 0 ? Math.max(0, stops.length - 1) : upcoming;
   };
 
-  const bringIntoSight = (stop: Stop) => {
-    const at = box.current;
-    if (!at) return;
-    const left = axis.x(stop.start);
-    const right = axis.x(stop.end);
-    if (left < at.scrollLeft + 8) at.scrollLeft = left - 40;
-    else if (at.scrollLeft + at.clientWidth - headPx - 8 < right)
-      at.scrollLeft = Math.min(left - 40, right - (at.clientWidth - headPx) + 40);
-  };
   const walk = (laneIndex: number, stopIndex: number) => {
     const lane = lanes[laneIndex];
     const stop = lane?.stops[Math.min(Math.max(0, stopIndex), lane.stops.length - 1)];
     if (!lane || !stop) return;
     setActive((before) => ({ ...before, [lane.key]: stop.elementId }));
-    bringIntoSight(stop);
+    zoom.reveal(stop.start, stop.end);
     document.getElementById(`lane-${laneIndex}`)?.focus({ preventScroll: false });
     window.requestAnimationFrame(() => showTip(document.getElementById(stop.elementId), stop.tip));
   };
@@ -281,6 +272,12 @@ export function BoardView({ day, nowS, onOpen, whyDown }: BoardLook) {
     fromS: axis.seconds(windowPx[0]),
     toS: axis.seconds(windowPx[1]),
   });
+  /** Whether a mark's clock stands free of the present and of the end of its day. */
+  const markFits = (mark: { readonly at: number; readonly x: number }) => {
+    const last = axis.spans.findIndex(([, end]) => mark.at <= end);
+    const endX = axis.x(axis.spans[last]?.[1] ?? mark.at) + (last === axis.spans.length - 1 ? 12 : 30);
+    return mark.x + 44 <= endX && !(nowShown && mark.x - 34 < nowX && nowX < mark.x + 72);
+  };
   const laneCommon = (laneIndex: number, label: string) => {
     const lane = lanes[laneIndex]!;
     const at = activeOf(lane.stops, lane.key);
@@ -394,7 +391,7 @@ export function BoardView({ day, nowS, onOpen, whyDown }: BoardLook) {
                   className="axis-mark"
                   style={{
                     left: mark.x,
-                    visibility: nowShown && mark.x - 34 < nowX && nowX < mark.x + 66 ? "hidden" : undefined,
+                    visibility: markFits(mark) ? undefined : "hidden",
                   }}
                 >
                   {clockOfMinute(mark.minute)}

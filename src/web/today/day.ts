@@ -86,6 +86,7 @@ export function timeWords(view: shapes.PlanView, seconds: number, nowS?: number)
 
 /** A length of time as people say it: "18 min", "2 h 5 min", "3 days". */
 export function lengthWords(seconds: number): string {
+  if (seconds < 60) return seconds < 1 ? "nothing" : "under a minute";
   const minutes = Math.round(seconds / 60);
   if (minutes < 60) return `${minutes} min`;
   const hours = Math.floor(minutes / 60);

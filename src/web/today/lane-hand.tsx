@@ -11,7 +11,7 @@ const SINGLE_FROM_PX_PER_S = 0.24;
 export function handGroups(tasks: readonly BoardTask[], axis: TimeAxis): readonly TaskGroup[] {
   return SINGLE_FROM_PX_PER_S <= axis.pxPerS
     ? joinLikeTasks(tasks)
-    : groupTasks(tasks, Math.max(120, 10 / axis.pxPerS));
+    : groupTasks(tasks, Math.max(120, 20 / axis.pxPerS));
 }
 
 export const areSingle = (axis: TimeAxis): boolean => SINGLE_FROM_PX_PER_S <= axis.pxPerS;
@@ -61,7 +61,8 @@ export function HandTrack({ day, handId, groups, axis, nowS, windowPx: [from, to
     if (!active && (right < from || to < left)) return null;
     const first = group.tasks[0]!;
     const kind = first.do;
-    const width = Math.max(3, right - left - 1);
+    // Bars stand at least 20 px apart, so a little more width hides nothing.
+    const width = Math.max(single ? 3 : 9, right - left - 1);
     const chore = kind === "chore";
     const title = day.jobs.get(first.job ?? "")?.title ?? "";
     const fits = (words: string, more: number) => textWidth(words, "small") + more <= width;
@@ -100,8 +101,6 @@ export function HandTrack({ day, handId, groups, axis, nowS, windowPx: [from, to
               <span className="task-count">
                 {group.tasks.length === 1 ? "1 task" : `${group.tasks.length} tasks`}
               </span>
-            ) : fits(String(group.tasks.length), 4) ? (
-              <span className="task-count">{group.tasks.length}</span>
             ) : null}
             <span className="task-shares">
               {shares(group).map((share) => (

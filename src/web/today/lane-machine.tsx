@@ -47,11 +47,14 @@ const BlockView = memo(function BlockView({
   const left = axis.x(block.start);
   const width = Math.max(3, axis.x(block.end) - left - 1);
   const late = day.late.get(block.jobId);
-  const room = width - (late === undefined ? 12 : 16);
+  const room = width - (late === undefined ? 10 : 15);
+  const called = job?.title ?? block.jobId;
+  // A whole name in smaller letters says more than a large initial.
+  const tight = textWidth(called, "title") > room && textWidth(called, "tight") <= room;
   const title = fitTitle({
-    title: job?.title ?? block.jobId,
+    title: called,
     widthPx: room,
-    measure: (text) => textWidth(text, "title"),
+    measure: (text) => textWidth(text, tight ? "tight" : "title"),
   });
   const under = late === undefined ? [job?.product ?? ""] : [`late by ${lengthWords(late * 60)}`, "late"];
   const second = under.find((words) => textWidth(words, "small") <= room) ?? "";
@@ -71,7 +74,9 @@ const BlockView = memo(function BlockView({
       <span className="block-hem" style={{ backgroundImage: hemOf(day, block, axis, left) }} />
       {(title !== "" || second !== "") && (
         <span className="block-words">
-          {title !== "" && <span className="block-title">{title}</span>}
+          {title !== "" && (
+            <span className={tight ? "block-title block-title-tight" : "block-title"}>{title}</span>
+          )}
           {second !== "" && <span className="block-second">{second}</span>}
         </span>
       )}
@@ -159,7 +164,9 @@ export function MachineTrack({
                 style={{ left, width }}
                 data-tip={`down ${lane.machineId} ${start}`}
               >
-                {textWidth(why, "small") + 20 <= width && <span className="down-words">{why}</span>}
+                {Math.max(...why.split(" ").map((word) => textWidth(word, "small"))) + 18 <= width && (
+                  <span className="down-words">{why}</span>
+                )}
               </div>
             );
           })}

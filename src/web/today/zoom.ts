@@ -31,6 +31,8 @@ export interface Zoom {
   /** Nearer (factor above 1) or farther, round `atSeconds`, else round now or the middle. */
   readonly by: (factor: number, atSeconds?: number) => void;
   readonly toTime: (seconds: number) => void;
+  /** Brings a stretch of time into sight, moving as little as need be. */
+  readonly reveal: (start: number, end: number) => void;
   /** Zooms to a stretch of time. */
   readonly into: (start: number, end: number) => void;
 }
@@ -124,6 +126,15 @@ export function useZoom({
           left: axis.x(seconds) - (at.clientWidth - headPx) / 3,
           behavior: window.matchMedia("(prefers-reduced-motion: reduce)").matches ? "auto" : "smooth",
         });
+    },
+    reveal: (start, end) => {
+      const at = box.current;
+      if (!at) return;
+      const left = axis.x(start);
+      const right = axis.x(end);
+      const room = at.clientWidth - headPx;
+      if (left < at.scrollLeft + 8) at.scrollLeft = left - 40;
+      else if (at.scrollLeft + room - 8 < right) at.scrollLeft = Math.min(left - 40, right - room + 40);
     },
     into: (start, end) => {
       anchor.current = { seconds: start, px: roomPx * 0.08 };
