@@ -13,7 +13,7 @@ import { useDraft } from "../parts/record-form";
 import { Waiting } from "../parts/states";
 import { LineFields } from "./line-fields";
 import { useProducts, useToday } from "./studio-facts";
-import { dayWords } from "./words";
+import { dayWords, dueWords } from "./words";
 import "./orders.css";
 
 type Body = shapes.OrderBody;
@@ -131,12 +131,12 @@ function FormSheet({ order, onDone, products, shipLeadDays }: SheetProps) {
         <Fields legend="The order">
           <Row>
             <TextField label="Reference" hint="the customer’s or channel’s own number" value={value.reference} onChange={(reference) => set({ reference })} error={error("reference")} required autoFocus={order === null} />
-            <TextField label="Customer" value={value.customer} onChange={(customer) => set({ customer })} error={error("customer")} />
+            <TextField label="Customer" hint="the name on the parcel" value={value.customer} onChange={(customer) => set({ customer })} error={error("customer")} />
             <TextField label="Channel" hint="market stall, shop page, post …" value={value.channel} onChange={(channel) => set({ channel })} error={error("channel")} />
           </Row>
           <Row>
-            <DateField label="Placed on" value={value.placedOn} onChange={(placedOn) => set({ placedOn })} error={error("placedOn")} />
-            <DateField label="Promised for" value={value.promiseDate} onChange={(promiseDate) => set({ promiseDate })} error={error("promiseDate")} />
+            <DateField label="Placed on" hint={dayWords(value.placedOn || today, today)} value={value.placedOn} onChange={(placedOn) => set({ placedOn })} error={error("placedOn")} />
+            <DateField label="Promised for" hint={dueWords(value.promiseDate || today, today, true).words.replace("ship ", "")} value={value.promiseDate} onChange={(promiseDate) => set({ promiseDate })} error={error("promiseDate")} />
             <DateField
               label="Ship by"
               hint={value.shipBy === null ? `empty: ${shipLeadDays} working ${shipLeadDays === 1 ? "day" : "days"} before the promise, for the carrier` : "set by hand"}

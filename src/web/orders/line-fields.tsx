@@ -42,7 +42,7 @@ export function LineFields({ line, number, products, error, onChange, onRemove }
   return (
     <section className="sheet" aria-label={`Line ${number}`}>
       <div className="order-form-line-head">
-        <h3>Line {number}</h3>
+        <h2>Line {number}</h2>
         {onRemove && (
           <Button size="md" variant="subtle" onClick={onRemove} aria-label={`Take line ${number} out`}>
             Take out
