@@ -198,7 +198,7 @@ function spacing(one: Glyph, two: Glyph, heightMm: number, strokeMm: number): nu
   const left = profile(two, "left");
   let nearest = Infinity;
   for (let band = 0; band < BANDS; band++) {
-    for (const other of [band - 1, band, band + 1]) {
+    for (const other of [band - 2, band - 1, band, band + 1, band + 2]) {
       nearest = Math.min(nearest, (right[band] ?? Infinity) + (left[other] ?? Infinity));
     }
   }
