@@ -1,5 +1,5 @@
 import { setImmediate } from "node:timers/promises";
-import { type CsvError, parse, type Parser } from "csv-parse";
+import { type CsvError, parse } from "csv-parse";
 import { parse as parseWhole } from "csv-parse/sync";
 import { refuseCsv } from "./refusals";
 
@@ -99,30 +99,31 @@ const isCsvError = (error: unknown): error is CsvError => error instanceof Error
 
 /** Feeds bytes in chunks; calls back with each record and the byte after it; gives the error that stopped it. */
 async function feed(bytes: Uint8Array, delimiter: Delimiter, onRecord: (cells: string[], endByte: number) => void): Promise<CsvError | null> {
-  const parser: Parser = parse(options(delimiter));
-  let failure: Error | null = null;
-  const drain = () => {
-    let one: { record: string[]; info: { bytes: number } } | null;
-    while (failure === null && (one = parser.read() as typeof one) !== null)
-      try {
-        onRecord(one.record, one.info.bytes);
-      } catch (error) {
-        failure = error as Error;
-      }
-  };
-  parser.on("error", (error: Error) => (failure ??= error));
-  parser.on("readable", drain);
+  let failure: unknown = null;
+  // Records are taken as they are made, not from the stream: an error would throw away those still waiting there.
+  const parser = parse({
+    ...options(delimiter),
+    on_record: (one: unknown): string[] | null => {
+      const { record, info } = one as { record: string[]; info: { bytes: number } };
+      if (failure === null) onRecord(record, info.bytes);
+      return null;
+    },
+  });
+  parser.on("error", (error: unknown) => (failure ??= error));
+  parser.resume();
   const ended = new Promise<void>((resolve) => parser.once("close", resolve).once("end", resolve));
-  for (let at = 0; at < bytes.length && failure === null; at += CHUNK_BYTES) {
-    parser.write(Buffer.from(bytes.subarray(at, at + CHUNK_BYTES)));
+  // Small portions first: after a broken line the next one may be broken too.
+  let portion = 4096;
+  for (let at = 0; at < bytes.length && failure === null; at += portion, portion = Math.min(2 * portion, CHUNK_BYTES)) {
+    parser.write(Buffer.from(bytes.buffer, bytes.byteOffset + at, Math.min(portion, bytes.length - at)));
     // Each chunk is parsed in its own turn of the event loop, so that pages are answered meanwhile.
     await setImmediate();
-    drain();
   }
   if (failure === null) {
     parser.end();
     await ended;
-  } else parser.destroy();
+  }
+  parser.destroy();
   if (failure === null || isCsvError(failure)) return failure;
   throw failure;
 }
