@@ -31,7 +31,12 @@ beforeEach(async () => {
 });
 afterEach(() => studio.close());
 
-const order = (reference: string, own: Partial<shapes.OrderBody> = {}, quantity = 1): Promise<shapes.OrderRecord> =>
+interface OrderAsked {
+  readonly promiseDate?: string;
+  readonly lines?: readonly { readonly productId: string; readonly quantity: number }[];
+}
+
+const order = (reference: string, own: OrderAsked = {}, quantity = 1): Promise<shapes.OrderRecord> =>
   studio.ask("createOrder", {
     body: { reference, customer: "Wren Alder", placedOn: "2026-11-23", promiseDate: "2026-11-27", lines: [{ productId: ids.product, quantity }], ...own },
   });
