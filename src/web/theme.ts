@@ -1,4 +1,4 @@
-import { createTheme, type CSSVariablesResolver, type MantineColorsTuple } from "@mantine/core";
+import { createTheme, type CSSVariablesResolver, defaultVariantColorsResolver, type MantineColorsTuple } from "@mantine/core";
 
 /**
  * A workroom wall, not a control panel: linen, paper, ink, one accent for now and change. The interface stays
@@ -20,6 +20,8 @@ const light = {
   caution: "#F7EBCD",
   "caution-ink": "#6B4A05",
   lane: "#FAF5EA",
+  /** Words on a filled button: fills are deep by day and pale in the evening. */
+  "on-fill": "#FFFFFF",
 };
 
 const dark: typeof light = {
@@ -38,6 +40,7 @@ const dark: typeof light = {
   caution: "#3B3320",
   "caution-ink": "#F3DCA0",
   lane: "#1C2027",
+  "on-fill": "#171A20",
 };
 
 const asVariables = (colours: typeof light) => Object.fromEntries(Object.entries(colours).map(([name, value]) => [`--sw-${name}`, value]));
@@ -59,6 +62,10 @@ export const theme = createTheme({
   colors: { ink, rust, leaf, brick },
   primaryColor: "ink",
   primaryShade: { light: 7, dark: 2 },
+  variantColorResolver: (input) => {
+    const colours = defaultVariantColorsResolver(input);
+    return input.variant === "filled" ? { ...colours, color: "var(--sw-on-fill)" } : colours;
+  },
   autoContrast: true,
   luminanceThreshold: 0.35,
   defaultRadius: "md",

@@ -24,7 +24,7 @@ const toWords: Record<PieceState, string> = {
   ready: "Back to ready",
   hooped: "Hooped",
   sewing: "Start sewing",
-  finishing: "Sewn, now finishing",
+  finishing: "Sewn, finishing",
   done: "Done",
   packed: "Packed",
   shipped: "Shipped",

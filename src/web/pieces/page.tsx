@@ -11,6 +11,7 @@ import { DesignImage, RunSheet } from "./run-sheet";
 import { PieceWishes } from "./wishes";
 import type { shapes } from "#contract";
 import "./page.css";
+import "../today/card.css";
 
 /** One piece: what a ticket's code opens on a phone beside the machine. */
 export function PiecePage() {

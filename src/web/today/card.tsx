@@ -1,4 +1,4 @@
-import { Drawer } from "@mantine/core";
+import { CloseButton, Drawer } from "@mantine/core";
 import { Link } from "@tanstack/react-router";
 import { useAnswer } from "../asking";
 import { TroubleSheet, Waiting } from "../parts/states";
@@ -22,44 +22,50 @@ export function PieceCard({
 }) {
   const job = jobId === null ? undefined : day.jobs.get(jobId);
   return (
-    <Drawer
+    <Drawer.Root
       opened={job !== undefined}
       onClose={onClose}
       position="right"
       size={520}
-      title={job && <span className="card-title">{job.title}</span>}
-      closeButtonProps={{ "aria-label": "Close the card", size: "xl" }}
       transitionProps={{ duration: 120 }}
-      classNames={{ content: "card-sheet", header: "card-head" }}
     >
-      {job && (
-        <div className="card">
-          <p className="card-line">
-            {job.product}
-            {job.personalText && job.personalText !== job.title && <> with “{job.personalText}”</>} ·{" "}
-            {job.pieceCode} · <b>{stateWords[job.state]}</b>
-          </p>
-          <p className="card-line">
-            Order{" "}
-            <Link to="/orders/$id" params={{ id: job.orderId }}>
-              {job.orderReference}
-            </Link>
-            {job.customer && ` for ${job.customer}`}, ship by <b>{dateWords(job.shipBy)}</b>, promised for{" "}
-            {dateWords(job.promiseDate)} ·{" "}
-            <Link to="/pieces/$id" params={{ id: job.pieceId }}>
-              history of the piece
-            </Link>
-          </p>
-          <CardActs
-            pieceId={job.pieceId}
-            machineId={day.blocks.get(job.jobId)?.machineId ?? null}
-            part="moves"
-          />
-          <RunSheet day={day} job={job} nowS={nowS} />
-          <CardActs pieceId={job.pieceId} machineId={null} part="wishes" />
-        </div>
-      )}
-    </Drawer>
+      <Drawer.Overlay />
+      <Drawer.Content aria-label={job ? `${job.title}, ${job.product}` : undefined} className="card-sheet">
+        {job && (
+          <div className="card-head">
+            <h2 className="card-title">{job.title}</h2>
+            <CloseButton size="xl" aria-label="Close the card" onClick={onClose} data-autofocus />
+          </div>
+        )}
+        {job && (
+          <div className="card">
+            <p className="card-line">
+              {job.product}
+              {job.personalText && job.personalText !== job.title && <> with “{job.personalText}”</>} ·{" "}
+              {job.pieceCode} · <b>{stateWords[job.state]}</b>
+            </p>
+            <p className="card-line">
+              Order{" "}
+              <Link to="/orders/$id" params={{ id: job.orderId }}>
+                {job.orderReference}
+              </Link>
+              {job.customer && ` for ${job.customer}`}, ship by <b>{dateWords(job.shipBy)}</b>, promised for{" "}
+              {dateWords(job.promiseDate)} ·{" "}
+              <Link to="/pieces/$id" params={{ id: job.pieceId }}>
+                history of the piece
+              </Link>
+            </p>
+            <CardActs
+              pieceId={job.pieceId}
+              machineId={day.blocks.get(job.jobId)?.machineId ?? null}
+              part="moves"
+            />
+            <RunSheet day={day} job={job} nowS={nowS} />
+            <CardActs pieceId={job.pieceId} machineId={null} part="wishes" />
+          </div>
+        )}
+      </Drawer.Content>
+    </Drawer.Root>
   );
 }
 

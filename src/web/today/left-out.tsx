@@ -1,6 +1,7 @@
 import { Link } from "@tanstack/react-router";
 import { dateWords, type Day } from "./day";
 import "./left-out.css";
+import "./card.css";
 
 /** Pieces that are not planned, each with its reason and what can be done. Nothing where all are planned. */
 export function LeftOut({ day }: { readonly day: Day }) {
