@@ -139,7 +139,7 @@ export const demoPictures: readonly (readonly [motif: string, widthMm: number])[
   ["fish", 80],
   ["sun", 72],
   ["bunting", 100],
-  ["crest", 92],
+  ["crest-ring", 92],
 ];
 
 export interface DemoProduct {
@@ -147,7 +147,7 @@ export interface DemoProduct {
   readonly name: string;
   readonly kind: shapes.ProductBody["kind"];
   readonly cloth: shapes.ProductBody["cloth"];
-  readonly blank: string;
+  readonly blank: string | null;
   readonly sewS: number;
   readonly priceCents: number;
   readonly caution: string;
@@ -180,13 +180,13 @@ export const demoProducts: readonly DemoProduct[] = [
   { code: "TWL-B", name: "Beach towel", kind: "embroidered", cloth: "pile", blank: "TWL-B-ST", sewS: 0, priceCents: 4200, caution: "", weight: 12, pictures: [], placements: [
     { name: "corner", where: "along the short edge, foot of the letters 60 mm from it, centred", hoop: "large", backing: "TEAR-40", topping: "FILM-SOL", needle: [75, "sharp"], picture: null, lettering: { heightMm: 38, maxWidthMm: 240, thread: "N11", place: "alone" } },
   ] },
-  { code: "TWL-H", name: "Hand towel", kind: "embroidered", cloth: "pile", blank: "TWL-H-IV", sewS: 0, priceCents: 2400, caution: "", weight: 7, pictures: ["shell", "starfish"], placements: [
+  { code: "TWL-H", name: "Hand towel", kind: "embroidered", cloth: "pile", blank: "TWL-H-IV", sewS: 0, priceCents: 2400, caution: "", weight: 7, pictures: [], placements: [
     { name: "border", where: "above the woven border, centred", hoop: "side", backing: "TEAR-40", topping: "FILM-SOL", needle: [75, "sharp"], picture: null, lettering: { heightMm: 18, maxWidthMm: 120, thread: "T14", place: "alone" } },
   ] },
   { code: "APR", name: "Apron", kind: "embroidered", cloth: "woven", blank: "APR-NAT", sewS: 0, priceCents: 3800, caution: "", weight: 7, pictures: ["fish", "lighthouse", "crab"], placements: [
     { name: "bib", where: "centred, top of the design 80 mm below the neck hem", hoop: "large", backing: "TEAR-40", topping: null, needle: [75, "sharp"], picture: "fish", lettering: { heightMm: 20, maxWidthMm: 200, thread: "N11", place: "below" } },
   ] },
-  { code: "KIT", name: "Kit bag", kind: "embroidered", cloth: "woven", blank: "BAG-KIT", sewS: 0, priceCents: 4900, caution: "Heavy canvas: watch the needle at the seams.", weight: 7, pictures: ["anchor", "sail-boat", "crest"], placements: [
+  { code: "KIT", name: "Kit bag", kind: "embroidered", cloth: "woven", blank: "BAG-KIT", sewS: 0, priceCents: 4900, caution: "Heavy canvas: watch the needle at the seams.", weight: 7, pictures: ["anchor", "sail-boat", "crest-ring"], placements: [
     { name: "side panel", where: "centred on the panel, 90 mm below the zip", hoop: "large", backing: "TEAR-40", topping: null, needle: [90, "sharp"], picture: "anchor", lettering: { heightMm: 22, maxWidthMm: 220, thread: "R01", place: "below" } },
   ] },
   { code: "TOTE", name: "Beach tote", kind: "embroidered", cloth: "woven", blank: "BAG-TOTE", sewS: 0, priceCents: 2900, caution: "", weight: 5, pictures: ["lighthouse", "sail-boat", "sun", "gull"], placements: [
@@ -195,12 +195,12 @@ export const demoProducts: readonly DemoProduct[] = [
   { code: "HAT", name: "Knitted hat", kind: "embroidered", cloth: "knit", blank: "HAT-KNIT", sewS: 0, priceCents: 2600, caution: "", weight: 4, pictures: [], placements: [
     { name: "turn-up", where: "centred on the turn-up, sewn before it is turned", hoop: "side", backing: "CUT-60", topping: "FILM-SOL", needle: [75, "ball"], picture: null, lettering: { heightMm: 14, maxWidthMm: 110, thread: "W01", place: "alone" } },
   ] },
-  { code: "CUSH", name: "Cushion cover", kind: "embroidered", cloth: "woven", blank: "CUSH-45", sewS: 0, priceCents: 3400, caution: "", weight: 4, pictures: ["crest", "shell", "bunting"], placements: [
-    { name: "front", where: "in the middle, line up on the pressed cross", hoop: "large", backing: "TEAR-40", topping: null, needle: [75, "sharp"], picture: "crest", lettering: { heightMm: 16, maxWidthMm: 180, thread: "N11", place: "below" } },
+  { code: "CUSH", name: "Cushion cover", kind: "embroidered", cloth: "woven", blank: "CUSH-45", sewS: 0, priceCents: 3400, caution: "", weight: 4, pictures: ["crest-ring", "shell", "bunting"], placements: [
+    { name: "front", where: "in the middle, line up on the pressed cross", hoop: "large", backing: "TEAR-40", topping: null, needle: [75, "sharp"], picture: "crest-ring", lettering: { heightMm: 16, maxWidthMm: 180, thread: "N11", place: "below" } },
   ] },
-  { code: "NAPK", name: "Napkins, set of four", kind: "sewn", cloth: "woven", blank: "CL-LINEN", sewS: 1500, priceCents: 3600, caution: "Rotary blade closed when put down.", weight: 3, pictures: [], placements: [] },
-  { code: "BUNT", name: "Bunting, 5 m", kind: "sewn", cloth: "woven", blank: "CL-COT-B", sewS: 2400, priceCents: 3200, caution: "Rotary blade closed when put down. Not a toy: keep long cords from small children.", weight: 3, pictures: [], placements: [] },
-  { code: "KERCH", name: "Neckerchief", kind: "sewn", cloth: "woven", blank: "CL-COT-G", sewS: 540, priceCents: 1600, caution: "Rotary blade closed when put down.", weight: 3, pictures: [], placements: [] },
+  { code: "NAPK", name: "Napkins, set of four", kind: "sewn", cloth: "woven", blank: null, sewS: 1500, priceCents: 3600, caution: "Rotary blade closed when put down.", weight: 3, pictures: [], placements: [] },
+  { code: "BUNT", name: "Bunting, 5 m", kind: "sewn", cloth: "woven", blank: null, sewS: 2400, priceCents: 3200, caution: "Rotary blade closed when put down. Not a toy: keep long cords from small children.", weight: 3, pictures: [], placements: [] },
+  { code: "KERCH", name: "Neckerchief", kind: "sewn", cloth: "woven", blank: null, sewS: 540, priceCents: 1600, caution: "Rotary blade closed when put down.", weight: 3, pictures: [], placements: [] },
 ]; // prettier-ignore
 
 /** First names to be sewn, of many tongues; all are made up for the demo and belong to nobody. */

@@ -98,7 +98,7 @@ export async function enterProducts(door: Door, ids: Omit<DemoIds, "products">):
         name: product.name,
         kind: product.kind,
         cloth: product.cloth,
-        blankId: ids.stock.get(product.blank)!,
+        blankId: product.blank === null ? null : ids.stock.get(product.blank)!,
         sewS: product.sewS,
         priceCents: product.priceCents,
         caution: product.caution,
