@@ -8,8 +8,9 @@ import { counted, type Looked } from "./csv/look";
 import type { CsvRecord } from "./csv/records";
 import { readRow, type RowDraft, type RowRules } from "./csv/rows";
 import { type Import, type ImportBody, MOST_NOTES, noCounts, rowOfImport } from "./import-records";
-import { addLines, addOrder, type LineDraft, type OrderDraft } from "./order-writing";
+import { addLines, addOrder, gatherOrder, type LineDraft, type OrderDraft } from "./order-writing";
 import { Workshop } from "./piece-jobs";
+import { keepRows, newRows } from "./pieces";
 import { groupedBy, inPortions } from "./records";
 
 /**
@@ -175,6 +176,11 @@ async function bringIn(context: Context, writing: Writing, workshop: Workshop, a
   let counts: Counts = noCounts;
   const notes: string[] = [];
   const badHere: BadRow[] = [];
+  const rows = newRows();
+  await workshop.keep(
+    writing,
+    asked.flatMap((one) => one.group.rows),
+  );
   for (const { group, order } of asked) {
     const known = there.get(group.reference);
     if (known) {
@@ -185,10 +191,11 @@ async function bringIn(context: Context, writing: Writing, workshop: Workshop, a
       badHere.push(...group.rows.map((row) => badOf(row, order.reasons, cells)));
       counts = sum(counts, { ...noCounts, bad: group.rows.length });
     } else {
-      const added = await addOrder(context, writing, workshop, order);
+      const added = gatherOrder(context, rows, workshop, order);
       counts = sum(counts, { ...noCounts, ordersAdded: 1, linesAdded: added.lines, piecesAdded: added.pieces });
     }
   }
+  await keepRows(writing, rows);
   return { counts, notes, badHere };
 }
 

@@ -6,7 +6,7 @@ import type { Context } from "./context";
 import { foldText, tidyText } from "./fold";
 import { refuseOrders } from "./order-refusals";
 import type { LineFacts, Workshop } from "./piece-jobs";
-import { factsOfLine, isUnbegun, makePieces, pieceSearch, piecesOfOrder, recountOrders, refreshJobs } from "./pieces";
+import { factsOfLine, isUnbegun, keepRows, makePieces, type NewRows, newRows, pieceSearch, piecesOfOrder, recountOrders, refreshJobs } from "./pieces";
 import { settleTrail, stateName, tellMoves } from "./piece-trail";
 import { groupedBy } from "./records";
 
@@ -84,6 +84,15 @@ export interface Added {
 export async function addOrder(context: Context, writing: Writing, workshop: Workshop, draft: OrderDraft): Promise<Added> {
   const taken = await writing.db.selectFrom("orders").select("archived").where("reference", "=", draft.reference).executeTakeFirst();
   if (taken) throw refuseOrders("reference-taken", `There is ${taken.archived === 1 ? "a cancelled" : "an"} order ${draft.reference} already.`, [{ field: "reference", found: draft.reference, expected: "a reference no other order has" }]);
+  await workshop.keep(writing, draft.lines);
+  const rows = newRows();
+  const added = gatherOrder(context, rows, workshop, draft);
+  await keepRows(writing, rows);
+  return added;
+}
+
+/** Gathers an order with its lines and pieces; its reference is free, and the designs of its lines are kept. */
+export function gatherOrder(context: Context, rows: NewRows, workshop: Workshop, draft: OrderDraft): Added {
   const atMs = context.nowMs();
   const order: OrderTable = {
     id: context.newId("or"),
@@ -101,21 +110,17 @@ export async function addOrder(context: Context, writing: Writing, workshop: Wor
     search: orderSearch(workshop, draft, draft.lines),
     open_pieces: draft.lines.reduce((sum, line) => sum + line.quantity, 0),
   };
-  await writing.insert("orders", order);
-  await workshop.keep(writing, draft.lines);
+  rows.orders.push(order);
   let number = 1;
-  for (const [position, line] of draft.lines.entries()) {
-    await addLine(context, writing, workshop, { order, line, position, firstNumber: number });
-    number += line.quantity;
-  }
+  for (const [position, line] of draft.lines.entries()) number += gatherLine(context, rows, workshop, { order, line, position, firstNumber: number });
   return { order, lines: draft.lines.length, pieces: number - 1 };
 }
 
-async function addLine(context: Context, writing: Writing, workshop: Workshop, asked: { order: OrderTable; line: LineDraft; position: number; firstNumber: number }): Promise<PieceTable[]> {
+function gatherLine(context: Context, rows: NewRows, workshop: Workshop, asked: { order: OrderTable; line: LineDraft; position: number; firstNumber: number }): number {
   const { order, line, position, firstNumber } = asked;
   const row: OrderLineTable = { id: context.newId("ol"), order_id: order.id, position, ...lineColumns(workshop, line), line_reference: line.lineReference };
-  await writing.insert("order_lines", row);
-  return makePieces(context, writing, workshop, { order, line: row, count: line.quantity, firstNumber });
+  rows.lines.push(row);
+  return makePieces(context, rows, workshop, { order, line: row, count: line.quantity, firstNumber });
 }
 
 const lineColumns = (workshop: Workshop, line: LineDraft) => ({
@@ -133,17 +138,15 @@ const lineColumns = (workshop: Workshop, line: LineDraft) => ({
 export async function addLines(context: Context, writing: Writing, workshop: Workshop, order: OrderTable, lines: readonly LineDraft[]): Promise<{ lines: number; pieces: number }> {
   const before = await writing.db.selectFrom("order_lines").selectAll().where("order_id", "=", order.id).orderBy("position").execute();
   let number = await nextNumber(writing, order);
-  let made = 0;
+  const first = number;
   await workshop.keep(writing, lines);
-  for (const [index, line] of lines.entries()) {
-    const pieces = await addLine(context, writing, workshop, { order, line, position: (before.at(-1)?.position ?? -1) + 1 + index, firstNumber: number });
-    number += pieces.length;
-    made += pieces.length;
-  }
+  const rows = newRows();
+  for (const [index, line] of lines.entries()) number += gatherLine(context, rows, workshop, { order, line, position: (before.at(-1)?.position ?? -1) + 1 + index, firstNumber: number });
+  await keepRows(writing, rows);
   const all = [...before.map(factsOfLine), ...lines];
   await writing.update("orders", order.id, { search: orderSearch(workshop, order, all) });
   await recountOrders(writing, [order.id]);
-  return { lines: lines.length, pieces: made };
+  return { lines: lines.length, pieces: number - first };
 }
 
 /** Codes go on counting after the highest number the order has had. */
@@ -188,10 +191,11 @@ export async function changeOrder(context: Context, writing: Writing, workshop: 
   const remade: string[] = [];
   await workshop.keep(writing, draft.lines);
   let number = await nextNumber(writing, order);
+  const rows = newRows();
   for (const [position, line] of draft.lines.entries()) {
     const row = line.id === null ? undefined : known.get(line.id);
     if (!row) {
-      number += (await addLine(context, writing, workshop, { order: after, line, position, firstNumber: number })).length;
+      number += gatherLine(context, rows, workshop, { order: after, line, position, firstNumber: number });
       continue;
     }
     const own = byLine.get(row.id) ?? [];
@@ -199,7 +203,7 @@ export async function changeOrder(context: Context, writing: Writing, workshop: 
     const dropped = line.quantity < row.quantity ? spare(own, row.quantity - line.quantity, row) : [];
     cancelled.push(...dropped);
     const stands = await writing.update("order_lines", row.id, { position, ...lineColumns(workshop, line) });
-    if (line.quantity > row.quantity) number += (await makePieces(context, writing, workshop, { order: after, line: stands, count: line.quantity - row.quantity, firstNumber: number })).length;
+    if (line.quantity > row.quantity) number += makePieces(context, rows, workshop, { order: after, line: stands, count: line.quantity - row.quantity, firstNumber: number });
     if (sameWork(row, stands)) continue;
     for (const piece of own)
       if (isUnbegun(piece.state) && !dropped.includes(piece)) {
@@ -208,6 +212,7 @@ export async function changeOrder(context: Context, writing: Writing, workshop: 
         remade.push(piece.id);
       }
   }
+  await keepRows(writing, rows);
   await cancelPieces(context, writing, cancelled, who, "the order was changed");
   await retellPieces(writing, after, draft.reference !== order.reference ? order.reference : null);
   await refreshJobs(context, writing, { pieceIds: remade }, who);

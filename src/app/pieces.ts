@@ -40,18 +40,34 @@ export interface PiecesAsked {
   readonly firstNumber: number;
 }
 
-/** Makes a line's pieces with their runs, inside a write; the workshop has been prepared for the line. */
-export async function makePieces(context: Context, writing: Writing, workshop: Workshop, asked: PiecesAsked): Promise<PieceTable[]> {
+/** Rows that wait to be added together: an import's portion goes in with few statements. */
+export interface NewRows {
+  readonly orders: OrderTable[];
+  readonly lines: OrderLineTable[];
+  readonly pieces: PieceTable[];
+  readonly jobs: JobTable[];
+}
+export const newRows = (): NewRows => ({ orders: [], lines: [], pieces: [], jobs: [] });
+
+/** Adds what has been gathered, what is pointed to first. */
+export async function keepRows(writing: Writing, rows: NewRows): Promise<void> {
+  await writing.insertAll("orders", rows.orders);
+  await writing.insertAll("order_lines", rows.lines);
+  await writing.insertAll("pieces", rows.pieces);
+  await writing.insertAll("jobs", rows.jobs);
+}
+
+/** Gathers a line's pieces with their runs; the workshop has been prepared for the line. Gives how many. */
+export function makePieces(context: Context, rows: NewRows, workshop: Workshop, asked: PiecesAsked): number {
   const { order, line, count, firstNumber } = asked;
   const jobs = workshop.jobsOf(factsOfLine(line));
-  const made: PieceTable[] = [];
+  const waits = jobs.some((job) => job.trouble !== null);
   for (let index = 0; index < count; index++) {
-    const piece = newPiece(context, { order, line, code: `${order.reference}-${firstNumber + index}`, waits: jobs.some((job) => job.trouble !== null) });
-    await writing.insert("pieces", piece);
-    for (const [position, job] of jobs.entries()) await writing.insert("jobs", jobRow(context, piece.id, position, job));
-    made.push(piece);
+    const piece = newPiece(context, { order, line, code: `${order.reference}-${firstNumber + index}`, waits });
+    rows.pieces.push(piece);
+    jobs.forEach((job, position) => rows.jobs.push(jobRow(context, piece.id, position, job)));
   }
-  return made;
+  return count;
 }
 
 interface NewPiece {

@@ -24,6 +24,8 @@ export type TrackedTable =
 export interface Writing {
   readonly db: Transaction<Tables>;
   insert<T extends TrackedTable>(table: T, row: Tables[T]): Promise<void>;
+  /** Adds many rows of one table in few statements; every column must be given. */
+  insertAll<T extends TrackedTable>(table: T, rows: readonly Tables[T][]): Promise<void>;
   /** Changes columns of one row and raises its `version` where it has one; returns the row as it now stands. */
   update<T extends TrackedTable>(table: T, id: string, set: Partial<Tables[T]>): Promise<Tables[T]>;
   /** Takes a row away; only for rows that nothing points to. */

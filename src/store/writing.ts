@@ -49,7 +49,7 @@ const WRITE_LOCK = 7_205_759;
 type AnyRow = Record<string, unknown>;
 type Untyped = {
   selectFrom(table: string): { selectAll(): { where(c: string, o: "=", v: string): { executeTakeFirst(): Promise<AnyRow | undefined> } } };
-  insertInto(table: string): { values(row: AnyRow): { execute(): Promise<unknown> } };
+  insertInto(table: string): { values(row: AnyRow | AnyRow[]): { execute(): Promise<unknown> } };
   updateTable(table: string): { set(row: AnyRow): { where(c: string, o: "=", v: string): { execute(): Promise<unknown> } } };
   deleteFrom(table: string): { where(c: string, o: "=", v: string): { execute(): Promise<unknown> } };
 };
@@ -101,6 +101,17 @@ export function writer(options: WriterOptions) {
         const after = await read(table, row.id);
         log.push({ table, id: row.id, before: null, after: after! });
         touch(listOf[table], row.id);
+      },
+      async insertAll(table, rows) {
+        // Always the same few sizes of statement, so that the prepared ones are found again.
+        for (let at = 0; at < rows.length; ) {
+          const size = [100, 10, 1].find((one) => one <= rows.length - at)!;
+          const portion = rows.slice(at, at + size) as unknown as AnyRow[];
+          await raw.insertInto(table).values(portion).execute();
+          for (const row of portion) log.push({ table, id: row.id as string, before: null, after: row });
+          at += size;
+        }
+        if (rows.length > 0) touch(listOf[table], ...rows.map((row) => row.id));
       },
       async update(table, id, set) {
         const before = await read(table, id);
