@@ -167,11 +167,15 @@ async function unpackBackup(file: string, staging: string): Promise<number> {
   let list: BackupList | null = null;
   const seen = new Map<string, string>();
   try {
-    for await (const entry of tarEntries(createReadStream(file).pipe(createGunzip()))) {
+    const unpacked = createGunzip();
+    // Errors of the file reach the reader through what it reads from.
+    const reading = pipeline(createReadStream(file), unpacked).catch((error: unknown) => void unpacked.destroy(error as Error));
+    for await (const entry of tarEntries(unpacked)) {
       if (entry.name === LIST_ENTRY) list = listOf(await whole(entry.chunks, entry.size));
       else if (entry.name === DATABASE_ENTRY || /^files\/[0-9a-f]{64}$/.test(entry.name)) seen.set(entry.name, await keep(entry.chunks, targetOf(staging, entry.name)));
       else throw new Error(`an entry that does not belong there (${entry.name.slice(0, 60)})`);
     }
+    await reading;
   } catch (error) {
     const code = (error as NodeJS.ErrnoException).code;
     if (code === "ENOSPC") throw refuseStore("disk-full", "The disk has no room to unpack the backup.");

@@ -43,7 +43,7 @@ export async function* tarEntries(source: Readable): AsyncGenerator<TarEntry> {
   const bytes = reader(source);
   for (;;) {
     const header = await bytes.exactly(BLOCK);
-    if (header.every((byte) => byte === 0)) return;
+    if (header.every((byte) => byte === 0)) return bytes.drain();
     const octal = (at: number, length: number) => Number.parseInt(header.toString("latin1", at, at + length).replace(/[\0 ]+$/, ""), 8);
     if (header.toString("latin1", 257, 262) !== "ustar" || octal(148, 8) !== sumOf(header)) throw new Error("not an archive");
     const size = octal(124, 12);
@@ -69,6 +69,10 @@ function reader(source: Readable) {
       const taken = held.subarray(0, size);
       held = held.subarray(size);
       return taken;
+    },
+    /** Reads on to the end, where a packed stream's own checksum stands. */
+    async drain(): Promise<void> {
+      while (!(await chunks.next()).done) held = Buffer.alloc(0);
     },
     async *upTo(size: number): AsyncGenerator<Buffer> {
       for (let left = size; left > 0; ) {
