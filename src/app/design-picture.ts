@@ -1,7 +1,7 @@
 import { designScene, svgFromScene } from "#drawing";
-import { readMachineFile } from "#core/stitch";
 import { rgbFromHex } from "#core/thread";
 import type { Store } from "#store";
+import { readDesignAside } from "./design-reading";
 import { type DesignVersionRow, inPortions } from "./records";
 
 /** Pictures of designs as SVG text, the latest few hundred kept: the same thumbnails are asked for again and again. */
@@ -34,7 +34,7 @@ export async function pictureOf({ store, row, threadIds, size, file }: PictureAs
     pictures.set(key, known);
     return known;
   }
-  const { stitches } = readMachineFile(await file());
+  const { stitches } = await readDesignAside(await file());
   const threads = drawn.map((hex) => {
     const rgb = rgbFromHex(hex);
     return rgb === null ? undefined : { rgb };

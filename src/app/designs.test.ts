@@ -94,6 +94,19 @@ describe("stitches and pictures out", () => {
   });
 });
 
+describe("large files", () => {
+  it("are read in a thread of their own, and refused there in the same words", async () => {
+    const steps = Array.from({ length: 70_000 }, (_, n) => ({ x: (n % 2) * 20, y: Math.floor(n / 2) % 900 }));
+    const large = writeMachineFile({ kind: new Uint8Array(steps.length), x: Int32Array.from(steps, ({ x }) => x), y: Int32Array.from(steps, ({ y }) => y) }, "LARGE");
+    expect(large.length).toBeGreaterThan(200_000);
+    expect((await bring("large.dst", large)).brought).toMatchObject([{ name: "large" }]);
+    const { items } = await studio.ask("listDesigns");
+    expect(items[0]!.latest.stitches).toBeGreaterThan(69_000);
+    const { refused } = await bring("text.dst", new TextEncoder().encode("no machine file ".repeat(20_000)));
+    expect(refused).toHaveLength(1);
+  });
+});
+
 describe("archives nobody vouches for", () => {
   it("stops a zip that inflates past the cap soon after it", () => {
     // 60 MB of zeros weigh about 60 kB: far over the ratio, which is told with both sizes.

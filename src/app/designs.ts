@@ -1,9 +1,10 @@
 import { type Finding, Refusal, refusals } from "#core/base";
-import { checkDesign, designReport, readMachineFile, type Stitches } from "#core/stitch";
+import type { DesignReport, Stitches } from "#core/stitch";
 import type { shapes } from "#contract";
 import type { Tables, Writing } from "#store";
 import type { Answers, Call, Context } from "./context";
 import { pictureOf } from "./design-picture";
+import { readDesignAside } from "./design-reading";
 import { foldText, searchPatterns, tidyText } from "./fold";
 import { refreshJobs } from "./pieces";
 import { refuseApp } from "./refusals";
@@ -43,7 +44,7 @@ export interface VersionMade {
   readonly source: shapes.DesignVersion["source"];
   readonly fileName: string;
   readonly fileHash: string;
-  readonly stitches: Stitches;
+  readonly report: DesignReport;
   readonly findings: readonly Finding[];
   readonly threadIds: readonly (string | null)[];
   readonly making?: unknown;
@@ -53,7 +54,7 @@ export interface VersionMade {
 /** Adds a version to a design inside a write; it becomes the newest. Returns the version's row. */
 export async function addVersion(context: Context, writing: Writing, made: VersionMade): Promise<DesignVersionRow> {
   const newest = await writing.db.selectFrom("design_versions").select("number").where("design_id", "=", made.designId).orderBy("number", "desc").executeTakeFirst();
-  const report = designReport(made.stitches, made.findings);
+  const { report } = made;
   const kept: VersionReport = {
     parts: report.parts,
     extentsMm: report.extentsMm,
@@ -133,8 +134,7 @@ export function designAnswers(context: Context): DesignAnswers {
 
   /** One machine file into the store: the row of what came of it. */
   async function bringInOne(name: string, bytes: Uint8Array, into: string, call: Call) {
-    const file = readMachineFile(bytes);
-    const findings = [...file.findings, ...checkDesign(file.stitches)];
+    const { findings, report } = await readDesignAside(bytes);
     const fileHash = await store.files.put(bytes);
     const known = await store.db
       .selectFrom("design_versions")
@@ -155,7 +155,7 @@ export function designAnswers(context: Context): DesignAnswers {
       }
       // A new version with the same parts keeps the threads chosen for the one before: nothing is typed twice.
       const threadIds = before ? (JSON.parse(before.thread_ids) as (string | null)[]) : [];
-      const row = await addVersion(context, writing, { designId, source: "machine-file", fileName: name, fileHash, stitches: file.stitches, findings, threadIds });
+      const row = await addVersion(context, writing, { designId, source: "machine-file", fileName: name, fileHash, report, findings, threadIds });
       writing.touch("designs", designId);
       return { designId, versionId: row.id };
     });
@@ -204,7 +204,7 @@ export function designAnswers(context: Context): DesignAnswers {
         }
       const single = brought.length === 1 ? brought[0]!.changeId : null;
       call.note({ changeId: single });
-      return { brought: brought.map(({ changeId: _, ...one }) => one), refused };
+      return { brought: brought.map(({ changeId: _, findings, ...one }) => ({ ...one, findings: [...findings] })), refused };
     },
     chooseThreads: async ({ params, body }, call) => {
       const row = await versionRow(params.id);
@@ -225,7 +225,7 @@ export function designAnswers(context: Context): DesignAnswers {
       return versionOf(await versionRow(row.id));
     },
     designStitches: async ({ params }) => {
-      const { stitches } = readMachineFile(await fileOf(await versionRow(params.id)));
+      const { stitches } = await readDesignAside(await fileOf(await versionRow(params.id)));
       return { bytes: packed(stitches), mediaType: "application/octet-stream", immutable: true };
     },
     designFile: async ({ params }) => {

@@ -1,0 +1,120 @@
+/**
+ * The program under the demo studio and under five years of records: how soon it is up, how soon each page shows its
+ * content in a browser, what the server weighs. Prints figures and the ratio between the two.
+ */
+import { type ChildProcess, spawn } from "node:child_process";
+import { existsSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import path from "node:path";
+import { type Browser, chromium } from "playwright-core";
+import { layFiveYears, makeDemoIn } from "../five-years";
+
+const root = path.resolve(import.meta.dirname, "../..");
+
+interface Served {
+  readonly child: ChildProcess;
+  readonly address: string;
+  readonly upMs: number;
+}
+
+function serve(data: string): Promise<Served> {
+  const started = performance.now();
+  const child = spawn(process.execPath, [path.join(root, "bin/spoolwright.mjs"), "serve", "--data", data, "--port", "0"], { stdio: ["ignore", "pipe", "inherit"] });
+  return new Promise((resolve, reject) => {
+    child.stdout!.on("data", (chunk: Buffer) => {
+      const address = /http:\S+/.exec(String(chunk))?.[0];
+      if (address) resolve({ child, address, upMs: performance.now() - started });
+    });
+    child.on("exit", (code) => reject(new Error(`The program ended with ${code}`)));
+  });
+}
+
+const residentMb = (pid: number): number => Number(/VmRSS:\s+(\d+)/.exec(readFileSync(`/proc/${pid}/status`, "utf8"))![1]) / 1024;
+
+/** Each page with a word of its content that stands there only when the records have come. */
+const pages = [
+  { path: "/", shows: "[data-ready]" },
+  { path: "/orders", shows: "[data-ready]" },
+  { path: "/designs", shows: "[data-ready]" },
+  { path: "/threads", shows: "[data-ready]" },
+  { path: "/machines", shows: "[data-ready]" },
+  { path: "/products", shows: "[data-ready]" },
+  { path: "/studio", shows: "[data-ready]" },
+] as const;
+
+const calls = ["/api/status", "/api/plan", "/api/orders", "/api/orders?show=late", "/api/orders?q=wren", "/api/pieces", "/api/pieces?state=all&q=maren", "/api/designs", "/api/changes", "/api/threads"];
+
+const median = (values: readonly number[]): number => [...values].sort((a, b) => a - b)[values.length >> 1]!;
+
+async function timeCalls(address: string): Promise<Map<string, number>> {
+  const result = new Map<string, number>();
+  for (const call of calls) {
+    const times: number[] = [];
+    for (let n = 0; n < 15; n++) {
+      const at = performance.now();
+      const answer = await fetch(address + call);
+      await answer.arrayBuffer();
+      if (!answer.ok) throw new Error(`${call} answered ${answer.status}`);
+      times.push(performance.now() - at);
+    }
+    result.set(call, median(times));
+  }
+  return result;
+}
+
+async function timePages(browser: Browser, address: string): Promise<Map<string, number>> {
+  const result = new Map<string, number>();
+  const page = await browser.newPage({ viewport: { width: 1440, height: 900 } });
+  for (const one of pages) {
+    const times: number[] = [];
+    for (let n = 0; n < 3; n++) {
+      const at = performance.now();
+      await page.goto(address + one.path, { waitUntil: "commit" });
+      await page.locator(`main ${one.shows}`).first().waitFor({ state: "visible", timeout: 20_000 });
+      times.push(performance.now() - at);
+    }
+    result.set(one.path, median(times));
+  }
+  await page.close();
+  return result;
+}
+
+async function measure(data: string) {
+  const served = await serve(data);
+  await fetch(`${served.address}/api/plan`, { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify({ seconds: 2 }) });
+  for (;;) {
+    const run = (await (await fetch(`${served.address}/api/plan/run`)).json()) as { state: string };
+    if (run.state !== "running") break;
+    await new Promise((resolve) => setTimeout(resolve, 100));
+  }
+  const callMs = await timeCalls(served.address);
+  const executablePath = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome"].find(existsSync)!;
+  const browser = await chromium.launch({ executablePath, args: ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"] });
+  const pageMs = await timePages(browser, served.address);
+  await browser.close();
+  const memoryMb = residentMb(served.child.pid!);
+  served.child.removeAllListeners("exit");
+  const closed = new Promise((resolve) => served.child.on("exit", resolve));
+  served.child.kill("SIGTERM");
+  await closed;
+  return { upMs: served.upMs, callMs, pageMs, memoryMb };
+}
+
+const folder = mkdtempSync(path.join(tmpdir(), "spoolwright-five-years-"));
+try {
+  const started = performance.now();
+  await makeDemoIn(path.join(folder, "demo"));
+  console.log(`demo studio made in ${((performance.now() - started) / 1000).toFixed(1)} s`);
+  await makeDemoIn(path.join(folder, "years"));
+  await layFiveYears(path.join(folder, "years"));
+  const demo = await measure(path.join(folder, "demo"));
+  const years = await measure(path.join(folder, "years"));
+  console.log(`\n${"".padEnd(34)}demo     five years   ratio`);
+  const line = (name: string, a: number, b: number, unit = "ms") => console.log(`${name.padEnd(30)}${a.toFixed(0).padStart(8)} ${b.toFixed(0).padStart(10)} ${unit} ${(b / a).toFixed(2).padStart(7)}`);
+  line("up after start", demo.upMs, years.upMs);
+  for (const [call, ms] of demo.callMs) line(call, ms, years.callMs.get(call)!);
+  for (const [page, ms] of demo.pageMs) line(`page ${page}`, ms, years.pageMs.get(page)!);
+  line("memory of the server", demo.memoryMb, years.memoryMb, "MB");
+} finally {
+  rmSync(folder, { recursive: true, force: true });
+}
