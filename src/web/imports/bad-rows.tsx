@@ -10,12 +10,11 @@ const PORTION = 25;
 
 interface BadRowsProps {
   readonly one: shapes.ImportRecord;
-  readonly canMend: boolean;
   readonly onImport: (next: shapes.ImportRecord) => void;
 }
 
 /** Rows that could not go in: line, column, reason; mended in place or taken out as a file. Nothing is lost. */
-export function BadRows({ one, canMend, onImport }: BadRowsProps) {
+export function BadRows({ one, onImport }: BadRowsProps) {
   const [offset, setOffset] = useState(0);
   const answer = useAnswer("imports", "listBadRows", { params: { id: one.id }, query: { offset, limit: PORTION } }, { keep: true });
   const items = answer.data?.items ?? [];
@@ -34,7 +33,7 @@ export function BadRows({ one, canMend, onImport }: BadRowsProps) {
       <p className="quiet">Change what is wrong and put the row in, or mend them all in a spreadsheet and drop that file. They stay listed here until they are in.</p>
       <ul className="bad-rows">
         {items.map((row) => (
-          <BadRow key={row.line} one={one} row={row} canMend={canMend} onImport={onImport} />
+          <BadRow key={row.line} one={one} row={row} onImport={onImport} />
         ))}
       </ul>
       {total > PORTION && (
@@ -56,7 +55,7 @@ export function BadRows({ one, canMend, onImport }: BadRowsProps) {
   );
 }
 
-function BadRow({ one, row, canMend, onImport }: { readonly one: shapes.ImportRecord; readonly row: shapes.BadRow; readonly canMend: boolean; readonly onImport: (next: shapes.ImportRecord) => void }) {
+function BadRow({ one, row, onImport }: { readonly one: shapes.ImportRecord; readonly row: shapes.BadRow; readonly onImport: (next: shapes.ImportRecord) => void }) {
   const [cells, setCells] = useState(row.cells);
   const [reasons, setReasons] = useState(row.reasons);
   const queries = useQueryClient();
@@ -109,7 +108,7 @@ function BadRow({ one, row, canMend, onImport }: { readonly one: shapes.ImportRe
               }}
             />
           ))}
-          <Button size="md" type="submit" variant="default" loading={mend.isPending} disabled={!canMend} aria-label={`Put line ${row.line} in`}>
+          <Button size="md" type="submit" variant="default" loading={mend.isPending} aria-label={`Put line ${row.line} in`}>
             Put it in
           </Button>
         </div>

@@ -68,17 +68,21 @@ export function OneImport({ id }: { readonly id: string }) {
           </div>
         ) : (
           <div className="import-acts">
-            <Button size="md" loading={run.isPending} disabled={missing.length > 0 || change.isPending || (one.state === "looked-at" && good === 0)} onClick={() => run.mutate({ params: { id } }, { onSuccess: ({ value }) => put(value) })}>
-              {one.state === "looked-at" ? `Bring in ${number.format(good)} ${good === 1 ? "row" : "rows"}` : "Bring it in again"}
-            </Button>
             {one.state !== "looked-at" && (
-              <>
-                <Button size="md" variant="default" component={Link} to="/orders">
-                  Go to the orders
-                </Button>
-                <span className="quiet">Again adds only what is not there yet.</span>
-              </>
+              <Button size="md" component={Link} to="/orders">
+                Go to the orders
+              </Button>
             )}
+            <Button
+              size="md"
+              variant={one.state === "looked-at" ? "filled" : "default"}
+              loading={run.isPending}
+              disabled={missing.length > 0 || change.isPending || (one.state === "looked-at" && good === 0)}
+              onClick={() => run.mutate({ params: { id } }, { onSuccess: ({ value }) => put(value) })}
+            >
+              {one.state !== "looked-at" ? "Bring it in again" : missing.length > 0 ? "Bring it in" : `Bring in ${number.format(good)} ${good === 1 ? "row" : "rows"}`}
+            </Button>
+            {one.state !== "looked-at" && <span className="quiet">Again adds only what is not there yet.</span>}
           </div>
         )}
       </section>
@@ -97,7 +101,7 @@ export function OneImport({ id }: { readonly id: string }) {
           <SampleTable one={one} reading={reading as shapes.ImportReading} busy={change.isPending} onColumns={(columns) => read({ columns })} />
         </details>
       )}
-      {one.state !== "running" && one.counts.bad > 0 && <BadRows one={one} onImport={put} canMend={missing.length === 0} />}
+      {one.state !== "running" && one.counts.bad > 0 && missing.length === 0 && <BadRows one={one} onImport={put} />}
     </div>
   );
 }

@@ -11,7 +11,7 @@ interface ChoicesProps {
 type Of<K extends keyof shapes.ImportReading> = readonly { readonly value: Extract<shapes.ImportReading[K], string>; readonly words: string }[];
 const encodings: Of<"encoding"> = [
   { value: "utf-8", words: "UTF-8" },
-  { value: "windows-1252", words: "Windows-1252 (western)" },
+  { value: "windows-1252", words: "Windows-1252" },
   { value: "utf-16le", words: "UTF-16 (little-endian)" },
   { value: "utf-16be", words: "UTF-16 (big-endian)" },
 ];
@@ -50,10 +50,10 @@ export function ReadingChoices({ reading, onChange }: ChoicesProps) {
           onChange={(value) => onChange({ headerRow: value === "headings" })}
         />
         <NumberField
-          label={reading.columns.includes("promise-date") ? "Promised where no date stands" : "Promised"}
-          unit="days after placing"
+          label={reading.columns.includes("promise-date") ? "No date: promised after" : "Promised after"}
+          unit="days"
           value={reading.promiseDays}
-          usual="no usual days"
+          usual="not said"
           max={365}
           onChange={(promiseDays) => {
             if (promiseDays === null || (Number.isInteger(promiseDays) && 0 <= promiseDays && promiseDays <= 365)) onChange({ promiseDays });
@@ -70,6 +70,9 @@ interface SampleProps {
   readonly busy: boolean;
   readonly onColumns: (columns: shapes.ImportReading["columns"]) => void;
 }
+
+/** Rows enough to see what a column is. */
+const SHOWN = 8;
 
 /** The first rows as they are read, with what each column is said to be on top. */
 export function SampleTable({ one, reading, busy, onColumns }: SampleProps) {
@@ -101,7 +104,7 @@ export function SampleTable({ one, reading, busy, onColumns }: SampleProps) {
           </tr>
         </thead>
         <tbody>
-          {one.sample.map((cells, line) => (
+          {one.sample.slice(0, SHOWN).map((cells, line) => (
             <tr key={line}>
               {one.headings.map((_, at) => (
                 <td key={at} data-used={reading.columns[at] ? true : undefined}>
@@ -112,7 +115,7 @@ export function SampleTable({ one, reading, busy, onColumns }: SampleProps) {
           ))}
         </tbody>
       </table>
-      {one.rows > one.sample.length && <p className="quiet">and {number.format(one.rows - one.sample.length)} more rows</p>}
+      {one.rows > SHOWN && <p className="quiet">and {number.format(one.rows - SHOWN)} more rows</p>}
     </div>
   );
 }
