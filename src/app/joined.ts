@@ -1,16 +1,11 @@
-import { rows } from "#contract";
 import type { Context } from "./context";
+import { makeDemo } from "./demo";
 import { designAnswers } from "./designs";
 import { importAnswers, stopImports } from "./imports";
 import { orderAnswers } from "./orders";
-import { orderAnswers } from "./orders";
 import { paperAnswers } from "./paper";
 import { createPlanning, type Planning } from "./plans";
-import type { Program } from "./program";
-import { refuseApp } from "./refusals";
 import type { OnProgress } from "./setup";
-
-type Loose = Record<string, unknown>;
 
 /** Changes that follow one another, as when many are saved at once, make one new plan. */
 const QUIET_MS = 1_500;
@@ -18,10 +13,8 @@ const QUIET_MS = 1_500;
 /** The answers of the groups beside the studio and its lists, and what must end with the program. */
 export function joinedAnswers(context: Context, options: { readonly threads: number; readonly byItself: boolean }) {
   const planning = createPlanning(context, { threads: options.threads });
-  const answers: Loose = {
-    ...refusingAnswers(),
+  const answers = {
     ...designAnswers(context),
-    ...orderAnswers(context),
     ...importAnswers(context),
     ...orderAnswers(context),
     ...planning.answers,
@@ -30,17 +23,13 @@ export function joinedAnswers(context: Context, options: { readonly threads: num
   const stopFollowing = options.byItself ? followChanges(context, planning) : () => Promise.resolve();
   return {
     answers,
-    makeDemo: (_program: Program, _onProgress: OnProgress): Promise<void> => Promise.reject(refuseApp("not-joined", "This version has no demo studio.")),
+    makeDemo: (onProgress: OnProgress): Promise<void> => makeDemo(context, { onProgress }),
     async close(): Promise<void> {
       await stopImports(context);
       await stopFollowing();
       await planning.close();
     },
   };
-}
-
-function refusingAnswers(): Loose {
-  return Object.fromEntries(Object.keys(rows).map((name) => [name, () => Promise.reject(refuseApp("not-joined", `This version has no answer for “${name}”.`))]));
 }
 
 /** Lets the planning look at what changed once it has been quiet for a moment; one look at a time. */

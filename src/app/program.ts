@@ -1,4 +1,4 @@
-import { type Answer, type Noun, type RowName, rows } from "#contract";
+import { type Answer, type RowName, rows } from "#contract";
 import type { Chance } from "#core/base";
 import { openStore, type StoreAsked } from "#store";
 import { catalogueAnswers } from "./catalogue";
@@ -61,8 +61,9 @@ export async function openProgram(asked: ProgramAsked): Promise<Program> {
   const context: Context = { store, nowMs, newId, chance: asked.chance, log, tell: hub.tell, listen: hub.listen };
   if (await sweepUnfinishedDemo(store)) log.warn("A demo studio that was cut short has been swept away.");
   const joined = joinedAnswers(context, asked.planning);
-  const setup = setupOf(context, { version: asked.version, makeDemo: (onProgress) => joined.makeDemo(program, onProgress) });
-  const answers = { ...joined.answers, ...catalogueAnswers(context), ...studioAnswers(context, setup) } as ProgramAnswers;
+  const setup = setupOf(context, { version: asked.version, makeDemo: (onProgress) => joined.makeDemo(onProgress) });
+  // The type holds the program to an answer for every row.
+  const answers: ProgramAnswers = { ...joined.answers, ...catalogueAnswers(context), ...studioAnswers(context, setup) };
   const program: Program = {
     context,
     answers,
@@ -88,5 +89,3 @@ async function askRow<N extends AskedName>(answers: ProgramAnswers, name: N, ask
   const answer = answers[name] as unknown as (asked: unknown, call: Call) => Promise<unknown>;
   return (await answer(parsed, whole)) as Answer<N>;
 }
-
-export type { Noun };

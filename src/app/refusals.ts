@@ -15,5 +15,4 @@ export const refuseApp = refusals({
   "sort-unknown": { status: 400, title: "The list cannot be sorted by this", advice: "Sort by one of the fields named; a minus before it turns the order round." },
   "archived-already": { status: 409, title: "It is archived already", advice: "Load the list again." },
   "not-archived": { status: 409, title: "It is not archived", advice: "Load the list again." },
-  "not-joined": { status: 503, title: "This version cannot do that yet", advice: "Use a newer version of the program." },
 });
