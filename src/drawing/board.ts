@@ -412,14 +412,12 @@ export function timeAxis({
     x: (seconds) => along(seconds, 0, 1),
     seconds: (place) => along(place, 1, 0),
     spans,
-    gaps: spans
-      .slice(1)
-      .map(([start], index) => ({
-        start: spans[index]![1],
-        end: start,
-        fromX: knots[2 * index + 1]![1],
-        toX: knots[2 * index + 2]![1],
-      })),
+    gaps: spans.slice(1).map(([start], index) => ({
+      start: spans[index]![1],
+      end: start,
+      fromX: knots[2 * index + 1]![1],
+      toX: knots[2 * index + 2]![1],
+    })),
   };
 }
 

@@ -25,7 +25,13 @@ export function PiecePage() {
     document.title = code ? `Piece ${code}` : "Piece";
   }, [code]);
   if (found.isPending) return <Waiting words="Reading the piece" />;
-  if (found.isError) return <TroubleSheet trouble={found.error} onAgain={() => void found.refetch()} />;
+  if (found.isError)
+    return (
+      <>
+        <h1 className="visually-hidden">Piece</h1>
+        <TroubleSheet trouble={found.error} onAgain={() => void found.refetch()} />
+      </>
+    );
   return <ThePiece piece={found.data.piece} history={found.data.history} day={day} />;
 }
 

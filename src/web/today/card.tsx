@@ -28,9 +28,10 @@ export function PieceCard({
       position="right"
       size={520}
       transitionProps={{ duration: 120 }}
+      classNames={{ content: "card-sheet" }}
     >
       <Drawer.Overlay />
-      <Drawer.Content aria-label={job ? `${job.title}, ${job.product}` : undefined} className="card-sheet">
+      <Drawer.Content aria-label={job ? `${job.title}, ${job.product}` : undefined}>
         {job && (
           <div className="card-head">
             <h2 className="card-title">{job.title}</h2>

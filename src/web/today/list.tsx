@@ -6,6 +6,7 @@ import { Hem } from "../parts/hem";
 import { ThreadChip } from "../parts/thread-chip";
 import { dateWords, type Day, lengthWords, type Standing, standingOf, timeWords } from "./day";
 import "./list.css";
+import "./card.css";
 
 const standingWords: Record<Standing, string> = {
   done: "sewn",

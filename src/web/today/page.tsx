@@ -24,7 +24,13 @@ export function TodayPage() {
     document.title = "Today";
   }, []);
   if (answer.isPending) return <TodaySkeleton />;
-  if (answer.isError) return <TroubleSheet trouble={answer.error} onAgain={() => void answer.refetch()} />;
+  if (answer.isError)
+    return (
+      <>
+        <h1 className="visually-hidden">Today</h1>
+        <TroubleSheet trouble={answer.error} onAgain={() => void answer.refetch()} />
+      </>
+    );
   if (!day) return <NoPlan planning={planning} />;
   return <TheDay day={day} planning={planning} />;
 }
@@ -181,6 +187,9 @@ function NoPlan({ planning }: { readonly planning: Planning | null }) {
 function TodaySkeleton() {
   return (
     <div role="status" aria-label="Reading the plan">
+      <div className="today-head">
+        <h1>Today</h1>
+      </div>
       <div className="headline" aria-hidden>
         {[150, 190, 130, 400].map((width) => (
           <Skeleton key={width} height={92} width={width} maw="100%" radius="md" />

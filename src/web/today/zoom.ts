@@ -8,6 +8,7 @@ const EDGE_PX = 14;
 /** From a whole month on a screen to ten minutes on it. */
 const LEAST_PX_PER_S = 0.0004;
 const MOST_PX_PER_S = 2;
+const LEAST_DAY_PX_PER_S = 0.025;
 
 const lengthOf = (spans: readonly BoardSpan[]) => spans.reduce((sum, [start, end]) => sum + end - start, 0);
 
@@ -16,7 +17,8 @@ function scaleOf(level: ZoomLevel, board: Board, nowS: number, roomPx: number): 
   const room = Math.max(120, roomPx - 2 * EDGE_PX);
   if (level === "hour") return room / 3600;
   const today = board.spans.find(([, end]) => nowS < end) ?? board.spans.at(-1) ?? [0, 8 * 3600];
-  if (level === "day") return room / Math.max(3600, today[1] - today[0]);
+  // On a phone a whole day would be slivers: then a part of it, to be panned.
+  if (level === "day") return Math.max(LEAST_DAY_PX_PER_S, room / Math.max(3600, today[1] - today[0]));
   const week = board.spans.filter(([start]) => start < today[0] + 7 * 86_400);
   return Math.max(40, room - GAP_PX * (week.length - 1)) / Math.max(3600, lengthOf(week));
 }
