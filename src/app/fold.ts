@@ -7,10 +7,13 @@ export const tidyText = (text: string): string =>
   // eslint-disable-next-line no-control-regex
   text.normalize("NFC").replace(/[\s\u0000-\u001f\u007f-\u009f]+/g, " ").trim();
 
-/** Words of a search as patterns for LIKE with the escape sign `\`. */
+/**
+ * Words of a search as patterns for LIKE. What LIKE would take for wildcards stands for any one letter: the two
+ * databases do not agree on an escape sign, and finding a little more hurts nobody.
+ */
 export const searchPatterns = (words: string): string[] =>
   foldText(words)
     .split(" ")
     .filter((word) => word !== "")
     .slice(0, 8)
-    .map((word) => `%${word.replace(/[\\%_]/g, (sign) => `\\${sign}`)}%`);
+    .map((word) => `%${word.replace(/[\\%_]/g, "_")}%`);

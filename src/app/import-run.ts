@@ -19,7 +19,7 @@ import { groupedBy, inPortions } from "./records";
  * reference and each line's key, so running again adds what is missing and nothing twice.
  */
 const ROWS_A_WRITE = 200;
-const ROWS_A_TURN = 1000;
+const ROWS_A_TURN = 500;
 
 type BadRow = shapes.BadRow;
 type Counts = ImportBody["counts"];
@@ -49,12 +49,15 @@ export async function sortRows(rows: readonly CsvRecord[], rules: RowRules, mend
 const cut = (cell: string): string => (cell.length > 32_000 ? `${cell.slice(0, 32_000)}…` : cell).replaceAll("\u0000", "\ufffd");
 
 /** Bad rows of groups whose dates make no order, of those orders that are not there yet. */
-export function badGroups(groups: readonly OrderGroup[], known: ReadonlySet<string>, rows: ReadonlyMap<number, readonly string[]>, rules: RowRules, today: string): BadRow[] {
-  return groups.flatMap((group) => {
-    if (known.has(group.reference)) return [];
+export async function badGroups(groups: readonly OrderGroup[], known: ReadonlySet<string>, rows: ReadonlyMap<number, readonly string[]>, rules: RowRules, today: string): Promise<BadRow[]> {
+  const bad: BadRow[] = [];
+  for (const [index, group] of groups.entries()) {
+    if (index % ROWS_A_TURN === ROWS_A_TURN - 1) await setImmediate();
+    if (known.has(group.reference)) continue;
     const order = orderOf(group, rules.reading, rules.headings, today);
-    return "reasons" in order ? group.rows.map((row) => badOf(row, order.reasons, rows)) : [];
-  });
+    if ("reasons" in order) bad.push(...group.rows.map((row) => badOf(row, order.reasons, rows)));
+  }
+  return bad;
 }
 
 function badOf(row: RowDraft, reasons: BadRow["reasons"] | readonly BadRow["reasons"][number][], rows: ReadonlyMap<number, readonly string[]>): BadRow {

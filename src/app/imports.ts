@@ -75,8 +75,8 @@ export function importAnswers(context: Context): ImportAnswers {
     const { groups, bad } = await sortRows(looked.rows, rules, {});
     const known = await knownReferences(groups.map((group) => group.reference));
     const cells = new Map(looked.rows.map((row) => [row.line, row.cells]));
-    const all = [...bad, ...badGroups(groups, known, cells, rules, await todayOf(context))].sort((a, b) => a.line - b.line);
-    const note = all.length === looked.rows.length && isMapped(looked.reading) ? [`None of the ${all.length} rows can be brought in as it stands; the reasons are listed.`] : [];
+    const all = [...bad, ...(await badGroups(groups, known, cells, rules, await todayOf(context)))].sort((a, b) => a.line - b.line);
+    const note = all.length === looked.rows.length && isMapped(looked.reading) ? [all.length === 1 ? "The only row cannot be brought in as it stands; the reason is listed." : `None of the ${all.length} rows can be brought in as it stands; the reasons are listed.`] : [];
     return { all, note };
   }
 

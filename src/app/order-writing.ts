@@ -1,6 +1,5 @@
 import type { shapes } from "#contract";
 import type { RefusalDetail } from "#core/base";
-import { shipByDate } from "#core/shop";
 import type { OrderLineTable, OrderTable, PieceTable, Store, Writing } from "#store";
 import type { Context } from "./context";
 import { foldText, tidyText } from "./fold";
@@ -61,10 +60,7 @@ export async function checkDraft(db: Store["db"], workshop: Workshop, draft: Ord
   if (wrong.length > 0) throw refuseOrders("line-names-unknown", `Line ${Number(/\d+/.exec(wrong[0]!.field!)![0]) + 1} names ${wrong[0]!.found}; expected ${wrong[0]!.expected}.`, wrong);
 }
 
-const shipByOf = (workshop: Workshop, draft: Pick<OrderDraft, "shipBy" | "promiseDate">): string => {
-  const { shipLeadDays, openHours, closedDays } = workshop.studio.body;
-  return draft.shipBy ?? shipByDate(draft.promiseDate, shipLeadDays, openHours, closedDays);
-};
+const shipByOf = (workshop: Workshop, draft: Pick<OrderDraft, "shipBy" | "promiseDate">): string => draft.shipBy ?? workshop.shipBy(draft.promiseDate);
 
 function orderSearch(workshop: Workshop, order: Pick<OrderDraft, "reference" | "customer" | "channel" | "note">, lines: readonly Pick<LineFacts, "productId" | "personalText">[]): string {
   const words = lines.slice(0, 100).flatMap((line) => {

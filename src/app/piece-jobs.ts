@@ -1,5 +1,6 @@
 import type { shapes } from "#contract";
 import { invariant } from "#core/base";
+import { shipByDate } from "#core/shop";
 import type { Store, Writing } from "#store";
 import type { Context } from "./context";
 import { findPersonal, keepPersonal, type Making, makePersonal, makingKeyOf, type PersonalDesign, type Recipe } from "./personal-designs";
@@ -51,6 +52,7 @@ type Reader = Store["db"];
 export class Workshop {
   readonly #pictures = new Map<string, { name: string; version: DesignVersionRow | null } | null>();
   readonly #versions = new Map<string, DesignVersionRow>();
+  readonly #shipBy = new Map<string, string>();
   readonly #personal = new Map<string, PersonalDesign | { readonly trouble: string }>();
 
   private constructor(
@@ -138,6 +140,14 @@ export class Workshop {
         stitches: design.version?.stitches ?? 0,
       };
     });
+  }
+
+  /** The day a piece must leave to be there on the promise date, by the studio's days for the carrier. */
+  shipBy(promiseDate: string): string {
+    const { shipLeadDays, openHours, closedDays } = this.studio.body;
+    const known = this.#shipBy.get(promiseDate) ?? shipByDate(promiseDate, shipLeadDays, openHours, closedDays);
+    this.#shipBy.set(promiseDate, known);
+    return known;
   }
 
   product(id: string): Product | undefined {

@@ -130,7 +130,7 @@ export async function remakePiece(context: Context, writing: Writing, spoiled: P
     .select((build) => build.fn.countAll<number>().as("count"))
     .where("line_id", "=", spoiled.line_id)
     .where("remake_of", "is not", null)
-    .where((build) => build.or([build("code", "=", `${base}R`), build("code", "like", `${base.replace(/[\\%_]/g, "\\$&")}R%`)]))
+    .where((build) => build.or([build("code", "=", `${base}R`), build("code", "like", `${base.replace(/[\\%_]/g, "_")}R%`)]))
     .executeTakeFirstOrThrow();
   const jobs = await writing.db.selectFrom("jobs").selectAll().where("piece_id", "=", spoiled.id).orderBy("position").execute();
   const waits = jobs.some((job) => job.trouble !== null);

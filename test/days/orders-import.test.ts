@@ -221,7 +221,7 @@ describe("a file that cannot be brought in", () => {
   });
   it("says so when all its rows are bad", async () => {
     const seen = await look(HEAD + "81,A,2026-11-20,2026-12-04,XX,1,,,,\r\n");
-    expect(seen.recognised).toContain("None of the 1 rows can be brought in as it stands; the reasons are listed.");
+    expect(seen.recognised).toContain("The only row cannot be brought in as it stands; the reason is listed.");
     expect((await badRows(seen.id)).total).toBe(1);
   });
 });

@@ -281,6 +281,8 @@ describe("lists of orders and pieces", () => {
     expect(await find("zoe")).toEqual(["A-1"]);
     expect(await find("napkin")).toEqual(["A-2"]);
     expect(await find("a-2 bram")).toEqual(["A-2"]);
+    await book.order({ reference: "50%_off", customer: "Half" });
+    expect(await find("50%_")).toEqual(["50%_off"]);
     expect(await find("100%")).toEqual([]);
     expect((await book.program.ask("listPieces", { query: { q: "ZOE" } })).items.map((piece) => piece.code)).toEqual(["A-1-1"]);
   });

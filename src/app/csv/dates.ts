@@ -96,8 +96,11 @@ export function recogniseDateOrder(cells: Iterable<string>, today: CalendarDate)
   const near = { dmy: 0, mdy: 0 };
   let dotted = 0;
   let example = "";
+  // The same few days stand in most rows of a long file.
+  const seen = new Map<string, Parts | null>();
   for (const cell of cells) {
-    const parts = cell.trim() === "" ? null : partsOf(cell);
+    let parts = seen.get(cell);
+    if (parts === undefined) seen.set(cell, (parts = cell.trim() === "" ? null : partsOf(cell)));
     if (!parts) continue;
     if (parts.kind === "sure") {
       sure++;

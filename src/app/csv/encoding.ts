@@ -130,7 +130,6 @@ const upper =
 const windows1252 = (bytes: Uint8Array): string =>
   Buffer.from(bytes)
     .toString("latin1")
-    // eslint-disable-next-line no-control-regex
     .replace(/[\u0080-\u009f]/g, (letter) => upper[letter.charCodeAt(0) - 0x80]!);
 
 /** The bytes as UTF-8 bytes without a mark, from whatever they were; the parser works on these. */
