@@ -67,7 +67,7 @@ if (existsSync(days)) {
   let all = 0;
   let over = 0;
   for (const line of readFileSync(path.join(days, "EXACT.csv"), "utf8").trim().split("\n")) {
-    const [file, , , , least] = line.split(",");
+    const [file, , , , , least] = line.split(",");
     if (!/^\d+$/.test(least ?? "")) continue;
     const problem = oneMachine(readFileSync(path.join(days, path.basename(file!)), "utf8"));
     const found = solve(problem, { seed: 1, evaluations: 30_000 }).totals.threadings;

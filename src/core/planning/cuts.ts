@@ -12,6 +12,8 @@ export interface Cut {
   readonly to: Int32Array;
   /** Sewing seconds of each stretch, whole; the trims in the last. */
   readonly seconds: Int32Array;
+  /** Their sum. */
+  readonly sewS: number;
   /** Colours of each stretch that must sit on free needles: those of stretch s at colours[first[s]..first[s+1]-1]. */
   readonly first: Int32Array;
   readonly colours: Int32Array;
@@ -123,10 +125,12 @@ function cutAt(question: CutQuestion, ends: readonly number[]): Cut {
     colours.push(...own);
     first[s + 1] = colours.length;
   });
+  const seconds = Int32Array.from(ends, (to, s) => stretchSeconds(job, machine, from[s]!, to));
   return {
     from,
     to: Int32Array.from(ends),
-    seconds: Int32Array.from(ends, (to, s) => stretchSeconds(job, machine, from[s]!, to)),
+    seconds,
+    sewS: seconds.reduce((sum, one) => sum + one, 0),
     first,
     colours: Int32Array.from(colours),
   };

@@ -99,6 +99,10 @@ export function createDecoder(compiled: Compiled): Decoder {
   const gaps = new Int32Array(hands);
 
   const machineFree = new Int32Array(machines);
+  /** Seconds of work still to come on each machine, and the least that follows a machine's last run. */
+  const toCome = new Float64Array(machines);
+  let tailS = NEVER;
+  for (let j = 0; j < jobs; j++) tailS = Math.min(tailS, compiled.unhoopS[j]! + compiled.finishS[j]!);
   const stretchAt = new Int32Array(machines);
   const threadAt = new Int32Array(machines);
   const runAt = new Int32Array(machines);
@@ -370,6 +374,7 @@ export function createDecoder(compiled: Compiled): Decoder {
       pendingFrom[pendingCount++] = clock;
     }
     machineFree[m] = clock;
+    toCome[m]! -= cut.sewS + loadS + unloadS + (threading - thread0) * threadS;
     return 1;
   }
 
@@ -450,15 +455,40 @@ export function createDecoder(compiled: Compiled): Decoder {
     outcome.threadings = outcome.midStops = 0;
   }
 
+  /** Seconds all runs of a machine keep it busy, at least. */
+  function workOn(m: number): number {
+    const plan = needlePlan[m]!;
+    let sum = plan.threadings * compiled.threadS[m]!;
+    for (let at = 0; at < plan.length; at++) {
+      const key = plan.key[at]!;
+      sum += cuts[(key >> 4) * machines + m]![key & 15]!.sewS + compiled.loadS[m]! + compiled.unloadS[m]!;
+    }
+    return sum;
+  }
+
+  /** Whether the score must exceed the limit, whatever comes. */
+  function tooDear(base: number, endsNotBefore: number, limit: number): boolean {
+    const end = endsNotBefore > outcome.finishAt ? endsNotBefore : outcome.finishAt;
+    const least = base + (cost.perLateMinute * outcome.weightedLateS + cost.perFinishMinute * end) / 60;
+    return least + outcome.leftOut * LEFT_OUT_PENALTY > limit;
+  }
+
   /** One attempt; false when a run found no place and all must be done again without it. */
   function attempt(candidate: Candidate, limit: number): boolean {
     planNeedles(candidate);
     reset();
+    let endsNotBefore = 0;
     for (let m = 0; m < machines; m++) {
       outcome.threadings += needlePlan[m]!.threadings;
       outcome.midStops += needlePlan[m]!.midStops;
+      toCome[m] = workOn(m);
+      if (toCome[m]! > 0) endsNotBefore = Math.max(endsNotBefore, toCome[m]! + tailS);
     }
     const base = cost.perThreading * outcome.threadings + cost.perMidStop * outcome.midStops;
+    if (tooDear(base, endsNotBefore, limit)) {
+      outcome.score = Infinity;
+      return true;
+    }
     const { order, machine, patience } = candidate;
     for (let step = 0; step < order.length; step++) {
       const item = order[step]!;
@@ -479,13 +509,14 @@ export function createDecoder(compiled: Compiled): Decoder {
         if (pendingAt[p]! > step) p++;
         else if (!closePending(p)) return false;
       }
-      if (
-        base + (cost.perLateMinute * outcome.weightedLateS + cost.perFinishMinute * outcome.finishAt) / 60 +
-          outcome.leftOut * LEFT_OUT_PENALTY > limit
-      ) {
+      if (item < jobs) {
+        const m = machine[item]!;
+        endsNotBefore = Math.max(endsNotBefore, machineFree[m]! + toCome[m]! + tailS);
+      }
+      if (tooDear(base, endsNotBefore, limit)) {
         outcome.score = Infinity;
         return true;
-      } // prettier-ignore
+      }
     }
     while (pendingCount > 0) if (!closePending(0)) return false;
     outcome.cost =

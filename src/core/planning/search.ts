@@ -13,7 +13,7 @@ import { candidateOf, carefulCandidate, greedyCandidates, isLarge } from "./star
  * threads. Cooling runs in cycles, each twice as long as the one before and started from the best, so that the
  * search does well whenever it is stopped.
  */
-export const ISLANDS = 4;
+export const ISLANDS = 2;
 
 /** What an island carries from round to round; it can be posted to a thread as it is. */
 export interface Island {
@@ -127,7 +127,6 @@ export function starts(bench: Bench): { islands: Island[]; evaluations: number }
   if (bench.wishes.previous) tried.push(candidateOf(compiled, bench.wishes.previous));
   for (const candidate of tried) {
     if (bench.anyFirst) pullFirst(candidate.order, bench.first);
-    candidate.left.fill(0);
     found.push({ candidate, score: evaluate(bench, candidate, Infinity) });
   }
   found.sort((a, b) => a.score - b.score);

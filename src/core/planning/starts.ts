@@ -35,6 +35,7 @@ export function carefulCandidate(decoder: Decoder): Candidate {
       }
     }
     if (best >= 0) lastEnd[best] = soonest;
+    else whole.left[item] = 1;
     whole.machine[item] = best < 0 ? compiled.choices[item]![0]! : best;
   }
   return whole;
