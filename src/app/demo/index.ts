@@ -153,6 +153,7 @@ function bodyOf(order: DemoOrder, ids: DemoIds) {
       productId: ids.products.get(line.product.code)!,
       quantity: line.quantity,
       personalText: line.text,
+      textThreadId: line.textThread === null ? null : ids.threads.get(line.textThread)!,
       designId: line.picture === null ? null : ids.designs.get(line.picture)!.id,
     })),
   };

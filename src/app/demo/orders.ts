@@ -2,7 +2,7 @@ import { type Chance, pick } from "#core/base";
 import { addDays } from "#core/shop";
 import { writeCsv } from "../paper/csv";
 import type { DemoCalendar } from "./calendar";
-import { demoNames, type DemoProduct, demoProducts, demoSurnames } from "./goods";
+import { demoNames, type DemoProduct, demoProducts, demoSurnames, demoThreads } from "./goods";
 
 export interface DemoLine {
   readonly product: DemoProduct;
@@ -10,6 +10,8 @@ export interface DemoLine {
   readonly text: string;
   /** The motif the customer asks for; null takes the product's own. */
   readonly picture: string | null;
+  /** Code of the thread the customer wants the name in; null takes the product's own. */
+  readonly textThread: string | null;
 }
 
 export interface DemoOrder {
@@ -36,21 +38,35 @@ function pickProduct(chance: Chance): DemoProduct {
   return demoProducts[0]!;
 }
 
-function lineOf(chance: Chance, names: readonly string[], pictures: "any" | "own"): DemoLine {
-  const product = pickProduct(chance);
+function lineOf(chance: Chance, asked: Pick<OrderWish, "names" | "pictures" | "embroidered">): DemoLine {
+  const { names, pictures } = asked;
+  let product = pickProduct(chance);
+  while (asked.embroidered && product.kind !== "embroidered") product = pickProduct(chance);
   const asksPicture = pictures === "any" && product.pictures.length > 0 && chance.below(3) > 0;
   const picture = asksPicture ? pick(product.pictures, chance) : null;
   const text = product.placements.some((placement) => placement.lettering !== null) ? pick(names, chance) : "";
   const roll = chance.below(20);
   // Most are one of a kind; sewn goods and team orders come in numbers.
   const quantity = product.kind === "sewn" ? 1 + chance.below(3) : roll < 15 ? 1 : roll < 18 ? 2 : roll < 19 ? 3 : 4;
-  return { product, quantity, text, picture };
+  // Two in three choose the colour of their name, from the whole card.
+  const textThread = text !== "" && chance.below(3) > 0 ? pick(demoThreads, chance)[0] : null;
+  return { product, quantity, text, picture, textThread };
 }
 
-function orderOf(chance: Chance, asked: { number: number; shipBy: string; calendar: DemoCalendar; leadDays: number; names: readonly string[]; pictures: "any" | "own" }): DemoOrder {
-  const { number, shipBy, calendar, leadDays, names, pictures } = asked;
-  const lines = [lineOf(chance, names, pictures)];
-  if (chance.below(5) === 0) lines.push(lineOf(chance, names, pictures));
+interface OrderWish {
+  readonly number: number;
+  readonly shipBy: string;
+  readonly calendar: DemoCalendar;
+  readonly leadDays: number;
+  readonly names: readonly string[];
+  readonly pictures: "any" | "own";
+  readonly embroidered: boolean;
+}
+
+function orderOf(chance: Chance, wish: OrderWish): DemoOrder {
+  const { number, shipBy, calendar, leadDays } = wish;
+  const lines = [lineOf(chance, wish)];
+  if (chance.below(5) === 0) lines.push(lineOf(chance, wish));
   return {
     reference: `NQ-${number}`,
     customer: `${pick(demoNames, chance)} ${pick(demoSurnames, chance)}`,
@@ -70,7 +86,7 @@ export function seasonOrders(chance: Chance, calendar: DemoCalendar, asked: { da
   return Array.from({ length: asked.days }, (_, index) => {
     const day = calendar.workday(index - asked.days);
     const count = 4 + chance.below(5);
-    return { day, orders: Array.from({ length: count }, () => orderOf(chance, { number: number++, shipBy: day, calendar, leadDays: asked.leadDays, names, pictures: "own" })) };
+    return { day, orders: Array.from({ length: count }, () => orderOf(chance, { number: number++, shipBy: day, calendar, leadDays: asked.leadDays, names, pictures: "own", embroidered: false })) };
   });
 }
 
@@ -88,12 +104,14 @@ const spread: readonly (readonly [workday: number, orders: number])[] = [
 
 /** The sixty open orders, earliest ship-by date first. */
 export function openOrders(chance: Chance, calendar: DemoCalendar, asked: { firstNumber: number; leadDays: number }): DemoOrder[] {
-  let number = asked.firstNumber;
   const orders = spread.flatMap(([workday, count]) =>
-    Array.from({ length: count }, () => orderOf(chance, { number: number++, shipBy: calendar.workday(workday), calendar, leadDays: asked.leadDays, names: demoNames, pictures: "any" })),
+    Array.from({ length: count }, () => orderOf(chance, { number: 0, shipBy: calendar.workday(workday), calendar, leadDays: asked.leadDays, names: demoNames, pictures: "any", embroidered: workday < 0 })),
   );
-  // An order comes before the day it is looked at, however far off its promise is.
-  return orders.map((order) => (order.placedOn < calendar.base ? order : { ...order, placedOn: calendar.workday(-1 - chance.below(3)) }));
+  // An order comes before the day it is looked at, however far off its promise is; numbers follow the day it came.
+  const placed = orders.map((order) => (order.placedOn < calendar.base ? order : { ...order, placedOn: calendar.workday(-1 - chance.below(3)) }));
+  const byDay = placed.map((order, index) => ({ order, index })).sort((a, b) => (a.order.placedOn < b.order.placedOn ? -1 : a.order.placedOn > b.order.placedOn ? 1 : a.index - b.index));
+  const numbers = new Map(byDay.map(({ index }, place) => [index, asked.firstNumber + place]));
+  return placed.map((order, index) => ({ ...order, reference: `NQ-${numbers.get(index)!}` }));
 }
 
 /** Orders as the export of a web shop has them, one row a line. */
@@ -109,6 +127,7 @@ export function ordersCsv(orders: readonly DemoOrder[], designName: (motif: stri
     ["Article", "product"],
     ["Quantity", "quantity"],
     ["Name to sew", "personal-text"],
+    ["Thread", "text-thread"],
     ["Picture", "design"],
     ["Remark", "note"],
   ] as const;
@@ -124,6 +143,7 @@ export function ordersCsv(orders: readonly DemoOrder[], designName: (motif: stri
       line.product.code,
       line.quantity,
       line.text,
+      line.textThread ?? "",
       line.picture === null ? "" : designName(line.picture),
       order.note,
     ]),
