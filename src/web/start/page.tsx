@@ -78,7 +78,7 @@ function TwoWays({ status, onOwn }: { readonly status: shapes.Status; readonly o
             season behind them.
           </p>
           <Button size="lg" variant="default" loading={asking} onClick={() => void demo()}>
-            Look round the demo studio
+            Look round the demo
           </Button>
         </section>
       </div>
