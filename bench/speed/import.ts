@@ -12,11 +12,31 @@ import { orderBook } from "#test/order-book";
 const rows = Number(process.argv[2] ?? 10_000);
 const names = Number(process.argv[3] ?? 300);
 const folder = mkdtempSync(path.join(tmpdir(), "spoolwright-import-"));
-const syllables = ["Ma", "ri", "lo", "ten", "Jo", "ha", "nis", "el", "vik", "Be", "ru", "na", "Sol", "gar", "wen"];
-const nameOf = (index: number) => [index % 15, Math.floor(index / 15) % 15, Math.floor(index / 225) % 15].map((at) => syllables[at]!).join("");
+const syllables = [
+  "Ma",
+  "ri",
+  "lo",
+  "ten",
+  "Jo",
+  "ha",
+  "nis",
+  "el",
+  "vik",
+  "Be",
+  "ru",
+  "na",
+  "Sol",
+  "gar",
+  "wen",
+];
+const nameOf = (index: number) =>
+  [index % 15, Math.floor(index / 15) % 15, Math.floor(index / 225) % 15]
+    .map((at) => syllables[at]!)
+    .join("");
 const csv = `Order,Customer,Order date,Due date,Product,Qty,Personalisation,Price\r\n${Array.from(
   { length: rows },
-  (_, index) => `B${index},Customer ${index},2026-11-20,2026-12-${String(1 + (index % 28)).padStart(2, "0")},${["NAP", "TOWEL", "ROBE"][index % 3]!},1,${index % 3 === 0 ? "" : nameOf(index % names)},24.00\r\n`,
+  (_, index) =>
+    `B${index},Customer ${index},2026-11-20,2026-12-${String(1 + (index % 28)).padStart(2, "0")},${["NAP", "TOWEL", "ROBE"][index % 3]!},1,${index % 3 === 0 ? "" : nameOf(index % names)},24.00\r\n`,
 ).join("")}`;
 
 const book = await orderBook({ data: folder });
@@ -51,7 +71,9 @@ async function run(id: string) {
   return (await program.ask("readImport", { params: { id } })).counts;
 }
 
-const seen = await timed("looked at", () => program.ask("lookAtFile", { query: { name: "bench.csv" }, body: new TextEncoder().encode(csv) }));
+const seen = await timed("looked at", () =>
+  program.ask("lookAtFile", { query: { name: "bench.csv" }, body: new TextEncoder().encode(csv) }),
+);
 console.log(JSON.stringify(await timed("brought in", () => run(seen.id))));
 console.log(JSON.stringify(await timed("again", () => run(seen.id))));
 const again = await timed("a page of orders", () => program.ask("listOrders", { query: { limit: 100 } }));

@@ -1,11 +1,20 @@
 /** Text made comparable: case and accents off, blanks single. */
 export const foldText = (text: string): string =>
-  text.normalize("NFKD").replace(/[\u0300-\u036f]/g, "").toLowerCase().replace(/ß/g, "ss").replace(/\s+/g, " ").trim();
+  text
+    .normalize("NFKD")
+    .replace(/[\u0300-\u036f]/g, "")
+    .toLowerCase()
+    .replace(/ß/g, "ss")
+    .replace(/\s+/g, " ")
+    .trim();
 
 /** Names as they are kept: composed (NFC), control characters off, blanks single, ends trimmed. */
 export const tidyText = (text: string): string =>
   // eslint-disable-next-line no-control-regex
-  text.normalize("NFC").replace(/[\s\u0000-\u001f\u007f-\u009f]+/g, " ").trim();
+  text
+    .normalize("NFC")
+    .replace(/[\s\u0000-\u001f\u007f-\u009f]+/g, " ")
+    .trim();
 
 /**
  * Words of a search as patterns for LIKE. What LIKE would take for wildcards stands for any one letter: the two

@@ -68,7 +68,9 @@ export function importRecordOf(one: Import, isRunning: boolean): shapes.ImportRe
     sample: body.sample.map((row) => [...row]),
     notes: [...body.notes],
     state: cutShort ? "failed" : one.state,
-    failure: cutShort ? `The program ended after ${body.progress.done} of ${body.progress.of} rows. What is in stays in; bring the file in again for the rest, nothing is added twice.` : body.failure,
+    failure: cutShort
+      ? `The program ended after ${body.progress.done} of ${body.progress.of} rows. What is in stays in; bring the file in again for the rest, nothing is added twice.`
+      : body.failure,
   };
 }
 
@@ -88,8 +90,27 @@ export interface Surroundings {
 export async function surroundings(db: Store["db"]): Promise<Surroundings> {
   const studio = await studioOf(db);
   if (!studio) throw refuseApp("not-set-up", "This data folder has no studio yet.");
-  const designs = await db.selectFrom("designs").select(["id", "name"]).where("kind", "=", "picture").where("archived", "=", 0).execute();
-  const kept = <T extends { archived: boolean }>(records: ReadonlyMap<string, T>) => [...records.values()].filter((one) => !one.archived);
-  const lookup = lookupOf({ products: kept(await allOf(db, "products")), threads: kept(await allOf(db, "threads")), designs });
-  return { studio, lookup, rules: (reading, headings) => ({ reading, headings, lookup, minorDigits: minorDigits(studio.body.currency) }) };
+  const designs = await db
+    .selectFrom("designs")
+    .select(["id", "name"])
+    .where("kind", "=", "picture")
+    .where("archived", "=", 0)
+    .execute();
+  const kept = <T extends { archived: boolean }>(records: ReadonlyMap<string, T>) =>
+    [...records.values()].filter((one) => !one.archived);
+  const lookup = lookupOf({
+    products: kept(await allOf(db, "products")),
+    threads: kept(await allOf(db, "threads")),
+    designs,
+  });
+  return {
+    studio,
+    lookup,
+    rules: (reading, headings) => ({
+      reading,
+      headings,
+      lookup,
+      minorDigits: minorDigits(studio.body.currency),
+    }),
+  };
 }

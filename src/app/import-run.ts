@@ -31,7 +31,11 @@ export interface Sorted {
 }
 
 /** Reads all rows; mended ones as a person has mended them. Gives way to other work between portions. */
-export async function sortRows(rows: readonly CsvRecord[], rules: RowRules, mended: ImportBody["mended"]): Promise<Sorted> {
+export async function sortRows(
+  rows: readonly CsvRecord[],
+  rules: RowRules,
+  mended: ImportBody["mended"],
+): Promise<Sorted> {
   const drafts: RowDraft[] = [];
   const bad: BadRow[] = [];
   for (const [index, row] of rows.entries()) {
@@ -46,10 +50,17 @@ export async function sortRows(rows: readonly CsvRecord[], rules: RowRules, mend
 }
 
 /** A hostile cell is kept as far as a person could read it; the file itself keeps the rest. */
-const cut = (cell: string): string => (cell.length > 32_000 ? `${cell.slice(0, 32_000)}…` : cell).replaceAll("\u0000", "\ufffd");
+const cut = (cell: string): string =>
+  (cell.length > 32_000 ? `${cell.slice(0, 32_000)}…` : cell).replaceAll("\u0000", "\ufffd");
 
 /** Bad rows of groups whose dates make no order, of those orders that are not there yet. */
-export async function badGroups(groups: readonly OrderGroup[], known: ReadonlySet<string>, rows: ReadonlyMap<number, readonly string[]>, rules: RowRules, today: string): Promise<BadRow[]> {
+export async function badGroups(
+  groups: readonly OrderGroup[],
+  known: ReadonlySet<string>,
+  rows: ReadonlyMap<number, readonly string[]>,
+  rules: RowRules,
+  today: string,
+): Promise<BadRow[]> {
   const bad: BadRow[] = [];
   for (const [index, group] of groups.entries()) {
     if (index % ROWS_A_TURN === ROWS_A_TURN - 1) await setImmediate();
@@ -60,17 +71,44 @@ export async function badGroups(groups: readonly OrderGroup[], known: ReadonlySe
   return bad;
 }
 
-function badOf(row: RowDraft, reasons: BadRow["reasons"] | readonly BadRow["reasons"][number][], rows: ReadonlyMap<number, readonly string[]>): BadRow {
+function badOf(
+  row: RowDraft,
+  reasons: BadRow["reasons"] | readonly BadRow["reasons"][number][],
+  rows: ReadonlyMap<number, readonly string[]>,
+): BadRow {
   const cells = (rows.get(row.line) ?? []).map(cut);
-  return { line: row.line, cells, reasons: reasons.map((reason) => ({ ...reason, found: reason.column === null ? reason.found : (cells[reason.column] ?? reason.found) })) };
+  return {
+    line: row.line,
+    cells,
+    reasons: reasons.map((reason) => ({
+      ...reason,
+      found: reason.column === null ? reason.found : (cells[reason.column] ?? reason.found),
+    })),
+  };
 }
 
 export async function keepBadRows(db: Store["db"], importId: string, bad: readonly BadRow[]): Promise<void> {
   for (let from = 0; from < bad.length; from += 200)
     await db
       .insertInto("import_bad_rows")
-      .values(bad.slice(from, from + 200).map((row) => ({ import_id: importId, line: row.line, cells: JSON.stringify(row.cells), reasons: JSON.stringify(row.reasons) })))
-      .onConflict((conflict) => conflict.columns(["import_id", "line"]).doUpdateSet((build) => ({ cells: build.ref("excluded.cells"), reasons: build.ref("excluded.reasons") })))
+      .values(
+        bad
+          .slice(from, from + 200)
+          .map((row) => ({
+            import_id: importId,
+            line: row.line,
+            cells: JSON.stringify(row.cells),
+            reasons: JSON.stringify(row.reasons),
+          })),
+      )
+      .onConflict((conflict) =>
+        conflict
+          .columns(["import_id", "line"])
+          .doUpdateSet((build) => ({
+            cells: build.ref("excluded.cells"),
+            reasons: build.ref("excluded.reasons"),
+          })),
+      )
       .execute();
 }
 
@@ -91,8 +129,19 @@ export async function runRows(asked: RunAsked): Promise<Import> {
   const { context, start, rules, looked, who } = asked;
   const { store } = context;
   const { groups, bad } = await sortRows(looked.rows, rules, start.body.mended);
-  const cells = new Map(looked.rows.map((row) => [row.line, start.body.mended[String(row.line)] ?? row.cells]));
-  let now: Import = { ...start, body: { ...start.body, progress: { done: bad.length, of: looked.rows.length }, counts: { ...noCounts, bad: bad.length }, notes: [], failure: null } };
+  const cells = new Map(
+    looked.rows.map((row) => [row.line, start.body.mended[String(row.line)] ?? row.cells]),
+  );
+  let now: Import = {
+    ...start,
+    body: {
+      ...start.body,
+      progress: { done: bad.length, of: looked.rows.length },
+      counts: { ...noCounts, bad: bad.length },
+      notes: [],
+      failure: null,
+    },
+  };
   await store.write({ who, what: `Began bringing in ${start.fileName}` }, async (writing) => {
     await writing.db.deleteFrom("import_bad_rows").where("import_id", "=", start.id).execute();
     await keepBadRows(writing.db, start.id, bad);
@@ -102,7 +151,10 @@ export async function runRows(asked: RunAsked): Promise<Import> {
   const workshop = await Workshop.open(context, store.db);
   for (const portion of portions(groups)) {
     if (asked.isCancelled()) break;
-    const orders = portion.map((group) => ({ group, order: orderOf(group, rules.reading, rules.headings, asked.today) }));
+    const orders = portion.map((group) => ({
+      group,
+      order: orderOf(group, rules.reading, rules.headings, asked.today),
+    }));
     await workshop.prepare(
       store.db,
       portion.flatMap((group) => group.rows),
@@ -110,21 +162,24 @@ export async function runRows(asked: RunAsked): Promise<Import> {
     );
     const rowsHere = portion.reduce((sum, group) => sum + group.rows.length, 0);
     const told = portion.length === 1 ? `order ${portion[0]!.reference}` : counted(portion.length, "order");
-    const { result } = await store.write({ who, what: `Brought in ${told} of ${start.fileName}` }, async (writing) => {
-      const { counts, notes, badHere } = await bringIn(context, writing, workshop, orders, cells);
-      await keepBadRows(writing.db, start.id, badHere);
-      const next: Import = {
-        ...now,
-        body: {
-          ...now.body,
-          progress: { ...now.body.progress, done: now.body.progress.done + rowsHere },
-          counts: sum(now.body.counts, counts),
-          notes: [...now.body.notes, ...notes].slice(0, MOST_NOTES),
-        },
-      };
-      await saveImport(writing, next);
-      return next;
-    });
+    const { result } = await store.write(
+      { who, what: `Brought in ${told} of ${start.fileName}` },
+      async (writing) => {
+        const { counts, notes, badHere } = await bringIn(context, writing, workshop, orders, cells);
+        await keepBadRows(writing.db, start.id, badHere);
+        const next: Import = {
+          ...now,
+          body: {
+            ...now.body,
+            progress: { ...now.body.progress, done: now.body.progress.done + rowsHere },
+            counts: sum(now.body.counts, counts),
+            notes: [...now.body.notes, ...notes].slice(0, MOST_NOTES),
+          },
+        };
+        await saveImport(writing, next);
+        return next;
+      },
+    );
     now = result;
     asked.onProgress(now);
     await setImmediate();
@@ -166,16 +221,38 @@ interface Standing {
 
 /** Orders and lines that are there already, by reference. */
 async function standing(db: Store["db"], references: readonly string[]): Promise<Map<string, Standing>> {
-  const orders = await inPortions(references, (portion) => db.selectFrom("orders").selectAll().where("reference", "in", portion).execute());
+  const orders = await inPortions(references, (portion) =>
+    db.selectFrom("orders").selectAll().where("reference", "in", portion).execute(),
+  );
   const ids = orders.map((order) => order.id);
-  const lines = groupedBy(await inPortions(ids, (portion) => db.selectFrom("order_lines").selectAll().where("order_id", "in", portion).orderBy("order_id").orderBy("position").execute()), (line) => line.order_id);
+  const lines = groupedBy(
+    await inPortions(ids, (portion) =>
+      db
+        .selectFrom("order_lines")
+        .selectAll()
+        .where("order_id", "in", portion)
+        .orderBy("order_id")
+        .orderBy("position")
+        .execute(),
+    ),
+    (line) => line.order_id,
+  );
   return new Map(orders.map((order) => [order.reference, { order, lines: lines.get(order.id) ?? [] }]));
 }
 
 type Asked = { readonly group: OrderGroup; readonly order: ReturnType<typeof orderOf> };
 
-async function bringIn(context: Context, writing: Writing, workshop: Workshop, asked: readonly Asked[], cells: ReadonlyMap<number, readonly string[]>) {
-  const there = await standing(writing.db, asked.map((one) => one.group.reference));
+async function bringIn(
+  context: Context,
+  writing: Writing,
+  workshop: Workshop,
+  asked: readonly Asked[],
+  cells: ReadonlyMap<number, readonly string[]>,
+) {
+  const there = await standing(
+    writing.db,
+    asked.map((one) => one.group.reference),
+  );
   let counts: Counts = noCounts;
   const notes: string[] = [];
   const badHere: BadRow[] = [];
@@ -195,31 +272,60 @@ async function bringIn(context: Context, writing: Writing, workshop: Workshop, a
       counts = sum(counts, { ...noCounts, bad: group.rows.length });
     } else {
       const added = gatherOrder(context, rows, workshop, order);
-      counts = sum(counts, { ...noCounts, ordersAdded: 1, linesAdded: added.lines, piecesAdded: added.pieces });
+      counts = sum(counts, {
+        ...noCounts,
+        ordersAdded: 1,
+        linesAdded: added.lines,
+        piecesAdded: added.pieces,
+      });
     }
   }
   await keepRows(writing, rows);
   return { counts, notes, badHere };
 }
 
-const factsOf = (lines: readonly OrderLineTable[]) => lines.map((line) => ({ lineReference: line.line_reference, productId: line.product_id, personalText: line.personal_text }));
+const factsOf = (lines: readonly OrderLineTable[]) =>
+  lines.map((line) => ({
+    lineReference: line.line_reference,
+    productId: line.product_id,
+    personalText: line.personal_text,
+  }));
 
 /**
  * An order that is there is never overwritten. Lines the file has more are added where all its other lines are in the
  * file too (a longer export); otherwise it stands as it is here, with a note.
  */
-async function completeOrder(context: Context, writing: Writing, workshop: Workshop, { order, lines }: Standing, group: OrderGroup) {
+async function completeOrder(
+  context: Context,
+  writing: Writing,
+  workshop: Workshop,
+  { order, lines }: Standing,
+  group: OrderGroup,
+) {
   const here = lineKeys(factsOf(lines));
   const keys = lineKeys(group.rows);
-  const fresh = group.rows.flatMap((row, index) => (here.includes(keys[index]!) ? [] : [lineDraftOf(row, keys[index]!)]));
-  const notes = group.rows.flatMap((row, index) => differences(order, lines[here.indexOf(keys[index]!)], row));
+  const fresh = group.rows.flatMap((row, index) =>
+    here.includes(keys[index]!) ? [] : [lineDraftOf(row, keys[index]!)],
+  );
+  const notes = group.rows.flatMap((row, index) =>
+    differences(order, lines[here.indexOf(keys[index]!)], row),
+  );
   if (fresh.length === 0) return { counts: { alreadyThere: group.rows.length }, notes };
   if (!here.every((key) => keys.includes(key)) || order.archived === 1) {
-    notes.push(`Order ${order.reference} (line ${group.rows[0]!.line}) stands otherwise here than in the file and was left as it is: ${counted(fresh.length, "line")} of the file ${fresh.length === 1 ? "is" : "are"} not in it.`);
+    notes.push(
+      `Order ${order.reference} (line ${group.rows[0]!.line}) stands otherwise here than in the file and was left as it is: ${counted(fresh.length, "line")} of the file ${fresh.length === 1 ? "is" : "are"} not in it.`,
+    );
     return { counts: { alreadyThere: group.rows.length }, notes };
   }
   const added = await addLines(context, writing, workshop, order, fresh);
-  return { counts: { linesAdded: added.lines, piecesAdded: added.pieces, alreadyThere: group.rows.length - fresh.length }, notes };
+  return {
+    counts: {
+      linesAdded: added.lines,
+      piecesAdded: added.pieces,
+      alreadyThere: group.rows.length - fresh.length,
+    },
+    notes,
+  };
 }
 
 /** Where a line here says something else than the file's row. */
@@ -227,12 +333,20 @@ function differences(order: OrderTable, line: OrderLineTable | undefined, row: R
   if (!line) return [];
   const found = [
     ...(line.quantity === 0 ? [`it has been taken out here`] : []),
-    ...(line.quantity > 0 && line.quantity !== row.quantity ? [`quantity ${row.quantity} in the file, ${line.quantity} here`] : []),
-    ...(line.personal_text !== row.personalText ? [`text “${row.personalText}” in the file, “${line.personal_text}” here`] : []),
+    ...(line.quantity > 0 && line.quantity !== row.quantity
+      ? [`quantity ${row.quantity} in the file, ${line.quantity} here`]
+      : []),
+    ...(line.personal_text !== row.personalText
+      ? [`text “${row.personalText}” in the file, “${line.personal_text}” here`]
+      : []),
     ...(line.product_id !== row.productId ? [`another product in the file than here`] : []),
-    ...(row.promiseDate !== null && row.promiseDate !== order.promise_date ? [`promised for ${row.promiseDate} in the file, ${order.promise_date} here`] : []),
+    ...(row.promiseDate !== null && row.promiseDate !== order.promise_date
+      ? [`promised for ${row.promiseDate} in the file, ${order.promise_date} here`]
+      : []),
   ];
-  return found.length === 0 ? [] : [`Order ${order.reference} (line ${row.line}) was left as it is: ${found.join("; ")}.`];
+  return found.length === 0
+    ? []
+    : [`Order ${order.reference} (line ${row.line}) was left as it is: ${found.join("; ")}.`];
 }
 
 export interface MendAsked {
@@ -245,7 +359,14 @@ export interface MendAsked {
 }
 
 /** Brings one mended row in: as a further line of its order where that is there, else as a new order. */
-export async function bringInRow({ context, writing, workshop, row, rules, today }: MendAsked): Promise<Counts | { readonly reasons: BadRow["reasons"] }> {
+export async function bringInRow({
+  context,
+  writing,
+  workshop,
+  row,
+  rules,
+  today,
+}: MendAsked): Promise<Counts | { readonly reasons: BadRow["reasons"] }> {
   const known = (await standing(writing.db, [row.reference])).get(row.reference);
   if (known) {
     const key = freeKey(row, new Set(lineKeys(factsOf(known.lines))));

@@ -13,7 +13,16 @@ import { changedByAnother } from "./studio";
 
 type OrderAnswers = Pick<
   Answers,
-  "listOrders" | "readOrder" | "createOrder" | "changeOrder" | "cancelOrder" | "listPieces" | "readPiece" | "changePiece" | "movePieces" | "changeJob"
+  | "listOrders"
+  | "readOrder"
+  | "createOrder"
+  | "changeOrder"
+  | "cancelOrder"
+  | "listPieces"
+  | "readPiece"
+  | "changePiece"
+  | "movePieces"
+  | "changeJob"
 >;
 type Reader = Store["db"];
 
@@ -50,14 +59,35 @@ export function orderAnswers(context: Context): OrderAnswers {
     async listOrders({ query }) {
       const today = await todayOf(context);
       const { field, order } = sortOf(query.sort, sortable, "ship_by");
-      const all = store.db.selectFrom("orders").$if(query.archived !== "all", (asked) => asked.where("archived", "=", query.archived === "yes" ? 1 : 0));
+      const all = store.db
+        .selectFrom("orders")
+        .$if(query.archived !== "all", (asked) =>
+          asked.where("archived", "=", query.archived === "yes" ? 1 : 0),
+        );
       const open = all.where("open_pieces", ">", 0);
       const late = open.where("ship_by", "<", today);
       const shown = { open, late, shipped: all.where("open_pieces", "=", 0), all }[query.show];
-      const found = shown.where((build) => build.and(searchPatterns(query.q).map((pattern) => build("search", "like", pattern))));
-      const count = async (rows: typeof all) => Number((await rows.select((build) => build.fn.countAll<number>().as("count")).executeTakeFirstOrThrow()).count);
-      const rows = await found.selectAll().orderBy(field, order).orderBy("id", order).offset(query.offset).limit(query.limit).execute();
-      return { items: await orderRecords(store.db, rows), total: await count(found), open: await count(open), late: await count(late) };
+      const found = shown.where((build) =>
+        build.and(searchPatterns(query.q).map((pattern) => build("search", "like", pattern))),
+      );
+      const count = async (rows: typeof all) =>
+        Number(
+          (await rows.select((build) => build.fn.countAll<number>().as("count")).executeTakeFirstOrThrow())
+            .count,
+        );
+      const rows = await found
+        .selectAll()
+        .orderBy(field, order)
+        .orderBy("id", order)
+        .offset(query.offset)
+        .limit(query.limit)
+        .execute();
+      return {
+        items: await orderRecords(store.db, rows),
+        total: await count(found),
+        open: await count(open),
+        late: await count(late),
+      };
     },
 
     async readOrder({ params }, call) {
@@ -72,7 +102,10 @@ export function orderAnswers(context: Context): OrderAnswers {
       const workshop = await Workshop.open(context, store.db);
       await checkDraft(store.db, workshop, draft);
       await workshop.prepare(store.db, draft.lines);
-      const { result, changeId } = await store.write({ who: call.who, what: `Added order ${draft.reference}` }, (writing) => addOrder(context, writing, workshop, draft));
+      const { result, changeId } = await store.write(
+        { who: call.who, what: `Added order ${draft.reference}` },
+        (writing) => addOrder(context, writing, workshop, draft),
+      );
       call.note({ version: result.order.version, changeId });
       return recordOf(store.db, result.order);
     },
@@ -80,30 +113,44 @@ export function orderAnswers(context: Context): OrderAnswers {
     async changeOrder({ params, body }, call) {
       const draft = draftOf(body);
       const workshop = await Workshop.open(context, store.db);
-      const before = await store.db.selectFrom("order_lines").selectAll().where("order_id", "=", params.id).execute();
+      const before = await store.db
+        .selectFrom("order_lines")
+        .selectAll()
+        .where("order_id", "=", params.id)
+        .execute();
       await matching(store.db, params.id, call.ifMatch);
       await checkDraft(store.db, workshop, draft, before);
       await workshop.prepare(store.db, draft.lines);
-      const { result, changeId } = await store.write({ who: call.who, what: `Changed order ${draft.reference}` }, async (writing) => {
-        const row = await matching(writing.db, params.id, call.ifMatch);
-        await changeOrder(context, writing, workshop, row, draft, call.who);
-        return orderRow(writing.db, row.id);
-      });
+      const { result, changeId } = await store.write(
+        { who: call.who, what: `Changed order ${draft.reference}` },
+        async (writing) => {
+          const row = await matching(writing.db, params.id, call.ifMatch);
+          await changeOrder(context, writing, workshop, row, draft, call.who);
+          return orderRow(writing.db, row.id);
+        },
+      );
       call.note({ version: result.version, changeId });
       return recordOf(store.db, result);
     },
 
     async cancelOrder({ params }, call) {
       const { reference } = await orderRow(store.db, params.id);
-      const { result, changeId } = await store.write({ who: call.who, what: `Cancelled order ${reference}` }, async (writing) => {
-        const row = await matching(writing.db, params.id, call.ifMatch);
-        const pieces = await piecesOfOrder(writing.db, row.id);
-        const unbegun = pieces.filter((piece) => isUnbegun(piece.state));
-        if (unbegun.length === 0) throw refuseOrders("pieces-begun", `No piece of order ${reference} can be cancelled: none is still waiting or ready.`);
-        await cancelPieces(context, writing, unbegun, call.who, "the order was cancelled");
-        await recountOrders(writing, [row.id]);
-        return orderRow(writing.db, row.id);
-      });
+      const { result, changeId } = await store.write(
+        { who: call.who, what: `Cancelled order ${reference}` },
+        async (writing) => {
+          const row = await matching(writing.db, params.id, call.ifMatch);
+          const pieces = await piecesOfOrder(writing.db, row.id);
+          const unbegun = pieces.filter((piece) => isUnbegun(piece.state));
+          if (unbegun.length === 0)
+            throw refuseOrders(
+              "pieces-begun",
+              `No piece of order ${reference} can be cancelled: none is still waiting or ready.`,
+            );
+          await cancelPieces(context, writing, unbegun, call.who, "the order was cancelled");
+          await recountOrders(writing, [row.id]);
+          return orderRow(writing.db, row.id);
+        },
+      );
       call.note({ version: result.version, changeId });
       return recordOf(store.db, result);
     },
@@ -120,7 +167,16 @@ export async function todayOf(context: Context): Promise<string> {
 export async function orderRecords(db: Reader, rows: readonly OrderTable[]): Promise<shapes.OrderRecord[]> {
   const ids = rows.map((row) => row.id);
   const lines = groupedBy(
-    await inPortions(ids, (portion) => db.selectFrom("order_lines").selectAll().where("order_id", "in", portion).where("quantity", ">", 0).orderBy("order_id").orderBy("position").execute()),
+    await inPortions(ids, (portion) =>
+      db
+        .selectFrom("order_lines")
+        .selectAll()
+        .where("order_id", "in", portion)
+        .where("quantity", ">", 0)
+        .orderBy("order_id")
+        .orderBy("position")
+        .execute(),
+    ),
     (line) => line.order_id,
   );
   const counts = groupedBy(
@@ -148,7 +204,9 @@ export async function orderRecords(db: Reader, rows: readonly OrderTable[]): Pro
     shipBy: row.ship_by,
     note: row.note,
     lines: (lines.get(row.id) ?? []).map(lineOf),
-    pieceCounts: Object.fromEntries((counts.get(row.id) ?? []).map((one) => [one.state as PieceState, Number(one.count)])),
+    pieceCounts: Object.fromEntries(
+      (counts.get(row.id) ?? []).map((one) => [one.state as PieceState, Number(one.count)]),
+    ),
   }));
 }
 

@@ -52,11 +52,22 @@ const MAKING_NUMBER = 1;
 /** The key under which a recipe's design is kept. */
 export function makingKeyOf(recipe: Recipe): string {
   const { base, text, heightMm, maxWidthMm, place, cloth } = recipe;
-  const facts = [MAKING_NUMBER, base?.file_hash ?? null, base?.id ?? null, text.normalize("NFC"), heightMm, maxWidthMm, place, cloth];
+  const facts = [
+    MAKING_NUMBER,
+    base?.file_hash ?? null,
+    base?.id ?? null,
+    text.normalize("NFC"),
+    heightMm,
+    maxWidthMm,
+    place,
+    cloth,
+  ];
   return createHash("sha256").update(JSON.stringify(facts)).digest("hex");
 }
 
-export type Lettered = { readonly stitches: Stitches; readonly pictureParts: number; readonly findings: readonly Finding[] } | { readonly trouble: string };
+export type Lettered =
+  | { readonly stitches: Stitches; readonly pictureParts: number; readonly findings: readonly Finding[] }
+  | { readonly trouble: string };
 
 /**
  * Stitches of a recipe: the text centred under or over the picture, half its height apart. A text wider than the
@@ -72,14 +83,24 @@ export function makeStitches(recipe: Recipe, picture: Stitches | null): Lettered
       height = Math.floor(((height * maxWidthMm) / lettering.widthMm) * 10 - (round > 0 ? 1 : 0)) / 10;
       const smallest = smallestLetterMm(cloth);
       if (height < smallest)
-        return { trouble: `“${text}” is ${lettering.widthMm.toFixed(0)} mm wide at ${round === 0 ? heightMm : height} mm height; it does not fit ${maxWidthMm} mm with letters of ${smallest} mm, the smallest that sew on ${cloth} cloth.` };
+        return {
+          trouble: `“${text}” is ${lettering.widthMm.toFixed(0)} mm wide at ${round === 0 ? heightMm : height} mm height; it does not fit ${maxWidthMm} mm with letters of ${smallest} mm, the smallest that sew on ${cloth} cloth.`,
+        };
       lettering = letterText(text, { heightMm: height, cloth });
     }
     const missing = lettering.findings.find((finding) => finding.code === "letters-missing");
     if (missing) return { trouble: `“${text}”: ${missing.message}` };
     const findings = [...lettering.findings];
-    if (height < heightMm) findings.push({ code: "lettering-lowered", level: "note", message: `The letters were made ${height} mm high instead of ${heightMm} mm, so that the text fits ${maxWidthMm} mm.` });
-    const placed = picture === null ? [{ stitches: lettering.stitches }] : beside(picture, lettering.stitches, place, heightMm);
+    if (height < heightMm)
+      findings.push({
+        code: "lettering-lowered",
+        level: "note",
+        message: `The letters were made ${height} mm high instead of ${heightMm} mm, so that the text fits ${maxWidthMm} mm.`,
+      });
+    const placed =
+      picture === null
+        ? [{ stitches: lettering.stitches }]
+        : beside(picture, lettering.stitches, place, heightMm);
     const stitches = composeStitches(placed);
     const pictureParts = picture === null ? 0 : designReport(picture, []).parts.length;
     return { stitches, pictureParts, findings: [...findings, ...checkDesign(stitches)] };
@@ -114,22 +135,38 @@ export interface PersonalDesign {
 }
 
 /** The kept designs of these keys. */
-export async function findPersonal(db: Store["db"], keys: readonly string[]): Promise<Map<string, DesignVersionRow>> {
+export async function findPersonal(
+  db: Store["db"],
+  keys: readonly string[],
+): Promise<Map<string, DesignVersionRow>> {
   const found = new Map<string, DesignVersionRow>();
   for (let from = 0; from < keys.length; from += 500) {
-    const rows = await db.selectFrom("design_versions").selectAll().where("making_key", "in", keys.slice(from, from + 500)).execute();
+    const rows = await db
+      .selectFrom("design_versions")
+      .selectAll()
+      .where("making_key", "in", keys.slice(from, from + 500))
+      .execute();
     for (const row of rows) found.set(row.making_key!, row);
   }
   return found;
 }
 
 /** Makes a recipe's design: stitches, machine file in the file store, rows ready to keep. */
-export async function makePersonal(context: Context, recipe: Recipe, textThreadId: string | null): Promise<PersonalDesign | { readonly trouble: string }> {
+export async function makePersonal(
+  context: Context,
+  recipe: Recipe,
+  textThreadId: string | null,
+): Promise<PersonalDesign | { readonly trouble: string }> {
   const { base, text, heightMm, maxWidthMm, place, cloth } = recipe;
-  const picture = base === null ? null : readMachineFile(await context.store.files.get(base.file_hash)).stitches;
+  const picture =
+    base === null ? null : readMachineFile(await context.store.files.get(base.file_hash)).stitches;
   const made = makeStitches(recipe, picture);
   if ("trouble" in made) return made;
-  const fileName = `${foldText(text).replace(/[^a-z0-9]+/g, "-").slice(0, 40) || "text"}.dst`;
+  const fileName = `${
+    foldText(text)
+      .replace(/[^a-z0-9]+/g, "-")
+      .slice(0, 40) || "text"
+  }.dst`;
   let bytes: Uint8Array;
   try {
     bytes = writeMachineFile(made.stitches, text);
@@ -139,8 +176,19 @@ export async function makePersonal(context: Context, recipe: Recipe, textThreadI
   }
   const report = designReport(made.stitches, made.findings);
   const baseThreads = base === null ? [] : (JSON.parse(base.thread_ids) as (string | null)[]);
-  const threads = report.parts.map((_, part) => (part < made.pictureParts ? (baseThreads[part] ?? null) : textThreadId));
-  const making: Making = { baseVersionId: base?.id ?? null, text, heightMm, maxWidthMm, place, cloth, pictureParts: made.pictureParts, threadsAtMaking: threads };
+  const threads = report.parts.map((_, part) =>
+    part < made.pictureParts ? (baseThreads[part] ?? null) : textThreadId,
+  );
+  const making: Making = {
+    baseVersionId: base?.id ?? null,
+    text,
+    heightMm,
+    maxWidthMm,
+    place,
+    cloth,
+    pictureParts: made.pictureParts,
+    threadsAtMaking: threads,
+  };
   const kept: VersionReport = {
     parts: report.parts,
     extentsMm: report.extentsMm,
@@ -155,7 +203,18 @@ export async function makePersonal(context: Context, recipe: Recipe, textThreadI
   const versionId = context.newId("dv");
   return {
     key,
-    design: { id: designId, version: 1, archived: 0, created_at_ms: atMs, updated_at_ms: atMs, name: text, note: "", search: foldText(text), kind: "personal", latest_version_id: versionId },
+    design: {
+      id: designId,
+      version: 1,
+      archived: 0,
+      created_at_ms: atMs,
+      updated_at_ms: atMs,
+      name: text,
+      note: "",
+      search: foldText(text),
+      kind: "personal",
+      latest_version_id: versionId,
+    },
     version: {
       id: versionId,
       design_id: designId,
@@ -183,8 +242,14 @@ export async function keepPersonal(writing: Writing, designs: readonly PersonalD
   if (fresh.length === 0) return;
   for (let from = 0; from < fresh.length; from += 50) {
     const portion = fresh.slice(from, from + 50);
-    await writing.db.insertInto("designs").values(portion.map((one) => one.design!)).execute();
-    await writing.db.insertInto("design_versions").values(portion.map((one) => one.version)).execute();
+    await writing.db
+      .insertInto("designs")
+      .values(portion.map((one) => one.design!))
+      .execute();
+    await writing.db
+      .insertInto("design_versions")
+      .values(portion.map((one) => one.version))
+      .execute();
   }
   writing.touch("designs", ...fresh.map((one) => one.version.design_id));
 }

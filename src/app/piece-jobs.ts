@@ -3,8 +3,24 @@ import { invariant } from "#core/base";
 import { shipByDate } from "#core/shop";
 import type { Store, Writing } from "#store";
 import type { Context } from "./context";
-import { findPersonal, keepPersonal, type Making, makePersonal, makingKeyOf, type PersonalDesign, type Recipe } from "./personal-designs";
-import { allOf, type DesignVersionRow, inPortions, type Kept, studioOf, type StudioKept, type VersionReport } from "./records";
+import {
+  findPersonal,
+  keepPersonal,
+  type Making,
+  makePersonal,
+  makingKeyOf,
+  type PersonalDesign,
+  type Recipe,
+} from "./personal-designs";
+import {
+  allOf,
+  type DesignVersionRow,
+  inPortions,
+  type Kept,
+  studioOf,
+  type StudioKept,
+  type VersionReport,
+} from "./records";
 import { refuseApp } from "./refusals";
 
 /** What an order line says about the embroidery of its pieces. */
@@ -67,21 +83,39 @@ export class Workshop {
   static async open(context: Context, db: Reader): Promise<Workshop> {
     const studio = await studioOf(db);
     if (!studio) throw refuseApp("not-set-up", "This data folder has no studio yet.");
-    return new Workshop(context, studio, await allOf(db, "products"), await allOf(db, "hoops"), await allOf(db, "threads"));
+    return new Workshop(
+      context,
+      studio,
+      await allOf(db, "products"),
+      await allOf(db, "hoops"),
+      await allOf(db, "threads"),
+    );
   }
 
   /** Finds the designs the lines need, making those that are not there yet. Gives way to other work between designs. */
-  async prepare(db: Reader, lines: readonly LineFacts[], between: () => Promise<void> = async () => undefined): Promise<void> {
-    await this.#loadPictures(db, [...new Set(lines.flatMap((line) => this.#placementsOf(line).flatMap((placement) => this.#pictureId(line, placement) ?? [])))]);
+  async prepare(
+    db: Reader,
+    lines: readonly LineFacts[],
+    between: () => Promise<void> = async () => undefined,
+  ): Promise<void> {
+    await this.#loadPictures(db, [
+      ...new Set(
+        lines.flatMap((line) =>
+          this.#placementsOf(line).flatMap((placement) => this.#pictureId(line, placement) ?? []),
+        ),
+      ),
+    ]);
     const recipes = new Map<string, { recipe: Recipe; textThreadId: string | null }>();
     for (const line of lines)
       for (const placement of this.#placementsOf(line)) {
         const recipe = this.#recipe(line, placement);
         if (!recipe) continue;
         const key = makingKeyOf(recipe);
-        if (!this.#personal.has(key)) recipes.set(key, { recipe, textThreadId: placement.lettering!.threadId });
+        if (!this.#personal.has(key))
+          recipes.set(key, { recipe, textThreadId: placement.lettering!.threadId });
       }
-    for (const [key, version] of await findPersonal(db, [...recipes.keys()])) this.#personal.set(key, { key, version, design: null });
+    for (const [key, version] of await findPersonal(db, [...recipes.keys()]))
+      this.#personal.set(key, { key, version, design: null });
     for (const [key, { recipe, textThreadId }] of recipes) {
       if (this.#personal.has(key)) continue;
       this.#personal.set(key, await makePersonal(this.context, recipe, textThreadId));
@@ -110,7 +144,10 @@ export class Workshop {
   /** Versions that jobs point to by a person's choice, for `SetByHand` and for the base of personal designs. */
   async loadVersions(db: Reader, ids: readonly string[]): Promise<void> {
     const missing = [...new Set(ids)].filter((id) => !this.#versions.has(id));
-    for (const row of await inPortions(missing, (portion) => db.selectFrom("design_versions").selectAll().where("id", "in", portion).execute())) this.#versions.set(row.id, row);
+    for (const row of await inPortions(missing, (portion) =>
+      db.selectFrom("design_versions").selectAll().where("id", "in", portion).execute(),
+    ))
+      this.#versions.set(row.id, row);
   }
   version(id: string): DesignVersionRow | undefined {
     return this.#versions.get(id);
@@ -123,9 +160,13 @@ export class Workshop {
       const hand = byHand.get(placement.id) ?? {};
       const hoopId = hand.hoopId === undefined ? placement.hoopId : hand.hoopId;
       const design = this.#designOf(line, placement, hand);
-      const threadIds = design.version === null ? [] : (hand.threadIds ?? this.#threadsOf(line, placement, design.version));
+      const threadIds =
+        design.version === null ? [] : (hand.threadIds ?? this.#threadsOf(line, placement, design.version));
       const orphan = position === 0 ? this.#orphanTrouble(line) : null;
-      const trouble = design.trouble ?? (design.version && this.#troubleWith(design.version, design.name, threadIds, hoopId)) ?? (hand.design === undefined ? orphan : null);
+      const trouble =
+        design.trouble ??
+        (design.version && this.#troubleWith(design.version, design.name, threadIds, hoopId)) ??
+        (hand.design === undefined ? orphan : null);
       return {
         placementId: placement.id,
         placementName: placement.name,
@@ -145,7 +186,8 @@ export class Workshop {
   /** The day a piece must leave to be there on the promise date, by the studio's days for the carrier. */
   shipBy(promiseDate: string): string {
     const { shipLeadDays, openHours, closedDays } = this.studio.body;
-    const known = this.#shipBy.get(promiseDate) ?? shipByDate(promiseDate, shipLeadDays, openHours, closedDays);
+    const known =
+      this.#shipBy.get(promiseDate) ?? shipByDate(promiseDate, shipLeadDays, openHours, closedDays);
     this.#shipBy.set(promiseDate, known);
     return known;
   }
@@ -168,7 +210,9 @@ export class Workshop {
 
   #pictureId(line: LineFacts, placement: Placement): string | null {
     if (!takesPicture(placement)) return null;
-    return line.designId !== null && this.#lineTargets(line).includes(placement) ? line.designId : placement.designId;
+    return line.designId !== null && this.#lineTargets(line).includes(placement)
+      ? line.designId
+      : placement.designId;
   }
 
   /** The recipe of a placement that carries the line's text; null where it is sewn without. */
@@ -179,12 +223,24 @@ export class Workshop {
     const base = pictureId === null ? null : (this.#pictures.get(pictureId)?.version ?? null);
     if (lettering.place !== "alone" && base === null) return null;
     const { cloth } = this.products.get(line.productId)!;
-    return { base, text: line.personalText, heightMm: lettering.heightMm, maxWidthMm: lettering.maxWidthMm, place: lettering.place, cloth };
+    return {
+      base,
+      text: line.personalText,
+      heightMm: lettering.heightMm,
+      maxWidthMm: lettering.maxWidthMm,
+      place: lettering.place,
+      cloth,
+    };
   }
 
-  #designOf(line: LineFacts, placement: Placement, hand: SetByHand): { version: DesignVersionRow | null; name: string; trouble?: string } {
+  #designOf(
+    line: LineFacts,
+    placement: Placement,
+    hand: SetByHand,
+  ): { version: DesignVersionRow | null; name: string; trouble?: string } {
     if (hand.design !== undefined) {
-      if (hand.design === null) return { version: null, name: "", trouble: `No design is chosen for ${placement.name}.` };
+      if (hand.design === null)
+        return { version: null, name: "", trouble: `No design is chosen for ${placement.name}.` };
       return { version: hand.design, name: hand.design.file_name || "The design" };
     }
     const pictureId = this.#pictureId(line, placement);
@@ -196,9 +252,24 @@ export class Workshop {
       if ("trouble" in made) return { version: null, name: "", trouble: made.trouble };
       return { version: made.version, name: `“${line.personalText}”` };
     }
-    if (!takesPicture(placement)) return { version: null, name: "", trouble: `${placement.name} is lettering alone, and the order gives no text.` };
-    if (pictureId === null) return { version: null, name: "", trouble: `${placement.name} needs a design: neither the order nor the product names one.` };
-    if (!picture?.version) return { version: null, name: "", trouble: `The design ${picture?.name ?? pictureId} has no version yet.` };
+    if (!takesPicture(placement))
+      return {
+        version: null,
+        name: "",
+        trouble: `${placement.name} is lettering alone, and the order gives no text.`,
+      };
+    if (pictureId === null)
+      return {
+        version: null,
+        name: "",
+        trouble: `${placement.name} needs a design: neither the order nor the product names one.`,
+      };
+    if (!picture?.version)
+      return {
+        version: null,
+        name: "",
+        trouble: `The design ${picture?.name ?? pictureId} has no version yet.`,
+      };
     return { version: picture.version, name: picture.name };
   }
 
@@ -214,7 +285,8 @@ export class Workshop {
     const pictureId = this.#pictureId(line, placement);
     const base = pictureId === null ? null : this.#pictures.get(pictureId)?.version;
     const baseThreads = base && isRecipe ? (JSON.parse(base.thread_ids) as (string | null)[]) : own;
-    const given = this.#lineTargets(line).includes(placement) || pictureParts === 0 ? (line.threadIds ?? []) : [];
+    const given =
+      this.#lineTargets(line).includes(placement) || pictureParts === 0 ? (line.threadIds ?? []) : [];
     return own.map((thread, part) => {
       const chosen = isRecipe && thread !== making.threadsAtMaking![part] ? thread : null;
       if (part < pictureParts) return given[part] ?? chosen ?? baseThreads[part] ?? null;
@@ -223,11 +295,20 @@ export class Workshop {
     });
   }
 
-  #troubleWith(version: DesignVersionRow, name: string, threadIds: readonly (string | null)[], hoopId: string | null): string | null {
-    const stop = (JSON.parse(version.findings) as shapes.FindingShape[]).find((finding) => finding.level === "stop");
+  #troubleWith(
+    version: DesignVersionRow,
+    name: string,
+    threadIds: readonly (string | null)[],
+    hoopId: string | null,
+  ): string | null {
+    const stop = (JSON.parse(version.findings) as shapes.FindingShape[]).find(
+      (finding) => finding.level === "stop",
+    );
     if (stop) return `${name}: ${stop.message}`;
     const { parts, extentsMm } = JSON.parse(version.report) as VersionReport;
-    const bare = parts.flatMap((part, index) => (part.stitches > 0 && (threadIds[index] ?? null) === null ? [index + 1] : []));
+    const bare = parts.flatMap((part, index) =>
+      part.stitches > 0 && (threadIds[index] ?? null) === null ? [index + 1] : [],
+    );
     if (bare.length > 0) return `${name}: part ${listed(bare)} of ${parts.length} has no thread.`;
     const strange = threadIds.find((id) => id !== null && !this.threads.has(id));
     if (strange) return `${name}: there is no thread ${strange}.`;
@@ -245,10 +326,13 @@ export class Workshop {
   #orphanTrouble(line: LineFacts): string | null {
     const placements = this.#placementsOf(line);
     const { name } = this.products.get(line.productId)!;
-    if (line.personalText !== "" && !placements.some((placement) => placement.lettering)) return `The order asks for the text “${line.personalText}”, but ${name} has no place for lettering.`;
-    if (line.designId !== null && !placements.some(takesPicture)) return `The order names a design, but ${name} has no place for a picture.`;
+    if (line.personalText !== "" && !placements.some((placement) => placement.lettering))
+      return `The order asks for the text “${line.personalText}”, but ${name} has no place for lettering.`;
+    if (line.designId !== null && !placements.some(takesPicture))
+      return `The order names a design, but ${name} has no place for a picture.`;
     const most = Math.max(0, ...this.#lineTargets(line).map((placement) => this.#partsOf(line, placement)));
-    if (line.threadIds && most > 0 && line.threadIds.length > most) return `The order names ${line.threadIds.length} threads; the design has ${most} ${most === 1 ? "part" : "parts"}.`;
+    if (line.threadIds && most > 0 && line.threadIds.length > most)
+      return `The order names ${line.threadIds.length} threads; the design has ${most} ${most === 1 ? "part" : "parts"}.`;
     return null;
   }
   #partsOf(line: LineFacts, placement: Placement): number {
@@ -259,17 +343,28 @@ export class Workshop {
 
   async #loadPictures(db: Reader, ids: readonly string[]): Promise<void> {
     const missing = ids.filter((id) => !this.#pictures.has(id));
-    const designs = await inPortions(missing, (portion) => db.selectFrom("designs").select(["id", "name", "latest_version_id"]).where("id", "in", portion).execute());
+    const designs = await inPortions(missing, (portion) =>
+      db
+        .selectFrom("designs")
+        .select(["id", "name", "latest_version_id"])
+        .where("id", "in", portion)
+        .execute(),
+    );
     await this.loadVersions(
       db,
       designs.flatMap((row) => row.latest_version_id ?? []),
     );
     for (const id of missing) this.#pictures.set(id, null);
-    for (const row of designs) this.#pictures.set(row.id, { name: row.name, version: this.#versions.get(row.latest_version_id ?? "") ?? null });
+    for (const row of designs)
+      this.#pictures.set(row.id, {
+        name: row.name,
+        version: this.#versions.get(row.latest_version_id ?? "") ?? null,
+      });
   }
 }
 
 /** Whether a placement is sewn with a picture at all. */
 const takesPicture = (placement: Placement): boolean => placement.lettering?.place !== "alone";
 const round = (mm: number) => Math.round(mm * 10) / 10;
-const listed = (numbers: readonly number[]) => (numbers.length > 4 ? `${numbers.slice(0, 4).join(", ")} …` : numbers.join(", "));
+const listed = (numbers: readonly number[]) =>
+  numbers.length > 4 ? `${numbers.slice(0, 4).join(", ")} …` : numbers.join(", ");

@@ -6,7 +6,17 @@ import type { Answers, Context } from "./context";
 import { searchPatterns } from "./fold";
 import { refuseOrders } from "./order-refusals";
 import { type LineFacts, Workshop } from "./piece-jobs";
-import { factsOfLine, isUnbegun, jobOf, jobsOfPieces, openStates, pieceRecords, recountOrders, refreshJobs, remakePiece } from "./pieces";
+import {
+  factsOfLine,
+  isUnbegun,
+  jobOf,
+  jobsOfPieces,
+  openStates,
+  pieceRecords,
+  recountOrders,
+  refreshJobs,
+  remakePiece,
+} from "./pieces";
 import { historyOf, type Move, settleTrail, stateName, tellMoves } from "./piece-trail";
 import { groupedBy, inPortions } from "./records";
 import { refuseApp } from "./refusals";
@@ -27,12 +37,19 @@ const sortable = {
 } as const;
 
 /** A list's order by a whitelist of fields; a minus turns it round. */
-export function sortOf<F extends string>(asked: string, fields: Readonly<Record<string, F>>, otherwise: F): { field: F; order: "asc" | "desc" } {
+export function sortOf<F extends string>(
+  asked: string,
+  fields: Readonly<Record<string, F>>,
+  otherwise: F,
+): { field: F; order: "asc" | "desc" } {
   const down = asked.startsWith("-");
   const name = down ? asked.slice(1) : asked;
   if (asked === "") return { field: otherwise, order: "asc" };
   const field = Object.hasOwn(fields, name) ? fields[name] : undefined;
-  if (field === undefined) throw refuseApp("sort-unknown", `The list cannot be sorted by “${asked}”.`, [{ field: "sort", found: asked, expected: Object.keys(fields).join(", ") }]);
+  if (field === undefined)
+    throw refuseApp("sort-unknown", `The list cannot be sorted by “${asked}”.`, [
+      { field: "sort", found: asked, expected: Object.keys(fields).join(", ") },
+    ]);
   return { field, order: down ? "desc" : "asc" };
 }
 
@@ -57,10 +74,22 @@ export function pieceAnswers(context: Context): PieceAnswers {
         .selectFrom("pieces")
         .innerJoin("orders", "orders.id", "pieces.order_id")
         .$if(query.state === "open", (asked) => asked.where("pieces.state", "in", openStates))
-        .$if(query.state !== "open" && query.state !== "all", (asked) => asked.where("pieces.state", "=", query.state))
-        .where((build) => build.and(searchPatterns(query.q).map((pattern) => build("pieces.search", "like", pattern))));
-      const rows = await matching.selectAll("pieces").orderBy(field, order).orderBy("pieces.id").offset(query.offset).limit(query.limit).execute();
-      const { total } = await matching.select((build) => build.fn.countAll<number>().as("total")).executeTakeFirstOrThrow();
+        .$if(query.state !== "open" && query.state !== "all", (asked) =>
+          asked.where("pieces.state", "=", query.state),
+        )
+        .where((build) =>
+          build.and(searchPatterns(query.q).map((pattern) => build("pieces.search", "like", pattern))),
+        );
+      const rows = await matching
+        .selectAll("pieces")
+        .orderBy(field, order)
+        .orderBy("pieces.id")
+        .offset(query.offset)
+        .limit(query.limit)
+        .execute();
+      const { total } = await matching
+        .select((build) => build.fn.countAll<number>().as("total"))
+        .executeTakeFirstOrThrow();
       return { items: await pieceRecords(store.db, rows), total: Number(total) };
     },
 
@@ -72,59 +101,86 @@ export function pieceAnswers(context: Context): PieceAnswers {
 
     async changePiece({ params, body }, call) {
       const { code } = await pieceRow(store.db, params.id);
-      const { result, changeId } = await store.write({ who: call.who, what: `Changed piece ${code}` }, async (writing) => {
-        const row = await pieceRow(writing.db, params.id);
-        if (call.ifMatch !== row.version) throw changedByAnother(call.ifMatch, row.version, await recordOf(writing.db, row));
-        if (body.pinnedMachineId !== null && body.pinnedMachineId !== row.pinned_machine_id) await checkMachine(writing.db, body.pinnedMachineId, "pinnedMachineId");
-        const waiting = await waitingOf(writing.db, row, body.waitingFor);
-        const moved = waiting.state !== row.state;
-        if (moved) await settleTrail(context, writing.db, call.who, [row]);
-        const after = await writing.update("pieces", row.id, {
-          urgency: body.urgency,
-          held_why: body.urgency === "held" ? body.heldWhy.trim() : "",
-          pinned_machine_id: body.pinnedMachineId,
-          waiting_for: waiting.waitingFor,
-          ...(moved ? { state: waiting.state, state_changed_at_ms: nowMs() } : {}),
-        });
-        if (moved) await tellMoves(context, writing.db, [{ piece: row, from: row.state as PieceState, to: waiting.state, who: call.who, why: waiting.waitingFor ? `waits for ${waiting.waitingFor}` : "" }]);
-        return after;
-      });
+      const { result, changeId } = await store.write(
+        { who: call.who, what: `Changed piece ${code}` },
+        async (writing) => {
+          const row = await pieceRow(writing.db, params.id);
+          if (call.ifMatch !== row.version)
+            throw changedByAnother(call.ifMatch, row.version, await recordOf(writing.db, row));
+          if (body.pinnedMachineId !== null && body.pinnedMachineId !== row.pinned_machine_id)
+            await checkMachine(writing.db, body.pinnedMachineId, "pinnedMachineId");
+          const waiting = await waitingOf(writing.db, row, body.waitingFor);
+          const moved = waiting.state !== row.state;
+          if (moved) await settleTrail(context, writing.db, call.who, [row]);
+          const after = await writing.update("pieces", row.id, {
+            urgency: body.urgency,
+            held_why: body.urgency === "held" ? body.heldWhy.trim() : "",
+            pinned_machine_id: body.pinnedMachineId,
+            waiting_for: waiting.waitingFor,
+            ...(moved ? { state: waiting.state, state_changed_at_ms: nowMs() } : {}),
+          });
+          if (moved)
+            await tellMoves(context, writing.db, [
+              {
+                piece: row,
+                from: row.state as PieceState,
+                to: waiting.state,
+                who: call.who,
+                why: waiting.waitingFor ? `waits for ${waiting.waitingFor}` : "",
+              },
+            ]);
+          return after;
+        },
+      );
       call.note({ version: result.version, changeId });
       return recordOf(store.db, result);
     },
 
     async movePieces({ body }, call) {
       const ids = [...new Set(body.pieceIds)];
-      const rows = await inPortions(ids, (portion) => store.db.selectFrom("pieces").select(["code"]).where("id", "in", portion).execute());
+      const rows = await inPortions(ids, (portion) =>
+        store.db.selectFrom("pieces").select(["code"]).where("id", "in", portion).execute(),
+      );
       const told = rows.length === 1 ? `piece ${rows[0]!.code}` : `${rows.length} pieces`;
-      const { result, changeId } = await store.write({ who: call.who, what: `Moved ${told} to ${stateName(body.state).toLowerCase()}` }, (writing) =>
-        movePieces(context, writing, { ...body, pieceIds: ids, who: call.who }),
+      const { result, changeId } = await store.write(
+        { who: call.who, what: `Moved ${told} to ${stateName(body.state).toLowerCase()}` },
+        (writing) => movePieces(context, writing, { ...body, pieceIds: ids, who: call.who }),
       );
       call.note({ changeId });
-      return { pieces: await pieceRecords(store.db, result.pieces), remakes: await pieceRecords(store.db, result.remakes) };
+      return {
+        pieces: await pieceRecords(store.db, result.pieces),
+        remakes: await pieceRecords(store.db, result.remakes),
+      };
     },
 
     async changeJob({ params, body }, call) {
       const asked = await jobAndPiece(store.db, params.id);
-      const { result, changeId } = await store.write({ who: call.who, what: `Changed ${asked.job.placement_name} of piece ${asked.piece.code}` }, async (writing) => {
-        const { job, piece } = await jobAndPiece(writing.db, params.id);
-        if (call.ifMatch !== job.version) throw changedByAnother(call.ifMatch, job.version, jobOf(job));
-        if (!isUnbegun(piece.state)) throw refuseOrders("job-begun", `Piece ${piece.code} stands at ${stateName(piece.state).toLowerCase()}; what is begun is not changed.`);
-        await checkJob(writing.db, body);
-        await settleTrail(context, writing.db, call.who, [piece]);
-        await writing.update("jobs", job.id, {
-          design_version_id: body.designVersionId,
-          thread_ids: JSON.stringify(body.threadIds),
-          hoop_id: body.hoopId,
-          machine_ids: body.machineIds === null ? null : JSON.stringify(body.machineIds),
-          hoop_s: body.hoopS,
-          unhoop_s: body.unhoopS,
-          finish_s: body.finishS,
-          by_hand: JSON.stringify(await setByHand(writing, piece, job, body)),
-        });
-        await refreshJobs(context, writing, { pieceIds: [piece.id] }, call.who);
-        return (await jobAndPiece(writing.db, job.id)).job;
-      });
+      const { result, changeId } = await store.write(
+        { who: call.who, what: `Changed ${asked.job.placement_name} of piece ${asked.piece.code}` },
+        async (writing) => {
+          const { job, piece } = await jobAndPiece(writing.db, params.id);
+          if (call.ifMatch !== job.version) throw changedByAnother(call.ifMatch, job.version, jobOf(job));
+          if (!isUnbegun(piece.state))
+            throw refuseOrders(
+              "job-begun",
+              `Piece ${piece.code} stands at ${stateName(piece.state).toLowerCase()}; what is begun is not changed.`,
+            );
+          await checkJob(writing.db, body);
+          await settleTrail(context, writing.db, call.who, [piece]);
+          await writing.update("jobs", job.id, {
+            design_version_id: body.designVersionId,
+            thread_ids: JSON.stringify(body.threadIds),
+            hoop_id: body.hoopId,
+            machine_ids: body.machineIds === null ? null : JSON.stringify(body.machineIds),
+            hoop_s: body.hoopS,
+            unhoop_s: body.unhoopS,
+            finish_s: body.finishS,
+            by_hand: JSON.stringify(await setByHand(writing, piece, job, body)),
+          });
+          await refreshJobs(context, writing, { pieceIds: [piece.id] }, call.who);
+          return (await jobAndPiece(writing.db, job.id)).job;
+        },
+      );
       call.note({ version: result.version, changeId });
       return jobOf(result);
     },
@@ -137,9 +193,22 @@ export function pieceAnswers(context: Context): PieceAnswers {
   }
 
   /** Which fields now differ from what follows by itself: those are the person's own from here on. */
-  async function setByHand(writing: Writing, piece: PieceTable, job: JobTable, body: JobBody): Promise<string[]> {
-    const line = await writing.db.selectFrom("order_lines").selectAll().where("id", "=", piece.line_id).executeTakeFirstOrThrow();
-    const facts: LineFacts = { ...factsOfLine(line), productId: piece.product_id, personalText: piece.personal_text };
+  async function setByHand(
+    writing: Writing,
+    piece: PieceTable,
+    job: JobTable,
+    body: JobBody,
+  ): Promise<string[]> {
+    const line = await writing.db
+      .selectFrom("order_lines")
+      .selectAll()
+      .where("id", "=", piece.line_id)
+      .executeTakeFirstOrThrow();
+    const facts: LineFacts = {
+      ...factsOfLine(line),
+      productId: piece.product_id,
+      personalText: piece.personal_text,
+    };
     const workshop = await Workshop.open(context, writing.db);
     await workshop.prepare(writing.db, [facts]);
     await workshop.keep(writing, [facts]);
@@ -151,43 +220,96 @@ export function pieceAnswers(context: Context): PieceAnswers {
       ...(design || differs(body.threadIds, usual?.threadIds) ? ["threads"] : []),
       ...(differs(body.hoopId, usual?.hoopId) ? ["hoop"] : []),
       ...(differs(body.machineIds, usual?.machineIds) ? ["machines"] : []),
-      ...(differs([body.hoopS, body.unhoopS, body.finishS], [usual?.hoopS, usual?.unhoopS, usual?.finishS]) ? ["times"] : []),
+      ...(differs([body.hoopS, body.unhoopS, body.finishS], [usual?.hoopS, usual?.unhoopS, usual?.finishS])
+        ? ["times"]
+        : []),
     ];
   }
 }
 
-type JobBody = { readonly designVersionId: string | null; readonly threadIds: readonly (string | null)[]; readonly hoopId: string | null; readonly machineIds: readonly string[] | null; readonly hoopS: number | null; readonly unhoopS: number | null; readonly finishS: number | null };
+type JobBody = {
+  readonly designVersionId: string | null;
+  readonly threadIds: readonly (string | null)[];
+  readonly hoopId: string | null;
+  readonly machineIds: readonly string[] | null;
+  readonly hoopS: number | null;
+  readonly unhoopS: number | null;
+  readonly finishS: number | null;
+};
 
 async function checkJob(db: Reader, body: JobBody): Promise<void> {
   if (body.designVersionId !== null) {
-    const version = await db.selectFrom("design_versions").select("thread_ids").where("id", "=", body.designVersionId).executeTakeFirst();
-    if (!version) throw refuseOrders("line-names-unknown", `There is no design version ${body.designVersionId}.`, [{ field: "designVersionId", found: body.designVersionId }]);
+    const version = await db
+      .selectFrom("design_versions")
+      .select("thread_ids")
+      .where("id", "=", body.designVersionId)
+      .executeTakeFirst();
+    if (!version)
+      throw refuseOrders("line-names-unknown", `There is no design version ${body.designVersionId}.`, [
+        { field: "designVersionId", found: body.designVersionId },
+      ]);
     const parts = (JSON.parse(version.thread_ids) as unknown[]).length;
     if (body.threadIds.length !== parts)
-      throw refuseOrders("line-names-unknown", `The design has ${parts} parts; ${body.threadIds.length} threads were given.`, [{ field: "threadIds", found: String(body.threadIds.length), expected: String(parts) }]);
+      throw refuseOrders(
+        "line-names-unknown",
+        `The design has ${parts} parts; ${body.threadIds.length} threads were given.`,
+        [{ field: "threadIds", found: String(body.threadIds.length), expected: String(parts) }],
+      );
   }
   const threads = [...new Set(body.threadIds.filter((id) => id !== null))];
-  const known = new Set((await inPortions(threads, (ids) => db.selectFrom("threads").select("id").where("id", "in", ids).execute())).map((row) => row.id));
+  const known = new Set(
+    (
+      await inPortions(threads, (ids) =>
+        db.selectFrom("threads").select("id").where("id", "in", ids).execute(),
+      )
+    ).map((row) => row.id),
+  );
   const strange = threads.find((id) => !known.has(id));
-  if (strange !== undefined) throw refuseOrders("line-names-unknown", `There is no thread ${strange}.`, [{ field: "threadIds", found: strange }]);
-  if (body.hoopId !== null && !(await db.selectFrom("hoops").select("id").where("id", "=", body.hoopId).executeTakeFirst()))
-    throw refuseOrders("line-names-unknown", `There is no hoop ${body.hoopId}.`, [{ field: "hoopId", found: body.hoopId }]);
+  if (strange !== undefined)
+    throw refuseOrders("line-names-unknown", `There is no thread ${strange}.`, [
+      { field: "threadIds", found: strange },
+    ]);
+  if (
+    body.hoopId !== null &&
+    !(await db.selectFrom("hoops").select("id").where("id", "=", body.hoopId).executeTakeFirst())
+  )
+    throw refuseOrders("line-names-unknown", `There is no hoop ${body.hoopId}.`, [
+      { field: "hoopId", found: body.hoopId },
+    ]);
   for (const id of body.machineIds ?? []) await checkMachine(db, id, "machineIds");
 }
 
 async function checkMachine(db: Reader, id: string, field: string): Promise<void> {
-  const row = await db.selectFrom("machines").select(["name", "archived", "body"]).where("id", "=", id).executeTakeFirst();
+  const row = await db
+    .selectFrom("machines")
+    .select(["name", "archived", "body"])
+    .where("id", "=", id)
+    .executeTakeFirst();
   if (!row) throw refuseOrders("line-names-unknown", `There is no machine ${id}.`, [{ field, found: id }]);
-  if (row.archived === 1) throw refuseOrders("line-names-unknown", `The machine ${row.name} is archived.`, [{ field, found: row.name, expected: "a machine in use" }]);
+  if (row.archived === 1)
+    throw refuseOrders("line-names-unknown", `The machine ${row.name} is archived.`, [
+      { field, found: row.name, expected: "a machine in use" },
+    ]);
   if ((JSON.parse(row.body) as shapes.MachineBody).kind === "straight-stitch")
-    throw refuseOrders("line-names-unknown", `The machine ${row.name} does not embroider.`, [{ field, found: row.name, expected: "an embroidery machine" }]);
+    throw refuseOrders("line-names-unknown", `The machine ${row.name} does not embroider.`, [
+      { field, found: row.name, expected: "an embroidery machine" },
+    ]);
 }
 
 /** The state that follows from what a person says a piece waits for. */
-async function waitingOf(db: Reader, row: PieceTable, waitingFor: shapes.PieceRecord["waitingFor"]): Promise<{ state: PieceState; waitingFor: string | null }> {
+async function waitingOf(
+  db: Reader,
+  row: PieceTable,
+  waitingFor: shapes.PieceRecord["waitingFor"],
+): Promise<{ state: PieceState; waitingFor: string | null }> {
   const state = row.state as PieceState;
   if (waitingFor !== null) {
-    if (!isUnbegun(state)) throw refuseOrders("move-not-allowed", `Piece ${row.code} stands at ${stateName(state).toLowerCase()}; only a piece not begun can wait for ${waitingFor}.`, [{ field: "waitingFor", found: waitingFor }]);
+    if (!isUnbegun(state))
+      throw refuseOrders(
+        "move-not-allowed",
+        `Piece ${row.code} stands at ${stateName(state).toLowerCase()}; only a piece not begun can wait for ${waitingFor}.`,
+        [{ field: "waitingFor", found: waitingFor }],
+      );
     return { state: "waiting", waitingFor };
   }
   if (state !== "waiting") return { state, waitingFor: null };
@@ -197,7 +319,12 @@ async function waitingOf(db: Reader, row: PieceTable, waitingFor: shapes.PieceRe
 
 /** A piece whose design cannot be made is not ready, whatever a person says. */
 async function refuseTroubled(db: Reader, rows: readonly PieceTable[]): Promise<void> {
-  const troubled = (await jobsOfPieces(db, rows.map((row) => row.id))).filter((job) => job.trouble !== null);
+  const troubled = (
+    await jobsOfPieces(
+      db,
+      rows.map((row) => row.id),
+    )
+  ).filter((job) => job.trouble !== null);
   if (troubled.length === 0) return;
   const codes = new Map(rows.map((row) => [row.id, row.code]));
   const first = troubled[0]!;
@@ -205,7 +332,13 @@ async function refuseTroubled(db: Reader, rows: readonly PieceTable[]): Promise<
   throw refuseOrders(
     "move-not-allowed",
     `Piece ${codes.get(first.piece_id)} waits for artwork: ${first.trouble}${more}`,
-    troubled.slice(0, 50).map((job) => ({ field: codes.get(job.piece_id)!, found: job.trouble!, expected: "a design that can be sewn" })),
+    troubled
+      .slice(0, 50)
+      .map((job) => ({
+        field: codes.get(job.piece_id)!,
+        found: job.trouble!,
+        expected: "a design that can be sewn",
+      })),
   );
 }
 
@@ -220,19 +353,44 @@ export interface MoveAsked {
 }
 
 /** Moves pieces inside a write: all of them, or a refusal that names each that cannot go and why. */
-export async function movePieces(context: Context, writing: Writing, asked: MoveAsked): Promise<{ pieces: PieceTable[]; remakes: PieceTable[] }> {
+export async function movePieces(
+  context: Context,
+  writing: Writing,
+  asked: MoveAsked,
+): Promise<{ pieces: PieceTable[]; remakes: PieceTable[] }> {
   const { state: to, who } = asked;
   const why = asked.why.trim();
-  const found = new Map((await inPortions(asked.pieceIds, (ids) => writing.db.selectFrom("pieces").selectAll().where("id", "in", ids).execute())).map((row) => [row.id, row]));
+  const found = new Map(
+    (
+      await inPortions(asked.pieceIds, (ids) =>
+        writing.db.selectFrom("pieces").selectAll().where("id", "in", ids).execute(),
+      )
+    ).map((row) => [row.id, row]),
+  );
   const missing = asked.pieceIds.filter((id) => !found.has(id));
-  if (missing.length > 0) throw refuseOrders("piece-unknown", `There is no piece ${missing[0]}.`, missing.map((id) => ({ field: "pieceIds", found: id })));
+  if (missing.length > 0)
+    throw refuseOrders(
+      "piece-unknown",
+      `There is no piece ${missing[0]}.`,
+      missing.map((id) => ({ field: "pieceIds", found: id })),
+    );
   const rows = asked.pieceIds.map((id) => found.get(id)!);
   refuseWrongMoves(rows, to);
   await refuseStrangers(writing.db, asked);
-  if (to === "ready") await refuseTroubled(writing.db, rows.filter((row) => row.state === "waiting"));
+  if (to === "ready")
+    await refuseTroubled(
+      writing.db,
+      rows.filter((row) => row.state === "waiting"),
+    );
   await settleTrail(context, writing.db, who, rows);
   const jobs = groupedBy(await jobsOfPieces(writing.db, asked.pieceIds), (job) => job.piece_id);
-  const customers = new Map((await inPortions([...new Set(rows.map((row) => row.order_id))], (ids) => writing.db.selectFrom("orders").select(["id", "customer"]).where("id", "in", ids).execute())).map((row) => [row.id, row.customer]));
+  const customers = new Map(
+    (
+      await inPortions([...new Set(rows.map((row) => row.order_id))], (ids) =>
+        writing.db.selectFrom("orders").select(["id", "customer"]).where("id", "in", ids).execute(),
+      )
+    ).map((row) => [row.id, row.customer]),
+  );
   const pieces: PieceTable[] = [];
   const remakes: PieceTable[] = [];
   const moves: Move[] = [];
@@ -241,21 +399,49 @@ export async function movePieces(context: Context, writing: Writing, asked: Move
     const own = jobs.get(row.id) ?? [];
     // A cancelled piece comes back as far as its artwork lets it.
     const lands: PieceState = to === "ready" && own.some((job) => job.trouble !== null) ? "waiting" : to;
-    const after = await writing.update("pieces", row.id, { state: lands, waiting_for: lands === "waiting" && lands !== to ? "artwork" : null, state_changed_at_ms: context.nowMs() });
+    const after = await writing.update("pieces", row.id, {
+      state: lands,
+      waiting_for: lands === "waiting" && lands !== to ? "artwork" : null,
+      state_changed_at_ms: context.nowMs(),
+    });
     await markSewn(writing, own, from, lands);
-    const remake = to === "spoiled" && asked.remake ? await remakePiece(context, writing, row, customers.get(row.order_id)!) : undefined;
+    const remake =
+      to === "spoiled" && asked.remake
+        ? await remakePiece(context, writing, row, customers.get(row.order_id)!)
+        : undefined;
     if (remake) remakes.push(remake);
     pieces.push(after);
-    moves.push({ piece: row, from, to: lands, who, why, personId: asked.personId, machineId: asked.machineId, ...(remake ? { remake } : {}) });
+    moves.push({
+      piece: row,
+      from,
+      to: lands,
+      who,
+      why,
+      personId: asked.personId,
+      machineId: asked.machineId,
+      ...(remake ? { remake } : {}),
+    });
   }
   await tellMoves(context, writing.db, moves);
-  await recountOrders(writing, rows.map((row) => row.order_id));
+  await recountOrders(
+    writing,
+    rows.map((row) => row.order_id),
+  );
   return { pieces, remakes };
 }
 
 /** Finished pieces have all runs sewn; taken back to the machine, none. */
-async function markSewn(writing: Writing, jobs: readonly JobTable[], from: PieceState, to: PieceState): Promise<void> {
-  const wanted = sewnStates.includes(to) ? 1 : sewnStates.includes(from) && ["ready", "hooped", "sewing"].includes(to) ? 0 : null;
+async function markSewn(
+  writing: Writing,
+  jobs: readonly JobTable[],
+  from: PieceState,
+  to: PieceState,
+): Promise<void> {
+  const wanted = sewnStates.includes(to)
+    ? 1
+    : sewnStates.includes(from) && ["ready", "hooped", "sewing"].includes(to)
+      ? 0
+      : null;
   if (wanted === null) return;
   for (const job of jobs) if (job.sewn !== wanted) await writing.update("jobs", job.id, { sewn: wanted });
 }
@@ -265,11 +451,24 @@ function refuseWrongMoves(rows: readonly PieceTable[], to: PieceState): void {
   if (wrong.length === 0) return;
   const first = wrong[0]!;
   const after = nextStates(first.state as PieceState);
-  const allowed = after.length === 0 ? "nothing follows that" : `from there it can go to ${after.map((one) => stateName(one).toLowerCase()).join(", ")}`;
+  const allowed =
+    after.length === 0
+      ? "nothing follows that"
+      : `from there it can go to ${after.map((one) => stateName(one).toLowerCase()).join(", ")}`;
   const same = first.state === to ? " already" : "";
   const more = wrong.length > 1 ? ` (and ${wrong.length - 1} more of the ${rows.length} pieces)` : "";
-  const details: RefusalDetail[] = wrong.slice(0, 50).map((row) => ({ field: row.code, found: stateName(row.state), expected: `a state before ${stateName(to).toLowerCase()}` }));
-  throw refuseOrders("move-not-allowed", `Piece ${first.code} stands${same} at ${stateName(first.state).toLowerCase()}; ${allowed}${more}. No piece was moved.`, details);
+  const details: RefusalDetail[] = wrong
+    .slice(0, 50)
+    .map((row) => ({
+      field: row.code,
+      found: stateName(row.state),
+      expected: `a state before ${stateName(to).toLowerCase()}`,
+    }));
+  throw refuseOrders(
+    "move-not-allowed",
+    `Piece ${first.code} stands${same} at ${stateName(first.state).toLowerCase()}; ${allowed}${more}. No piece was moved.`,
+    details,
+  );
 }
 
 async function refuseStrangers(db: Reader, asked: MoveAsked): Promise<void> {
@@ -278,8 +477,13 @@ async function refuseStrangers(db: Reader, asked: MoveAsked): Promise<void> {
     ["machines", asked.machineId, "machineId"],
   ] as const) {
     if (id === null) continue;
-    const row = await db.selectFrom(list as "people").select("id").where("id", "=", id).executeTakeFirst();
-    if (!row) throw refuseOrders("line-names-unknown", `There is no such record ${id}.`, [{ field, found: id }]);
+    const row = await db
+      .selectFrom(list as "people")
+      .select("id")
+      .where("id", "=", id)
+      .executeTakeFirst();
+    if (!row)
+      throw refuseOrders("line-names-unknown", `There is no such record ${id}.`, [{ field, found: id }]);
   }
   invariant(asked.pieceIds.length > 0, "a move names pieces");
 }

@@ -1,5 +1,11 @@
 import type { PieceState } from "#core/shop";
-import { appendFloorEvents, type FloorEvent, type FloorEventTable, type PieceTable, type Store } from "#store";
+import {
+  appendFloorEvents,
+  type FloorEvent,
+  type FloorEventTable,
+  type PieceTable,
+  type Store,
+} from "#store";
 import type { Context } from "./context";
 import { inPortions } from "./records";
 
@@ -40,8 +46,20 @@ export async function tellMoves(context: Context, db: Reader, moves: readonly Mo
   await appendFloorEvents(
     db,
     moves.map((move): FloorEvent => {
-      const data: MoveData = { code: move.piece.code, from: move.from, to: move.to, why: move.why, ...(move.remake ? { remakeId: move.remake.id, remakeCode: move.remake.code } : {}) };
-      return { ...bare(context, atMs, move.who, move.piece.id), kind: MOVED, person_id: move.personId ?? null, machine_id: move.machineId ?? null, data: JSON.stringify(data) };
+      const data: MoveData = {
+        code: move.piece.code,
+        from: move.from,
+        to: move.to,
+        why: move.why,
+        ...(move.remake ? { remakeId: move.remake.id, remakeCode: move.remake.code } : {}),
+      };
+      return {
+        ...bare(context, atMs, move.who, move.piece.id),
+        kind: MOVED,
+        person_id: move.personId ?? null,
+        machine_id: move.machineId ?? null,
+        data: JSON.stringify(data),
+      };
     }),
   );
 }
@@ -61,14 +79,27 @@ const bare = (context: Context, atMs: number, who: string, pieceId: string) => (
  * Adds an event for each piece whose last event says another state than it has: its last move was taken back. For use
  * inside a write, before further moves or right after an undo. Gives how many were added.
  */
-export async function settleTrail(context: Context, db: Reader, who: string, pieces: readonly Pick<PieceTable, "id" | "code" | "state">[]): Promise<number> {
-  const last = await lastStates(db, pieces.map((piece) => piece.id));
+export async function settleTrail(
+  context: Context,
+  db: Reader,
+  who: string,
+  pieces: readonly Pick<PieceTable, "id" | "code" | "state">[],
+): Promise<number> {
+  const last = await lastStates(
+    db,
+    pieces.map((piece) => piece.id),
+  );
   const off = pieces.filter((piece) => last.has(piece.id) && last.get(piece.id) !== piece.state);
   const atMs = context.nowMs();
   await appendFloorEvents(
     db,
     off.map((piece): FloorEvent => {
-      const data: MoveData = { code: piece.code, from: last.get(piece.id)!, to: piece.state as PieceState, why: "the move was taken back" };
+      const data: MoveData = {
+        code: piece.code,
+        from: last.get(piece.id)!,
+        to: piece.state as PieceState,
+        why: "the move was taken back",
+      };
       return { ...bare(context, atMs, who, piece.id), kind: SETTLED, data: JSON.stringify(data) };
     }),
   );
@@ -84,7 +115,10 @@ export async function settleAfterUndo(context: Context, who: string, changeId: s
     .select(["pieces.id", "pieces.code", "pieces.state"])
     .where("changes.id", "=", changeId)
     .execute();
-  if (touched.length > 0) await context.store.write({ who, what: "Settled the floor's record" }, (writing) => settleTrail(context, writing.db, who, touched));
+  if (touched.length > 0)
+    await context.store.write({ who, what: "Settled the floor's record" }, (writing) =>
+      settleTrail(context, writing.db, who, touched),
+    );
 }
 
 async function lastStates(db: Reader, pieceIds: readonly string[]): Promise<Map<string, PieceState>> {
@@ -120,12 +154,32 @@ const stateNames: Record<PieceState, string> = {
 export const stateName = (state: string): string => stateNames[state as PieceState] ?? state;
 
 /** A piece's history in words, newest first; a move taken back and not settled yet is told too. */
-export async function historyOf(db: Reader, piece: PieceTable): Promise<{ id: string; atMs: number; who: string; what: string; why: string }[]> {
-  const events = await db.selectFrom("floor_events").selectAll().where("piece_id", "=", piece.id).orderBy("seq", "desc").limit(500).execute();
-  const told = events.map((event) => ({ id: event.id, atMs: event.at_ms, who: event.who, ...inWords(event) }));
+export async function historyOf(
+  db: Reader,
+  piece: PieceTable,
+): Promise<{ id: string; atMs: number; who: string; what: string; why: string }[]> {
+  const events = await db
+    .selectFrom("floor_events")
+    .selectAll()
+    .where("piece_id", "=", piece.id)
+    .orderBy("seq", "desc")
+    .limit(500)
+    .execute();
+  const told = events.map((event) => ({
+    id: event.id,
+    atMs: event.at_ms,
+    who: event.who,
+    ...inWords(event),
+  }));
   const last = events.find((event) => event.kind === MOVED || event.kind === SETTLED);
   if (last && (JSON.parse(last.data) as MoveData).to !== piece.state)
-    told.unshift({ id: `${piece.id}-now`, atMs: piece.updated_at_ms, who: "", what: `Stands at ${stateName(piece.state)}`, why: "the move was taken back" });
+    told.unshift({
+      id: `${piece.id}-now`,
+      atMs: piece.updated_at_ms,
+      who: "",
+      what: `Stands at ${stateName(piece.state)}`,
+      why: "the move was taken back",
+    });
   return told;
 }
 

@@ -18,7 +18,8 @@ export const isUnbegun = (state: string): boolean => (unbegunStates as readonly 
 
 const natural = new Intl.Collator("en", { numeric: true });
 /** By the numbers in their codes: 1005-2, 1005-2R, 1005-10. */
-export const byCode = (a: Pick<PieceTable, "code" | "id">, b: Pick<PieceTable, "code" | "id">): number => natural.compare(a.code, b.code) || (a.id < b.id ? -1 : 1);
+export const byCode = (a: Pick<PieceTable, "code" | "id">, b: Pick<PieceTable, "code" | "id">): number =>
+  natural.compare(a.code, b.code) || (a.id < b.id ? -1 : 1);
 
 /** All pieces of an order, by their codes. */
 export const piecesOfOrder = async (db: Reader, orderId: string): Promise<PieceTable[]> =>
@@ -63,7 +64,12 @@ export function makePieces(context: Context, rows: NewRows, workshop: Workshop, 
   const jobs = workshop.jobsOf(factsOfLine(line));
   const waits = jobs.some((job) => job.trouble !== null);
   for (let index = 0; index < count; index++) {
-    const piece = newPiece(context, { order, line, code: `${order.reference}-${firstNumber + index}`, waits });
+    const piece = newPiece(context, {
+      order,
+      line,
+      code: `${order.reference}-${firstNumber + index}`,
+      waits,
+    });
     rows.pieces.push(piece);
     jobs.forEach((job, position) => rows.jobs.push(jobRow(context, piece.id, position, job)));
   }
@@ -101,10 +107,19 @@ function newPiece(context: Context, { order, line, code, waits }: NewPiece): Pie
   };
 }
 
-export const pieceSearch = (code: string, customer: string, personalText: string): string => foldText(`${code} ${customer} ${personalText}`);
+export const pieceSearch = (code: string, customer: string, personalText: string): string =>
+  foldText(`${code} ${customer} ${personalText}`);
 
 function jobRow(context: Context, pieceId: string, position: number, job: JobFacts): JobTable {
-  return { id: context.newId("jb"), version: 1, piece_id: pieceId, ...jobColumns(job, position), sewn: 0, by_hand: "[]", updated_at_ms: context.nowMs() };
+  return {
+    id: context.newId("jb"),
+    version: 1,
+    piece_id: pieceId,
+    ...jobColumns(job, position),
+    sewn: 0,
+    by_hand: "[]",
+    updated_at_ms: context.nowMs(),
+  };
 }
 
 const jobColumns = (job: JobFacts, position: number) => ({
@@ -123,16 +138,28 @@ const jobColumns = (job: JobFacts, position: number) => ({
 });
 
 /** A new piece with the same runs as a spoiled one, in its place in the order. */
-export async function remakePiece(context: Context, writing: Writing, spoiled: PieceTable, customer: string): Promise<PieceTable> {
+export async function remakePiece(
+  context: Context,
+  writing: Writing,
+  spoiled: PieceTable,
+  customer: string,
+): Promise<PieceTable> {
   const base = spoiled.code.replace(/R\d*$/, "");
   const { count } = await writing.db
     .selectFrom("pieces")
     .select((build) => build.fn.countAll<number>().as("count"))
     .where("line_id", "=", spoiled.line_id)
     .where("remake_of", "is not", null)
-    .where((build) => build.or([build("code", "=", `${base}R`), build("code", "like", `${base.replace(/[\\%_]/g, "_")}R%`)]))
+    .where((build) =>
+      build.or([build("code", "=", `${base}R`), build("code", "like", `${base.replace(/[\\%_]/g, "_")}R%`)]),
+    )
     .executeTakeFirstOrThrow();
-  const jobs = await writing.db.selectFrom("jobs").selectAll().where("piece_id", "=", spoiled.id).orderBy("position").execute();
+  const jobs = await writing.db
+    .selectFrom("jobs")
+    .selectAll()
+    .where("piece_id", "=", spoiled.id)
+    .orderBy("position")
+    .execute();
   const waits = jobs.some((job) => job.trouble !== null);
   const code = `${base}R${Number(count) === 0 ? "" : Number(count) + 1}`;
   const fresh: PieceTable = {
@@ -147,7 +174,15 @@ export async function remakePiece(context: Context, writing: Writing, spoiled: P
     remake_of: spoiled.id,
   };
   await writing.insert("pieces", fresh);
-  for (const job of jobs) await writing.insert("jobs", { ...job, id: context.newId("jb"), version: 1, piece_id: fresh.id, sewn: 0, updated_at_ms: context.nowMs() });
+  for (const job of jobs)
+    await writing.insert("jobs", {
+      ...job,
+      id: context.newId("jb"),
+      version: 1,
+      piece_id: fresh.id,
+      sewn: 0,
+      updated_at_ms: context.nowMs(),
+    });
   return fresh;
 }
 
@@ -157,59 +192,115 @@ export async function recountOrders(writing: Writing, orderIds: readonly string[
   const counts = await inPortions(ids, (portion) =>
     writing.db
       .selectFrom("pieces")
-      .select((build) => [
-        "order_id",
-        "state",
-        build.fn.countAll<number>().as("count"),
-      ])
+      .select((build) => ["order_id", "state", build.fn.countAll<number>().as("count")])
       .where("order_id", "in", portion)
       .groupBy(["order_id", "state"])
       .execute(),
   );
   const byOrder = groupedBy(counts, (row) => row.order_id);
-  const orders = await inPortions(ids, (portion) => writing.db.selectFrom("orders").select(["id", "open_pieces", "archived"]).where("id", "in", portion).execute());
+  const orders = await inPortions(ids, (portion) =>
+    writing.db
+      .selectFrom("orders")
+      .select(["id", "open_pieces", "archived"])
+      .where("id", "in", portion)
+      .execute(),
+  );
   for (const order of orders) {
     const rows = byOrder.get(order.id) ?? [];
-    const open = rows.reduce((sum, row) => sum + (isClosed(row.state as PieceState) ? 0 : Number(row.count)), 0);
+    const open = rows.reduce(
+      (sum, row) => sum + (isClosed(row.state as PieceState) ? 0 : Number(row.count)),
+      0,
+    );
     const archived = rows.length > 0 && rows.every((row) => row.state === "cancelled") ? 1 : 0;
-    if (open !== order.open_pieces || archived !== order.archived) await writing.update("orders", order.id, { open_pieces: open, archived });
+    if (open !== order.open_pieces || archived !== order.archived)
+      await writing.update("orders", order.id, { open_pieces: open, archived });
   }
 }
 
 /** What has changed, so that runs not begun must follow. */
-export type JobsAsked = { readonly designId: string } | { readonly productId: string } | { readonly hoopId: string } | { readonly pieceIds: readonly string[] };
+export type JobsAsked =
+  | { readonly designId: string }
+  | { readonly productId: string }
+  | { readonly hoopId: string }
+  | { readonly pieceIds: readonly string[] };
 
 /**
  * Works out anew the runs of pieces not begun that follow a product, a design, a hoop, or of the pieces named. What a
  * person has set on a run by hand stays. A piece whose trouble is gone goes from waiting to ready, and back when trouble
  * comes. For use inside another write; gives the ids of the pieces whose runs changed.
  */
-export async function refreshJobs(context: Context, writing: Writing, asked: JobsAsked, who = "The program"): Promise<string[]> {
+export async function refreshJobs(
+  context: Context,
+  writing: Writing,
+  asked: JobsAsked,
+  who = "The program",
+): Promise<string[]> {
   const pieces = await piecesFollowing(writing.db, asked);
   if (pieces.length === 0) return [];
   const workshop = await Workshop.open(context, writing.db);
-  const lines = new Map((await inPortions([...new Set(pieces.map((piece) => piece.line_id))], (ids) => writing.db.selectFrom("order_lines").selectAll().where("id", "in", ids).execute())).map((row) => [row.id, row]));
-  const jobs = groupedBy(await jobsOfPieces(writing.db, pieces.map((piece) => piece.id)), (job) => job.piece_id);
+  const lines = new Map(
+    (
+      await inPortions([...new Set(pieces.map((piece) => piece.line_id))], (ids) =>
+        writing.db.selectFrom("order_lines").selectAll().where("id", "in", ids).execute(),
+      )
+    ).map((row) => [row.id, row]),
+  );
+  const jobs = groupedBy(
+    await jobsOfPieces(
+      writing.db,
+      pieces.map((piece) => piece.id),
+    ),
+    (job) => job.piece_id,
+  );
   // The piece's own text and product decide: a line changed under a begun piece does not reach it.
-  const factsOf = (piece: PieceTable): LineFacts => ({ ...factsOfLine(lines.get(piece.line_id)!), productId: piece.product_id, personalText: piece.personal_text });
+  const factsOf = (piece: PieceTable): LineFacts => ({
+    ...factsOfLine(lines.get(piece.line_id)!),
+    productId: piece.product_id,
+    personalText: piece.personal_text,
+  });
   const facts = pieces.map(factsOf);
   await workshop.prepare(writing.db, facts);
   await workshop.keep(writing, facts);
-  await workshop.loadVersions(writing.db, [...jobs.values()].flat().flatMap((job) => job.design_version_id ?? []));
+  await workshop.loadVersions(
+    writing.db,
+    [...jobs.values()].flat().flatMap((job) => job.design_version_id ?? []),
+  );
   const changed: string[] = [];
   for (const [index, piece] of pieces.entries())
-    if (await refreshPiece(context, writing, workshop, piece, facts[index]!, jobs.get(piece.id) ?? [])) changed.push(piece.id);
-  const moved = await inPortions(changed, (ids) => writing.db.selectFrom("pieces").selectAll().where("id", "in", ids).execute());
+    if (await refreshPiece(context, writing, workshop, piece, facts[index]!, jobs.get(piece.id) ?? []))
+      changed.push(piece.id);
+  const moved = await inPortions(changed, (ids) =>
+    writing.db.selectFrom("pieces").selectAll().where("id", "in", ids).execute(),
+  );
   const before = new Map(pieces.map((piece) => [piece.id, piece]));
   await tellMoves(
     context,
     writing.db,
-    moved.flatMap((piece) => (piece.state === before.get(piece.id)!.state ? [] : [{ piece, from: before.get(piece.id)!.state as PieceState, to: piece.state as PieceState, who, why: piece.state === "ready" ? "its design can be made now" : "its design cannot be made" }])),
+    moved.flatMap((piece) =>
+      piece.state === before.get(piece.id)!.state
+        ? []
+        : [
+            {
+              piece,
+              from: before.get(piece.id)!.state as PieceState,
+              to: piece.state as PieceState,
+              who,
+              why: piece.state === "ready" ? "its design can be made now" : "its design cannot be made",
+            },
+          ],
+    ),
   );
   return changed;
 }
 
-async function refreshPiece(context: Context, writing: Writing, workshop: Workshop, piece: PieceTable, facts: LineFacts, jobs: readonly JobTable[]): Promise<boolean> {
+async function refreshPiece(
+  context: Context,
+  writing: Writing,
+  workshop: Workshop,
+  piece: PieceTable,
+  facts: LineFacts,
+  jobs: readonly JobTable[],
+): Promise<boolean> {
   const byHand = new Map(jobs.map((job) => [job.placement_id, handOf(job, workshop)]));
   const wanted = workshop.jobsOf(facts, byHand);
   const hadTrouble = jobs.some((job) => job.trouble !== null);
@@ -223,7 +314,8 @@ async function refreshPiece(context: Context, writing: Writing, workshop: Worksh
     }
     const set: Partial<JobTable> = jobColumns(job, position);
     const hand = JSON.parse(stands.by_hand) as string[];
-    if (hand.includes("times")) for (const column of ["hoop_s", "unhoop_s", "finish_s"] as const) delete set[column];
+    if (hand.includes("times"))
+      for (const column of ["hoop_s", "unhoop_s", "finish_s"] as const) delete set[column];
     if (Object.entries(set).every(([column, value]) => stands[column as keyof JobTable] === value)) continue;
     await writing.update("jobs", stands.id, set);
     changed = true;
@@ -235,8 +327,18 @@ async function refreshPiece(context: Context, writing: Writing, workshop: Worksh
     }
   const trouble = wanted.some((job) => job.trouble !== null);
   const atMs = context.nowMs();
-  if (trouble && piece.state === "ready") await writing.update("pieces", piece.id, { state: "waiting", waiting_for: "artwork", state_changed_at_ms: atMs });
-  else if (!trouble && hadTrouble && piece.state === "waiting" && piece.waiting_for === "artwork") await writing.update("pieces", piece.id, { state: "ready", waiting_for: null, state_changed_at_ms: atMs });
+  if (trouble && piece.state === "ready")
+    await writing.update("pieces", piece.id, {
+      state: "waiting",
+      waiting_for: "artwork",
+      state_changed_at_ms: atMs,
+    });
+  else if (!trouble && hadTrouble && piece.state === "waiting" && piece.waiting_for === "artwork")
+    await writing.update("pieces", piece.id, {
+      state: "ready",
+      waiting_for: null,
+      state_changed_at_ms: atMs,
+    });
   else return changed;
   return true;
 }
@@ -245,30 +347,52 @@ async function refreshPiece(context: Context, writing: Writing, workshop: Worksh
 export function handOf(job: JobTable, workshop: Workshop): SetByHand {
   const hand = JSON.parse(job.by_hand) as string[];
   return {
-    ...(hand.includes("design") ? { design: job.design_version_id === null ? null : (workshop.version(job.design_version_id) ?? null) } : {}),
+    ...(hand.includes("design")
+      ? { design: job.design_version_id === null ? null : (workshop.version(job.design_version_id) ?? null) }
+      : {}),
     ...(hand.includes("threads") ? { threadIds: JSON.parse(job.thread_ids) as (string | null)[] } : {}),
     ...(hand.includes("hoop") ? { hoopId: job.hoop_id } : {}),
-    ...(hand.includes("machines") ? { machineIds: job.machine_ids === null ? null : (JSON.parse(job.machine_ids) as string[]) } : {}),
+    ...(hand.includes("machines")
+      ? { machineIds: job.machine_ids === null ? null : (JSON.parse(job.machine_ids) as string[]) }
+      : {}),
   };
 }
 
 async function piecesFollowing(db: Reader, asked: JobsAsked): Promise<PieceTable[]> {
-  const unbegun = () => db.selectFrom("pieces").selectAll("pieces").where("pieces.state", "in", unbegunStates);
-  if ("pieceIds" in asked) return inPortions(asked.pieceIds, (ids) => unbegun().where("pieces.id", "in", ids).execute());
+  const unbegun = () =>
+    db.selectFrom("pieces").selectAll("pieces").where("pieces.state", "in", unbegunStates);
+  if ("pieceIds" in asked)
+    return inPortions(asked.pieceIds, (ids) => unbegun().where("pieces.id", "in", ids).execute());
   if ("productId" in asked) return unbegun().where("product_id", "=", asked.productId).execute();
   if ("hoopId" in asked)
     return unbegun()
-      .where((build) => build.exists(build.selectFrom("jobs").select("jobs.id").whereRef("jobs.piece_id", "=", "pieces.id").where("jobs.hoop_id", "=", asked.hoopId)))
+      .where((build) =>
+        build.exists(
+          build
+            .selectFrom("jobs")
+            .select("jobs.id")
+            .whereRef("jobs.piece_id", "=", "pieces.id")
+            .where("jobs.hoop_id", "=", asked.hoopId),
+        ),
+      )
       .execute();
   const products = (await db.selectFrom("products").select(["id", "body"]).execute()).filter((row) =>
-    (JSON.parse(row.body) as shapes.ProductBody).placements.some((placement) => placement.designId === asked.designId),
+    (JSON.parse(row.body) as shapes.ProductBody).placements.some(
+      (placement) => placement.designId === asked.designId,
+    ),
   );
   const ids = products.map((row) => row.id);
   return unbegun()
     .where((build) =>
       build.or([
         ...(ids.length > 0 ? [build("pieces.product_id", "in", ids)] : []),
-        build.exists(build.selectFrom("order_lines").select("order_lines.id").whereRef("order_lines.id", "=", "pieces.line_id").where("order_lines.design_id", "=", asked.designId)),
+        build.exists(
+          build
+            .selectFrom("order_lines")
+            .select("order_lines.id")
+            .whereRef("order_lines.id", "=", "pieces.line_id")
+            .where("order_lines.design_id", "=", asked.designId),
+        ),
         build.exists(
           build
             .selectFrom("jobs")
@@ -283,7 +407,15 @@ async function piecesFollowing(db: Reader, asked: JobsAsked): Promise<PieceTable
 }
 
 export const jobsOfPieces = (db: Reader, pieceIds: readonly string[]): Promise<JobTable[]> =>
-  inPortions(pieceIds, (ids) => db.selectFrom("jobs").selectAll().where("piece_id", "in", ids).orderBy("piece_id").orderBy("position").execute());
+  inPortions(pieceIds, (ids) =>
+    db
+      .selectFrom("jobs")
+      .selectAll()
+      .where("piece_id", "in", ids)
+      .orderBy("piece_id")
+      .orderBy("position")
+      .execute(),
+  );
 
 export function jobOf(row: JobTable): shapes.JobRecord {
   return {
@@ -307,10 +439,24 @@ export function jobOf(row: JobTable): shapes.JobRecord {
 
 /** Pieces as they travel, with what lists show of their orders; in the order of the rows. */
 export async function pieceRecords(db: Reader, rows: readonly PieceTable[]): Promise<shapes.PieceRecord[]> {
-  const jobs = groupedBy(await jobsOfPieces(db, rows.map((row) => row.id)), (job) => job.piece_id);
+  const jobs = groupedBy(
+    await jobsOfPieces(
+      db,
+      rows.map((row) => row.id),
+    ),
+    (job) => job.piece_id,
+  );
   const orderIds = [...new Set(rows.map((row) => row.order_id))];
   const orders = new Map(
-    (await inPortions(orderIds, (ids) => db.selectFrom("orders").select(["id", "reference", "customer", "promise_date"]).where("id", "in", ids).execute())).map((row) => [row.id, row]),
+    (
+      await inPortions(orderIds, (ids) =>
+        db
+          .selectFrom("orders")
+          .select(["id", "reference", "customer", "promise_date"])
+          .where("id", "in", ids)
+          .execute(),
+      )
+    ).map((row) => [row.id, row]),
   );
   return rows.map((row) => {
     const order = orders.get(row.order_id)!;

@@ -2,6 +2,7 @@ import type { shapes } from "#contract";
 import { defaultCostWeights, defaultOpenHours, defaultStepTimes } from "#core/shop";
 import type { Tables } from "#store";
 import type { Answers, Context } from "./context";
+import { settleAfterUndo } from "./piece-trail";
 import { refuseApp } from "./refusals";
 import type { Setup } from "./setup";
 
@@ -73,6 +74,7 @@ export function studioAnswers(context: Context, setup: Setup): StudioAnswers {
       if (change && (JSON.parse(change.entries) as { table: string; before: unknown }[]).some((entry) => entry.table === "studio" && entry.before === null))
         throw refuseApp("set-up-already", "Setting up the studio cannot be taken back; change its fields instead.");
       const { changeId } = await store.undo(call.who, params.id);
+      await settleAfterUndo(context, call.who, changeId);
       call.note({ changeId });
       const row = await store.db.selectFrom("changes").select(["id", "at_ms", "who", "what", "undone_by"]).where("id", "=", changeId).executeTakeFirstOrThrow();
       return changeOf(row);

@@ -20,33 +20,52 @@ const months: readonly (readonly string[])[] = [
 ];
 
 function monthOf(name: string): number | null {
-  const plain = name.normalize("NFD").replace(/[\u0300-\u036f.]/g, "").toLowerCase();
+  const plain = name
+    .normalize("NFD")
+    .replace(/[\u0300-\u036f.]/g, "")
+    .toLowerCase();
   if (plain.length < 3) return null;
-  const found = months.flatMap((names, index) => (names.some((one) => one.startsWith(plain)) ? [index + 1] : []));
+  const found = months.flatMap((names, index) =>
+    names.some((one) => one.startsWith(plain)) ? [index + 1] : [],
+  );
   return found.length === 1 ? found[0]! : null;
 }
 
 /** Three numbers of a date in the order they stand, or a date already sure of its order. */
-type Parts = { readonly kind: "sure"; readonly date: string } | { readonly kind: "open"; readonly a: string; readonly b: string; readonly year: string; readonly sign: string };
+type Parts =
+  | { readonly kind: "sure"; readonly date: string }
+  | {
+      readonly kind: "open";
+      readonly a: string;
+      readonly b: string;
+      readonly year: string;
+      readonly sign: string;
+    };
 
 /** POSIX strptime, %y: 69–99 are 19xx, 00–68 are 20xx. */
-const fullYear = (year: string) => (year.length === 4 ? year : `${Number(year) < 69 ? "20" : "19"}${year.padStart(2, "0")}`);
+const fullYear = (year: string) =>
+  year.length === 4 ? year : `${Number(year) < 69 ? "20" : "19"}${year.padStart(2, "0")}`;
 const iso = (year: string, month: string | number, day: string | number) =>
   `${fullYear(year)}-${String(month).padStart(2, "0")}-${String(day).padStart(2, "0")}`;
 
 /** An hour, a zone, or both behind a date. */
-const clock = /(?:[T,\s]+\d{1,2}:\d{2}(?::\d{2}(?:[.,]\d+)?)?\s*(?:[ap]\.?m\.?)?\s*(?:Z|UTC|GMT|[+-]\d{2}:?\d{2})?(?:\s*\([^)]*\))?)$/i;
+const clock =
+  /(?:[T,\s]+\d{1,2}:\d{2}(?::\d{2}(?:[.,]\d+)?)?\s*(?:[ap]\.?m\.?)?\s*(?:Z|UTC|GMT|[+-]\d{2}:?\d{2})?(?:\s*\([^)]*\))?)$/i;
 
 function partsOf(text: string): Parts | null {
   const plain = text.trim().replace(clock, "").trim();
-  let found = /^(\d{4})[-/. ](\d{1,2})[-/. ](\d{1,2})\.?$/.exec(plain) ?? /^(\d{4})(\d{2})(\d{2})$/.exec(plain);
+  let found =
+    /^(\d{4})[-/. ](\d{1,2})[-/. ](\d{1,2})\.?$/.exec(plain) ?? /^(\d{4})(\d{2})(\d{2})$/.exec(plain);
   if (found) return { kind: "sure", date: iso(found[1]!, found[2]!, found[3]!) };
   found = /^(\d{1,2})\s*([-/.\s])\s*(\d{1,2})\s*[-/.\s]\s*(\d{4}|\d{2})$/.exec(plain);
   if (found) return { kind: "open", a: found[1]!, b: found[3]!, year: found[4]!, sign: found[2]! };
   // A weekday in front says nothing the date does not say.
   const worded = plain.replace(/^\p{L}{2,12}\.?,?\s+(?=\d|\p{L}{3,}\.?\s+\d)/u, "");
   for (const candidate of [plain, worded]) {
-    found = /^(\d{1,2})(?:st|nd|rd|th|er|º|\.)?[-\s]*(?:de\s+|of\s+)?(\p{L}{3,}\.?)[-,\s]*(?:de\s+)?(\d{4}|\d{2})$/iu.exec(candidate);
+    found =
+      /^(\d{1,2})(?:st|nd|rd|th|er|º|\.)?[-\s]*(?:de\s+|of\s+)?(\p{L}{3,}\.?)[-,\s]*(?:de\s+)?(\d{4}|\d{2})$/iu.exec(
+        candidate,
+      );
     const month = found && monthOf(found[2]!);
     if (found && month) return { kind: "sure", date: iso(found[3]!, month, found[1]!) };
     found = /^(\p{L}{3,}\.?)\s*(\d{1,2})(?:st|nd|rd|th)?,?\s+(\d{4})$/iu.exec(candidate);
@@ -60,17 +79,35 @@ function partsOf(text: string): Parts | null {
 export function readDate(text: string, order: DateOrder): { date: CalendarDate } | { why: string } {
   const parts = partsOf(text);
   if (!parts) {
-    if (/^[345]\d{4}([.,]\d+)?$/.test(text.trim())) return { why: "this looks like a spreadsheet's day number; export the column as dates" };
+    if (/^[345]\d{4}([.,]\d+)?$/.test(text.trim()))
+      return { why: "this looks like a spreadsheet's day number; export the column as dates" };
     return { why: "this is not a date; expected such as 2026-11-25, 25.11.2026 or 25 Nov 2026" };
   }
   const date =
-    parts.kind === "sure" ? parts.date : order === "mdy" ? iso(parts.year, parts.a, parts.b) : order === "dmy" ? iso(parts.year, parts.b, parts.a) : iso(parts.a, parts.b, parts.year);
-  if (!isCalendarDate(date)) return { why: parts.kind === "sure" ? "there is no such day" : `there is no such day when read as ${orderNames[order]}` };
-  if (date < "1970-01-01" || "2200-01-01" < date) return { why: `the year ${date.slice(0, 4)} cannot be meant` };
+    parts.kind === "sure"
+      ? parts.date
+      : order === "mdy"
+        ? iso(parts.year, parts.a, parts.b)
+        : order === "dmy"
+          ? iso(parts.year, parts.b, parts.a)
+          : iso(parts.a, parts.b, parts.year);
+  if (!isCalendarDate(date))
+    return {
+      why:
+        parts.kind === "sure"
+          ? "there is no such day"
+          : `there is no such day when read as ${orderNames[order]}`,
+    };
+  if (date < "1970-01-01" || "2200-01-01" < date)
+    return { why: `the year ${date.slice(0, 4)} cannot be meant` };
   return { date };
 }
 
-export const orderNames: Record<DateOrder, string> = { ymd: "year, month, day", dmy: "day, month, year", mdy: "month, day, year" };
+export const orderNames: Record<DateOrder, string> = {
+  ymd: "year, month, day",
+  dmy: "day, month, year",
+  mdy: "month, day, year",
+};
 
 /** Whether the text is a date in some order. */
 export const looksLikeDate = (text: string): boolean => partsOf(text) !== null;
@@ -120,18 +157,31 @@ export function recogniseDateOrder(cells: Iterable<string>, today: CalendarDate)
       }
     }
   }
-  if (yearFirst > 0 && dayFirst + monthFirst === 0) return { order: "ymd", why: "dates are year first, with years of two digits", open: false };
+  if (yearFirst > 0 && dayFirst + monthFirst === 0)
+    return { order: "ymd", why: "dates are year first, with years of two digits", open: false };
   if (dayFirst > 0 && monthFirst > 0)
     return {
       order: dayFirst >= monthFirst ? "dmy" : "mdy",
       why: `dates contradict each other: ${dayFirst} can only be day first, ${monthFirst} only month first; those that do not fit are listed as bad rows`,
       open: true,
     };
-  if (dayFirst > 0) return { order: "dmy", why: `dates are day first (${dayFirst} cannot be read otherwise)`, open: false };
-  if (monthFirst > 0) return { order: "mdy", why: `dates are month first (${monthFirst} cannot be read otherwise)`, open: false };
-  if (either === 0) return { order: sure > 0 ? "ymd" : "dmy", why: sure > 0 ? null : "no dates were found", open: false };
-  if (dotted === either) return { order: "dmy", why: "dates are written with dots, read day first", open: false };
+  if (dayFirst > 0)
+    return { order: "dmy", why: `dates are day first (${dayFirst} cannot be read otherwise)`, open: false };
+  if (monthFirst > 0)
+    return {
+      order: "mdy",
+      why: `dates are month first (${monthFirst} cannot be read otherwise)`,
+      open: false,
+    };
+  if (either === 0)
+    return { order: sure > 0 ? "ymd" : "dmy", why: sure > 0 ? null : "no dates were found", open: false };
+  if (dotted === either)
+    return { order: "dmy", why: "dates are written with dots, read day first", open: false };
   const order = near.mdy > near.dmy ? "mdy" : "dmy";
   const told = near.mdy === near.dmy ? "" : "; that puts them nearer today";
-  return { order, why: `dates such as ${example} can be read both ways; read here as ${orderNames[order]}${told}. Please check`, open: true };
+  return {
+    order,
+    why: `dates such as ${example} can be read both ways; read here as ${orderNames[order]}${told}. Please check`,
+    open: true,
+  };
 }

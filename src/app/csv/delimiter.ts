@@ -1,7 +1,12 @@
 import { type Delimiter, sampleRecords, separatorLine } from "./records";
 
 const delimiters: readonly Delimiter[] = [",", ";", "\t", "|"];
-export const delimiterNames: Record<Delimiter, string> = { ",": "comma", ";": "semicolon", "\t": "tab", "|": "vertical bar" };
+export const delimiterNames: Record<Delimiter, string> = {
+  ",": "comma",
+  ";": "semicolon",
+  "\t": "tab",
+  "|": "vertical bar",
+};
 
 /**
  * Which delimiter makes the sample's rows most alike: the share of rows that have the commonest number of cells,
@@ -24,7 +29,10 @@ export function recogniseDelimiter(bytes: Uint8Array): { delimiter: Delimiter; w
     if (!best || best.score < score) best = { delimiter, score, columns };
   }
   if (!best) return { delimiter: ",", why: "no delimiter was found: every line is one column" };
-  return { delimiter: best.delimiter, why: `${delimiterNames[best.delimiter]}, which gives ${best.columns} columns` };
+  return {
+    delimiter: best.delimiter,
+    why: `${delimiterNames[best.delimiter]}, which gives ${best.columns} columns`,
+  };
 }
 
 function cutAtLine(bytes: Uint8Array, most: number): Uint8Array {

@@ -20,7 +20,8 @@ const names: Record<Encoding, string> = {
   "windows-1252": "Windows-1252",
 };
 
-const startsWith = (bytes: Uint8Array, ...values: number[]) => values.every((value, index) => bytes[index] === value);
+const startsWith = (bytes: Uint8Array, ...values: number[]) =>
+  values.every((value, index) => bytes[index] === value);
 const ascii = (bytes: Uint8Array, to: number) => String.fromCharCode(...bytes.subarray(0, to));
 
 /** What a file that is no CSV is, by its first bytes; null for what may be text. */
@@ -37,7 +38,10 @@ export function foreignFormat(bytes: Uint8Array): string | null {
   if (startsWith(bytes, 0x89, 0x50, 0x4e, 0x47)) return "a PNG picture";
   if (startsWith(bytes, 0xff, 0xd8, 0xff)) return "a JPEG picture";
   if (startsWith(bytes, 0x47, 0x49, 0x46, 0x38)) return "a GIF picture";
-  const start = ascii(bytes, Math.min(bytes.length, 200)).replace(/^\u00ef\u00bb\u00bf/, "").trimStart().toLowerCase();
+  const start = ascii(bytes, Math.min(bytes.length, 200))
+    .replace(/^\u00ef\u00bb\u00bf/, "")
+    .trimStart()
+    .toLowerCase();
   if (start.startsWith("{\\rtf")) return "a formatted text document (RTF)";
   if (start.startsWith("<!doctype html") || start.startsWith("<html")) return "a web page (HTML)";
   if (start.startsWith("<?xml") || start.startsWith("<svg")) return "an XML document";
@@ -49,19 +53,38 @@ export function foreignFormat(bytes: Uint8Array): string | null {
 /** Recognises the encoding; refuses what is not text, naming what was found. */
 export function recogniseEncoding(bytes: Uint8Array): EncodingFound {
   const foreign = foreignFormat(bytes);
-  if (foreign) throw refuseCsv("import-not-csv", `The file is ${foreign}, not a CSV file.`, [{ found: foreign, expected: "CSV text" }]);
-  if (startsWith(bytes, 0xef, 0xbb, 0xbf)) return { encoding: "utf-8", why: `${names["utf-8"]}, said by a byte order mark` };
-  if (startsWith(bytes, 0xff, 0xfe)) return { encoding: "utf-16le", why: `${names["utf-16le"]}, said by a byte order mark` };
-  if (startsWith(bytes, 0xfe, 0xff)) return { encoding: "utf-16be", why: `${names["utf-16be"]}, said by a byte order mark` };
+  if (foreign)
+    throw refuseCsv("import-not-csv", `The file is ${foreign}, not a CSV file.`, [
+      { found: foreign, expected: "CSV text" },
+    ]);
+  if (startsWith(bytes, 0xef, 0xbb, 0xbf))
+    return { encoding: "utf-8", why: `${names["utf-8"]}, said by a byte order mark` };
+  if (startsWith(bytes, 0xff, 0xfe))
+    return { encoding: "utf-16le", why: `${names["utf-16le"]}, said by a byte order mark` };
+  if (startsWith(bytes, 0xfe, 0xff))
+    return { encoding: "utf-16be", why: `${names["utf-16be"]}, said by a byte order mark` };
   const wide = recogniseWide(bytes);
-  if (wide) return { encoding: wide, why: `${names[wide]}, without a byte order mark; every other byte is zero` };
+  if (wide)
+    return { encoding: wide, why: `${names[wide]}, without a byte order mark; every other byte is zero` };
   refuseBinary(bytes);
   const { wide: sequences, broken } = countUtf8(bytes);
   if (broken === 0)
-    return { encoding: "utf-8", why: sequences === 0 ? `${names["utf-8"]} (only plain letters)` : `${names["utf-8"]}, without a byte order mark` };
+    return {
+      encoding: "utf-8",
+      why:
+        sequences === 0
+          ? `${names["utf-8"]} (only plain letters)`
+          : `${names["utf-8"]}, without a byte order mark`,
+    };
   if (sequences > 3 * broken)
-    return { encoding: "utf-8", why: `${names["utf-8"]}, with ${broken} damaged ${broken === 1 ? "place" : "places"} shown as \ufffd` };
-  return { encoding: "windows-1252", why: `${names["windows-1252"]}: the accented letters are not valid UTF-8` };
+    return {
+      encoding: "utf-8",
+      why: `${names["utf-8"]}, with ${broken} damaged ${broken === 1 ? "place" : "places"} shown as \ufffd`,
+    };
+  return {
+    encoding: "windows-1252",
+    why: `${names["windows-1252"]}: the accented letters are not valid UTF-8`,
+  };
 }
 
 /** UTF-16 without a mark: zero bytes at even or odd places only, and line ends as whole units. */
@@ -88,13 +111,17 @@ function refuseBinary(bytes: Uint8Array): void {
     const byte = bytes[index]!;
     if (byte === 0) {
       const found = `a zero byte at byte ${index}`;
-      throw refuseCsv("import-not-csv", `The file is not text: there is ${found}.`, [{ found, expected: "CSV text" }]);
+      throw refuseCsv("import-not-csv", `The file is not text: there is ${found}.`, [
+        { found, expected: "CSV text" },
+      ]);
     }
     if (byte < 32 && byte !== 9 && byte !== 10 && byte !== 13 && byte !== 12) control++;
   }
   if (control > 8 && control > length / 100) {
     const found = `${control} control characters in the first ${length} bytes`;
-    throw refuseCsv("import-not-csv", `The file is not text: there are ${found}.`, [{ found, expected: "CSV text" }]);
+    throw refuseCsv("import-not-csv", `The file is not text: there are ${found}.`, [
+      { found, expected: "CSV text" },
+    ]);
   }
 }
 
@@ -109,7 +136,14 @@ function countUtf8(bytes: Uint8Array): { wide: number; broken: number } {
       index++;
       continue;
     }
-    const needed = 0xc2 <= lead && lead <= 0xdf ? 1 : 0xe0 <= lead && lead <= 0xef ? 2 : 0xf0 <= lead && lead <= 0xf4 ? 3 : 0;
+    const needed =
+      0xc2 <= lead && lead <= 0xdf
+        ? 1
+        : 0xe0 <= lead && lead <= 0xef
+          ? 2
+          : 0xf0 <= lead && lead <= 0xf4
+            ? 3
+            : 0;
     const second = bytes[index + 1] ?? 0;
     const lowest = lead === 0xe0 ? 0xa0 : lead === 0xf0 ? 0x90 : 0x80;
     const highest = lead === 0xed ? 0x9f : lead === 0xf4 ? 0x8f : 0xbf;

@@ -23,13 +23,23 @@ export function groupsOf(drafts: readonly RowDraft[]): OrderGroup[] {
 }
 
 /** The part of a line's key that its content gives, where the file has no number of its own for it. */
-const contentKey = (productId: string, personalText: string) => `~${createHash("sha256").update(JSON.stringify([productId, personalText])).digest("hex").slice(0, 20)}`;
+const contentKey = (productId: string, personalText: string) =>
+  `~${createHash("sha256")
+    .update(JSON.stringify([productId, personalText]))
+    .digest("hex")
+    .slice(0, 20)}`;
 
 /**
  * The keys that keep lines from being added twice: the channel's own line number, or what product and text give, with
  * how many of the same came before.
  */
-export function lineKeys(lines: readonly { readonly lineReference: string | null; readonly productId: string; readonly personalText: string }[]): string[] {
+export function lineKeys(
+  lines: readonly {
+    readonly lineReference: string | null;
+    readonly productId: string;
+    readonly personalText: string;
+  }[],
+): string[] {
   const seen = new Map<string, number>();
   const next = (base: string) => {
     const before = seen.get(base) ?? 0;
@@ -71,27 +81,56 @@ export const lineDraftOf = (row: RowDraft, key: string): LineDraft => ({
 });
 
 const first = <T>(values: readonly (T | null)[]): T | null => values.find((value) => value !== null) ?? null;
-const earliest = (dates: readonly (string | null)[]): string | null => dates.filter((date) => date !== null).sort()[0] ?? null;
+const earliest = (dates: readonly (string | null)[]): string | null =>
+  dates.filter((date) => date !== null).sort()[0] ?? null;
 
 /**
  * The order a group of rows makes. Facts are those of the first row that has them (exports often fill only an order's
  * first row); of several promise dates the earliest holds. Gives the reasons where the dates do not make an order.
  */
-export function orderOf(group: OrderGroup, reading: shapes.ImportReading, headings: readonly string[], today: CalendarDate): OrderDraft | { readonly reasons: readonly Reason[] } {
+export function orderOf(
+  group: OrderGroup,
+  reading: shapes.ImportReading,
+  headings: readonly string[],
+  today: CalendarDate,
+): OrderDraft | { readonly reasons: readonly Reason[] } {
   const { rows, reference } = group;
   const placedOn = first(rows.map((row) => row.placedOn)) ?? today;
   const promiseDate = earliest(rows.map((row) => row.promiseDate)) ?? promisedAfter(placedOn, reading);
   const shipBy = earliest(rows.map((row) => row.shipBy));
   const blame = (meaning: shapes.ColumnMeaning, found: string, message: string) => {
     const column = reading.columns.indexOf(meaning);
-    return { reasons: [{ column: column < 0 ? null : column, heading: headings[column] ?? "", found, message }] };
+    return {
+      reasons: [{ column: column < 0 ? null : column, heading: headings[column] ?? "", found, message }],
+    };
   };
-  if (promiseDate === null) return blame("promise-date", "", "the promise date is missing; give it here, or say how many days after placing an order is promised");
-  if (promiseDate < placedOn) return blame("promise-date", promiseDate, `promised for ${promiseDate}, before the order was placed on ${placedOn}`);
-  if (shipBy !== null && shipBy > promiseDate) return blame("ship-by", shipBy, `to ship by ${shipBy}, after the promise date ${promiseDate}`);
+  if (promiseDate === null)
+    return blame(
+      "promise-date",
+      "",
+      "the promise date is missing; give it here, or say how many days after placing an order is promised",
+    );
+  if (promiseDate < placedOn)
+    return blame(
+      "promise-date",
+      promiseDate,
+      `promised for ${promiseDate}, before the order was placed on ${placedOn}`,
+    );
+  if (shipBy !== null && shipBy > promiseDate)
+    return blame("ship-by", shipBy, `to ship by ${shipBy}, after the promise date ${promiseDate}`);
   const pieces = rows.reduce((sum, row) => sum + row.quantity, 0);
-  if (pieces > 10_000) return blame("quantity", String(pieces), `the order would have ${pieces} pieces; at most 10,000 go into one`);
-  if (rows.length > 500) return blame("reference", reference, `${rows.length} rows have this reference; at most 500 lines go into one order`);
+  if (pieces > 10_000)
+    return blame(
+      "quantity",
+      String(pieces),
+      `the order would have ${pieces} pieces; at most 10,000 go into one`,
+    );
+  if (rows.length > 500)
+    return blame(
+      "reference",
+      reference,
+      `${rows.length} rows have this reference; at most 500 lines go into one order`,
+    );
   const keys = lineKeys(rows);
   return {
     reference,

@@ -1,7 +1,10 @@
 import { foldText } from "../fold";
 
 /** What a name in a file points to: one record, none, or several that cannot be told apart. */
-export type Found = { readonly kind: "one"; readonly id: string } | { readonly kind: "none" } | { readonly kind: "many"; readonly count: number };
+export type Found =
+  | { readonly kind: "one"; readonly id: string }
+  | { readonly kind: "none" }
+  | { readonly kind: "many"; readonly count: number };
 
 export interface Named {
   readonly id: string;
@@ -18,7 +21,11 @@ export interface Lookup {
 }
 
 /** Finds records by code before name, case and accents aside. */
-export function lookupOf(records: { products: readonly Named[]; designs: readonly Named[]; threads: readonly Named[] }): Lookup {
+export function lookupOf(records: {
+  products: readonly Named[];
+  designs: readonly Named[];
+  threads: readonly Named[];
+}): Lookup {
   const products = finder(records.products);
   return {
     product: products,
@@ -51,7 +58,10 @@ function index(records: readonly Named[], of: (one: Named) => string): Map<strin
 function nearest(text: string, records: readonly Named[]): string[] {
   const key = foldText(text).slice(0, 60);
   return records
-    .map((one) => ({ label: one.code ? `${one.code} (${one.name})` : one.name, far: Math.min(editDistance(key, foldText(one.name)), editDistance(key, foldText(one.code ?? ""))) }))
+    .map((one) => ({
+      label: one.code ? `${one.code} (${one.name})` : one.name,
+      far: Math.min(editDistance(key, foldText(one.name)), editDistance(key, foldText(one.code ?? ""))),
+    }))
     .filter((one) => one.far <= Math.max(2, key.length / 3))
     .sort((a, b) => a.far - b.far)
     .slice(0, 3)
@@ -63,7 +73,8 @@ function editDistance(a: string, b: string): number {
   let row = Array.from({ length: b.length + 1 }, (_, index) => index);
   for (let i = 1; i <= a.length; i++) {
     const next = [i];
-    for (let j = 1; j <= b.length; j++) next[j] = Math.min(row[j]! + 1, next[j - 1]! + 1, row[j - 1]! + (a[i - 1] === b[j - 1] ? 0 : 1));
+    for (let j = 1; j <= b.length; j++)
+      next[j] = Math.min(row[j]! + 1, next[j - 1]! + 1, row[j - 1]! + (a[i - 1] === b[j - 1] ? 0 : 1));
     row = next;
   }
   return row[b.length]!;

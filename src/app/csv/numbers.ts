@@ -40,5 +40,7 @@ export function readNumber(text: string, decimal: Decimal): number | null {
 
 /** Minor units of an ISO 4217 currency, as the engine's own data gives them (two for most, none for JPY). */
 export function minorDigits(currency: string): number {
-  return new Intl.NumberFormat("en", { style: "currency", currency }).resolvedOptions().maximumFractionDigits ?? 2;
+  return (
+    new Intl.NumberFormat("en", { style: "currency", currency }).resolvedOptions().maximumFractionDigits ?? 2
+  );
 }

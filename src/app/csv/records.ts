@@ -56,7 +56,10 @@ export async function readRecords(bytes: Uint8Array, delimiter: Delimiter): Prom
     const end = lineEnd(bytes, at);
     found.push({ line: lines.lineAt(at), ...mendLine(bytes.subarray(at, end), delimiter, error) });
     if (found.at(-1)!.broken !== null && ++broken > MOST_BROKEN)
-      throw refuseCsv("import-unreadable", `More than ${MOST_BROKEN} lines have quotes that cannot be followed; the first is line ${found.find((one) => one.broken)!.line}.`);
+      throw refuseCsv(
+        "import-unreadable",
+        `More than ${MOST_BROKEN} lines have quotes that cannot be followed; the first is line ${found.find((one) => one.broken)!.line}.`,
+      );
     refuseTooMany(found, found.at(-1)!.cells.length);
     from = afterLineEnd(bytes, end);
     if (broken % 50 === 49) await setImmediate();
@@ -95,10 +98,15 @@ export function sampleRecords(bytes: Uint8Array, delimiter: Delimiter): { rows: 
   return { rows, errors };
 }
 
-const isCsvError = (error: unknown): error is CsvError => error instanceof Error && "code" in error && /^(CSV_|INVALID_)/.test(String(error.code));
+const isCsvError = (error: unknown): error is CsvError =>
+  error instanceof Error && "code" in error && /^(CSV_|INVALID_)/.test(String(error.code));
 
 /** Feeds bytes in chunks; calls back with each record and the byte after it; gives the error that stopped it. */
-async function feed(bytes: Uint8Array, delimiter: Delimiter, onRecord: (cells: string[], endByte: number) => void): Promise<CsvError | null> {
+async function feed(
+  bytes: Uint8Array,
+  delimiter: Delimiter,
+  onRecord: (cells: string[], endByte: number) => void,
+): Promise<CsvError | null> {
   let failure: unknown = null;
   // Records are taken as they are made, not from the stream: an error would throw away those still waiting there.
   const parser = parse({
@@ -114,7 +122,11 @@ async function feed(bytes: Uint8Array, delimiter: Delimiter, onRecord: (cells: s
   const ended = new Promise<void>((resolve) => parser.once("close", resolve).once("end", resolve));
   // Small portions first: after a broken line the next one may be broken too.
   let portion = 4096;
-  for (let at = 0; at < bytes.length && failure === null; at += portion, portion = Math.min(2 * portion, CHUNK_BYTES)) {
+  for (
+    let at = 0;
+    at < bytes.length && failure === null;
+    at += portion, portion = Math.min(2 * portion, CHUNK_BYTES)
+  ) {
     parser.write(Buffer.from(bytes.buffer, bytes.byteOffset + at, Math.min(portion, bytes.length - at)));
     // Each chunk is parsed in its own turn of the event loop, so that pages are answered meanwhile.
     await setImmediate();
@@ -132,10 +144,17 @@ async function feed(bytes: Uint8Array, delimiter: Delimiter, onRecord: (cells: s
  * One line that breaks the rules, read more kindly where there is no doubt: blanks before an opening quote, and
  * quotes in the middle of cells that do not start with one (24" wide).
  */
-function mendLine(line: Uint8Array, delimiter: Delimiter, error: CsvError): { cells: string[]; broken: string | null } {
+function mendLine(
+  line: Uint8Array,
+  delimiter: Delimiter,
+  error: CsvError,
+): { cells: string[]; broken: string | null } {
   const text = Buffer.from(line).toString("utf8");
   try {
-    return { cells: (parseWhole(text, { delimiter, trim: true, relax_column_count: true }) as string[][])[0] ?? [""], broken: null };
+    return {
+      cells: (parseWhole(text, { delimiter, trim: true, relax_column_count: true }) as string[][])[0] ?? [""],
+      broken: null,
+    };
   } catch {
     const cells = text.split(delimiter);
     if (!cells.some((cell) => cell.trimStart().startsWith('"'))) return { cells, broken: null };
@@ -145,18 +164,24 @@ function mendLine(line: Uint8Array, delimiter: Delimiter, error: CsvError): { ce
 
 function inWords(error: CsvError): string {
   const code = String(error.code);
-  if (code === "CSV_QUOTE_NOT_CLOSED" || code === "CSV_MAX_RECORD_SIZE") return "a quote is opened here and never closed";
-  if (code === "CSV_INVALID_CLOSING_QUOTE") return "after a closing quote there is more text before the next delimiter";
+  if (code === "CSV_QUOTE_NOT_CLOSED" || code === "CSV_MAX_RECORD_SIZE")
+    return "a quote is opened here and never closed";
+  if (code === "CSV_INVALID_CLOSING_QUOTE")
+    return "after a closing quote there is more text before the next delimiter";
   return "a quote stands where none may stand";
 }
 
 function refuseTooMany(found: readonly CsvRecord[], columns: number): void {
   if (found.length > MOST_ROWS + 1)
-    throw refuseCsv("import-too-large", `The file has more than ${MOST_ROWS.toLocaleString("en")} rows.`, [{ expected: `at most ${MOST_ROWS} rows` }]);
-  if (columns > MOST_COLUMNS)
-    throw refuseCsv("import-too-large", `Line ${found.at(-1)?.line ?? 1} has ${columns} columns; at most ${MOST_COLUMNS} are read.`, [
-      { found: `${columns} columns`, expected: `at most ${MOST_COLUMNS} columns` },
+    throw refuseCsv("import-too-large", `The file has more than ${MOST_ROWS.toLocaleString("en")} rows.`, [
+      { expected: `at most ${MOST_ROWS} rows` },
     ]);
+  if (columns > MOST_COLUMNS)
+    throw refuseCsv(
+      "import-too-large",
+      `Line ${found.at(-1)?.line ?? 1} has ${columns} columns; at most ${MOST_COLUMNS} are read.`,
+      [{ found: `${columns} columns`, expected: `at most ${MOST_COLUMNS} columns` }],
+    );
 }
 
 /** A first line `sep=;` names the delimiter for some spreadsheets and is no row. Gives the byte after it. */
@@ -177,7 +202,8 @@ function lineEnd(bytes: Uint8Array, from: number): number {
   return at;
 }
 
-const afterLineEnd = (bytes: Uint8Array, end: number): number => (bytes[end] === 13 && bytes[end + 1] === 10 ? end + 2 : end + 1);
+const afterLineEnd = (bytes: Uint8Array, end: number): number =>
+  bytes[end] === 13 && bytes[end + 1] === 10 ? end + 2 : end + 1;
 
 /** Lines counted onward only: asked with rising bytes. A line ends at CR LF, LF or CR. */
 function lineCounter(bytes: Uint8Array) {

@@ -22,17 +22,26 @@ export const refuseCsv = refusals({
     title: "The quotes in the file cannot be followed",
     advice: "Export the file again with text in double quotes and quotes inside text doubled (RFC 4180).",
   },
-  "import-unknown": { status: 404, title: "There is no such import", advice: "Go back to the list of imports." },
+  "import-unknown": {
+    status: 404,
+    title: "There is no such import",
+    advice: "Go back to the list of imports.",
+  },
   "import-running": {
     status: 409,
     title: "The import is running",
     advice: "Wait until it is done, or stop it first.",
   },
-  "import-not-running": { status: 409, title: "The import is not running", advice: "Look at the import again: it may be done." },
+  "import-not-running": {
+    status: 409,
+    title: "The import is not running",
+    advice: "Look at the import again: it may be done.",
+  },
   "import-reading": {
     status: 422,
     title: "The file cannot be read like this",
-    advice: "Say which column is what; at least the reference, the product and a promise date or days are needed.",
+    advice:
+      "Say which column is what; at least the reference, the product and a promise date or days are needed.",
   },
   "bad-row-unknown": {
     status: 404,

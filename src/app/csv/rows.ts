@@ -58,13 +58,27 @@ export function readRow(record: CsvRecord, rules: RowRules): RowRead {
   const { reading, headings, lookup } = rules;
   const reasons: Reason[] = [];
   const blame = (column: number | null, message: string) =>
-    reasons.push({ column, heading: column === null ? "" : (headings[column] ?? `Column ${column + 1}`), found: column === null ? "" : (record.cells[column] ?? "").slice(0, 200), message });
+    reasons.push({
+      column,
+      heading: column === null ? "" : (headings[column] ?? `Column ${column + 1}`),
+      found: column === null ? "" : (record.cells[column] ?? "").slice(0, 200),
+      message,
+    });
   if (record.broken !== null) blame(null, record.broken);
-  if (record.cells.length > headings.length && record.cells.slice(headings.length).some((cell) => cell.trim() !== ""))
-    blame(null, `the row has ${record.cells.length} cells, the headings are ${headings.length}; is a delimiter inside a cell without quotes?`);
+  if (
+    record.cells.length > headings.length &&
+    record.cells.slice(headings.length).some((cell) => cell.trim() !== "")
+  )
+    blame(
+      null,
+      `the row has ${record.cells.length} cells, the headings are ${headings.length}; is a delimiter inside a cell without quotes?`,
+    );
   record.cells.forEach((cell, column) => {
     if (cell.length > LONGEST_CELL_BYTES / 4 && Buffer.byteLength(cell) > LONGEST_CELL_BYTES)
-      blame(column, `the cell has ${Math.ceil(Buffer.byteLength(cell) / 1024)} kB; at most ${LONGEST_CELL_BYTES / 1024} kB are read`);
+      blame(
+        column,
+        `the cell has ${Math.ceil(Buffer.byteLength(cell) / 1024)} kB; at most ${LONGEST_CELL_BYTES / 1024} kB are read`,
+      );
   });
   if (reasons.length > 0) return { reasons };
 
@@ -73,9 +87,13 @@ export function readRow(record: CsvRecord, rules: RowRules): RowRead {
     const column = columnOf(meaning);
     const cell = (column < 0 ? "" : (record.cells[column] ?? "")).replace(guarded, "");
     if (cell.includes("\ufffd")) blame(column, "a letter is damaged (\ufffd); type it as it should be");
-    const tidy = meaning === "note" || meaning === "line-note" ? cell.normalize("NFC").replaceAll("\u0000", "").trim() : tidyText(cell);
+    const tidy =
+      meaning === "note" || meaning === "line-note"
+        ? cell.normalize("NFC").replaceAll("\u0000", "").trim()
+        : tidyText(cell);
     const most = longest[meaning];
-    if (most !== undefined && tidy.length > most) blame(column, `${tidy.length} characters; at most ${most} are kept`);
+    if (most !== undefined && tidy.length > most)
+      blame(column, `${tidy.length} characters; at most ${most} are kept`);
     return tidy;
   };
   const date = (meaning: Meaning): CalendarDate | null => {
@@ -86,11 +104,22 @@ export function readRow(record: CsvRecord, rules: RowRules): RowRead {
     blame(columnOf(meaning), read.why);
     return null;
   };
-  const one = (meaning: Meaning, cell: string, found: Found, noun: string, near: readonly string[] = []): string | null => {
+  const one = (
+    meaning: Meaning,
+    cell: string,
+    found: Found,
+    noun: string,
+    near: readonly string[] = [],
+  ): string | null => {
     if (cell === "") return null;
     if (found.kind === "one") return found.id;
-    if (found.kind === "many") blame(columnOf(meaning), `${found.count} ${noun}s are called “${cell.slice(0, 60)}”; use the code`);
-    else blame(columnOf(meaning), `there is no ${noun} “${cell.slice(0, 60)}”${near.length > 0 ? `; perhaps ${near.join(" or ")}` : ""}`);
+    if (found.kind === "many")
+      blame(columnOf(meaning), `${found.count} ${noun}s are called “${cell.slice(0, 60)}”; use the code`);
+    else
+      blame(
+        columnOf(meaning),
+        `there is no ${noun} “${cell.slice(0, 60)}”${near.length > 0 ? `; perhaps ${near.join(" or ")}` : ""}`,
+      );
     return null;
   };
 
@@ -99,7 +128,13 @@ export function readRow(record: CsvRecord, rules: RowRules): RowRead {
   const productText = text("product");
   if (productText === "") blame(columnOf("product"), "the product is missing");
   const product = lookup.product(productText);
-  const productId = one("product", productText, product, "product", product.kind === "none" ? lookup.productsLike(productText) : []);
+  const productId = one(
+    "product",
+    productText,
+    product,
+    "product",
+    product.kind === "none" ? lookup.productsLike(productText) : [],
+  );
   const designText = text("design");
   const designId = one("design", designText, lookup.design(designText), "design");
   const textThread = text("text-thread");
