@@ -6,7 +6,7 @@
 import { existsSync, readdirSync, readFileSync } from "node:fs";
 import path from "node:path";
 import { carefulPerson, checkPlan, type Problem, solve } from "#core/planning";
-import { parseProblem } from "../../src/contract/planning-wire";
+import { parseProblem } from "#contract";
 import { seededDay } from "./seeded-day";
 
 const seconds = Number(process.argv.slice(2).find((word) => Number(word) > 0) ?? 3);
@@ -31,12 +31,16 @@ function show(name: string, problem: Problem): void {
   );
 }
 
-for (const jobs of [20, 40, 60]) show(`seeded ${jobs}`, seededDay({ jobs, machines: 3, hands: 2, seed: jobs }));
+for (const jobs of [20, 40, 60])
+  show(`seeded ${jobs}`, seededDay({ jobs, machines: 3, hands: 2, seed: jobs }));
 
 const problems = path.join(shared, "problems");
 if (existsSync(problems)) {
   for (const file of readdirSync(problems).filter((name) => name.endsWith(".json"))) {
-    show(file.replace(".json", ""), parseProblem(JSON.parse(readFileSync(path.join(problems, file), "utf8"))));
+    show(
+      file.replace(".json", ""),
+      parseProblem(JSON.parse(readFileSync(path.join(problems, file), "utf8"))),
+    );
   }
 }
 
@@ -75,5 +79,7 @@ if (existsSync(days)) {
     if (found === Number(least)) exact++;
     over += found - Number(least);
   }
-  console.log(`synthetic days, one machine: ${exact} of ${all} at the proven optimum after 30,000 evaluations, ${over} threadings over in all`);
+  console.log(
+    `synthetic days, one machine: ${exact} of ${all} at the proven optimum after 30,000 evaluations, ${over} threadings over in all`,
+  );
 }

@@ -42,7 +42,10 @@ export function seededDay(asked: { jobs: number; machines: number; hands: number
     }),
     jobs: Array.from({ length: asked.jobs }, (_, j) => ({
       id: `job ${j + 1}`,
-      parts: Array.from({ length: between(1, 6) }, () => ({ colour: someColour(chance), stitches: between(700, 4000) })),
+      parts: Array.from({ length: between(1, 6) }, () => ({
+        colour: someColour(chance),
+        stitches: between(700, 4000),
+      })),
       trims: between(2, 12),
       hoop: pick(["large", "small"], chance),
       machines: null,

@@ -33,5 +33,7 @@ for (const jobs of [20, 40, 60]) {
     [candidate.order[a], candidate.order[b]] = [candidate.order[b]!, candidate.order[a]!];
     decoder.decode(candidate, Infinity);
   });
-  console.log(`${jobs} jobs: ${needles} needle choices of the whole order a second, ${days} whole days decoded a second`);
+  console.log(
+    `${jobs} jobs: ${needles} needle choices of the whole order a second, ${days} whole days decoded a second`,
+  );
 }

@@ -82,7 +82,11 @@ function ask(helper: Helper, task: RoundTask): Promise<RoundResult | null> {
 }
 
 /** Whoever is free takes the next task of the round; the leader makes good for helpers that died. */
-async function doRound(bench: Bench, tasks: readonly RoundTask[], helpers: readonly Helper[]): Promise<RoundResult[]> {
+async function doRound(
+  bench: Bench,
+  tasks: readonly RoundTask[],
+  helpers: readonly Helper[],
+): Promise<RoundResult[]> {
   const results: RoundResult[] = [];
   let next = 0;
   const byHelper = helpers.map(async (helper) => {
@@ -118,12 +122,20 @@ async function lead(own: LeaderOrders): Promise<void> {
     const better = search.bestScore() < told;
     told = search.bestScore();
     const progress = follow();
-    port.postMessage({ progress, plan: better ? finishPlan(search, { seconds: elapsedS(), seed: own.seed }) : null });
+    port.postMessage({
+      progress,
+      plan: better ? finishPlan(search, { seconds: elapsedS(), seed: own.seed }) : null,
+    });
   };
   tell();
   await breath();
   const most = own.evaluations ?? Infinity;
-  while (!stopped && elapsedS() < own.seconds && search.evaluations() < most && !isProvenBest(search, follow())) {
+  while (
+    !stopped &&
+    elapsedS() < own.seconds &&
+    search.evaluations() < most &&
+    !isProvenBest(search, follow())
+  ) {
     const tasks = search.nextRound(most);
     search.absorb(await doRound(search.bench, tasks, helpers));
     tell();

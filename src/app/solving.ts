@@ -28,7 +28,13 @@ export interface SolvingOptions {
 }
 
 interface Told {
-  readonly progress: { cost: number; threadings: number; lateJobs: number; evaluations: number; bound: SolvingProgress["bound"] };
+  readonly progress: {
+    cost: number;
+    threadings: number;
+    lateJobs: number;
+    evaluations: number;
+    bound: SolvingProgress["bound"];
+  };
   readonly plan: Plan | null;
   readonly last?: boolean;
 }
@@ -59,12 +65,24 @@ export async function solveInWorkers(problem: Problem, options: SolvingOptions):
   throw failure instanceof Error ? failure : new Error(`The planner's thread broke off: ${String(failure)}`);
 }
 
-const firstOnly = ({ seed, wishes }: SolvingOptions) => ({ seed, evaluations: 1, ...(wishes ? { wishes } : {}) });
+const firstOnly = ({ seed, wishes }: SolvingOptions) => ({
+  seed,
+  evaluations: 1,
+  ...(wishes ? { wishes } : {}),
+});
 
 function leadOnce(problem: Problem, options: SolvingOptions): Promise<{ plan: Plan | null; error: unknown }> {
   const { seconds, seed, wishes = {}, signal, onProgress } = options;
   const threads = Math.max(1, Math.floor(options.threads));
-  const orders: LeaderOrders = { role: "leader", problem, wishes, seconds, seed, threads, evaluations: options.evaluations ?? null };
+  const orders: LeaderOrders = {
+    role: "leader",
+    problem,
+    wishes,
+    seconds,
+    seed,
+    threads,
+    evaluations: options.evaluations ?? null,
+  };
   return new Promise((resolve) => {
     let plan: Plan | null = null;
     let finished = false;
@@ -83,7 +101,9 @@ function leadOnce(problem: Problem, options: SolvingOptions): Promise<{ plan: Pl
       timers.push(setTimeout(() => finish(new Error("stopped")), PATIENCE_MS));
     };
     // A round that never comes back: long after the time given, take what there is.
-    timers.push(setTimeout(() => finish(new Error("The planner's thread did not answer")), seconds * 1000 + 30_000));
+    timers.push(
+      setTimeout(() => finish(new Error("The planner's thread did not answer")), seconds * 1000 + 30_000),
+    );
     worker.on("message", (told: Told) => {
       if (told.plan) plan = told.plan;
       const { cost, threadings, lateJobs, evaluations, bound } = told.progress;

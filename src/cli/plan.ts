@@ -3,8 +3,8 @@ import { availableParallelism } from "node:os";
 import { type Command, InvalidArgumentError, Option } from "commander";
 import { Refusal } from "#core/base";
 import { checkPlan, type Plan } from "#core/planning";
-import { parseProblem } from "../contract/planning-wire";
-import { solveInWorkers } from "../app/solving";
+import { solveInWorkers } from "#app";
+import { parseProblem } from "#contract";
 
 interface PlanOptions {
   readonly seconds: number;
@@ -26,7 +26,9 @@ export function addPlanCommand(program: Command): void {
     .argument("<problem>", "the problem's JSON file; - reads standard input")
     .addOption(new Option("--seconds <s>", "how long to search").argParser(numberFrom(0, 86_400)).default(10))
     .addOption(new Option("--seed <n>", "seed of chance").argParser(wholeFrom(0, 2 ** 31 - 1)).default(1))
-    .addOption(new Option("--threads <n>", "threads that search").argParser(wholeFrom(1, 256)).default(defaultThreads))
+    .addOption(
+      new Option("--threads <n>", "threads that search").argParser(wholeFrom(1, 256)).default(defaultThreads),
+    )
     .addOption(new Option("--evaluations <n>", "stop at this many evaluations").argParser(wholeFrom(1, 1e12)))
     .option("--json", "print one JSON document, the plan (spoolwright/plan@1), and nothing else")
     .action(async (file: string, options: PlanOptions) => {
@@ -43,7 +45,8 @@ async function planFile(file: string, options: PlanOptions): Promise<number> {
     if (!(trouble instanceof Refusal) && !(trouble instanceof Unreadable)) throw trouble;
     say(trouble.message);
     if (trouble instanceof Refusal) {
-      for (const { field, found, expected } of trouble.details) say(`  ${field}: found ${found}, expected ${expected}`);
+      for (const { field, found, expected } of trouble.details)
+        say(`  ${field}: found ${found}, expected ${expected}`);
     }
     return 2;
   }
@@ -55,7 +58,8 @@ async function planFile(file: string, options: PlanOptions): Promise<number> {
       ...options,
       evaluations: options.evaluations,
       signal: stopping.signal,
-      onTrouble: (trouble) => say(`The search broke off early: ${trouble instanceof Error ? trouble.message : String(trouble)}`),
+      onTrouble: (trouble) =>
+        say(`The search broke off early: ${trouble instanceof Error ? trouble.message : String(trouble)}`),
       onProgress: ({ best, bound }) =>
         say(
           `cost ${best.cost.toFixed(2)} (no plan goes below ${bound.cost.toFixed(2)}), ${best.threadings} threadings, ${best.lateJobs} late, ${best.evaluations} evaluations`,
@@ -94,7 +98,8 @@ function readJson(file: string): unknown {
 }
 
 /** A pipe takes only so much at a time: wait until all is written. */
-const print = (text: string): Promise<void> => new Promise((resolve) => process.stdout.write(text, () => resolve()));
+const print = (text: string): Promise<void> =>
+  new Promise((resolve) => process.stdout.write(text, () => resolve()));
 
 function summary(plan: Plan): string {
   const { totals, bounds, unplanned, solver } = plan;

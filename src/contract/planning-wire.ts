@@ -15,7 +15,10 @@ const name = z.string().min(1);
 const interval = z
   .tuple([seconds, seconds])
   .refine(([start, end]) => start <= end, { error: "an interval that ends at or after its start" });
-const absent = <T>(value: T) => (given: unknown) => given ?? value;
+const absent =
+  <T>(value: T) =>
+  (given: unknown) =>
+    given ?? value;
 const intervals = z.array(interval);
 
 const hand = z.strictObject({ id: name, shifts: intervals });
@@ -39,7 +42,10 @@ const weight = z.preprocess(absent(1), amount);
 const release = z.preprocess(absent(0), seconds);
 const job = z.strictObject({
   id: name,
-  parts: z.array(z.strictObject({ colour: name, stitches: z.int().min(0).max(1e8) })).min(1).max(2000),
+  parts: z
+    .array(z.strictObject({ colour: name, stitches: z.int().min(0).max(1e8) }))
+    .min(1)
+    .max(2000),
   trims: z.preprocess(absent(0), z.int().min(0).max(1e7)),
   hoop: z.preprocess(absent(null), name.nullable()),
   machines: z.preprocess(absent(null), z.array(name).nullable()),
@@ -66,7 +72,12 @@ const problemShape = z.strictObject({
   machines: z.array(machine),
   jobs: z.array(job).max(20_000),
   chores: z.preprocess(absent([]), z.array(chore).max(20_000)),
-  cost: z.strictObject({ perLateMinute: amount, perThreading: amount, perMidStop: amount, perFinishMinute: amount }),
+  cost: z.strictObject({
+    perLateMinute: amount,
+    perThreading: amount,
+    perMidStop: amount,
+    perFinishMinute: amount,
+  }),
 });
 
 const reference = { job: name.optional(), chore: name.optional() };
@@ -78,7 +89,9 @@ const planShape = z.strictObject({
       machine: name,
       hoop: name.nullable(),
       needles: z.array(z.int().min(1)),
-      stretches: z.array(z.strictObject({ from: z.int().min(0), to: z.int().min(0), start: seconds, end: seconds })),
+      stretches: z.array(
+        z.strictObject({ from: z.int().min(0), to: z.int().min(0), start: seconds, end: seconds }),
+      ),
     }),
   ),
   tasks: z.array(
@@ -147,8 +160,17 @@ function refusal(code: "problem-invalid" | "plan-invalid", what: string, faults:
   return refusePlanning(code, says, faults.slice(0, 20));
 }
 
-function refusalOf(code: "problem-invalid" | "plan-invalid", what: string, value: unknown, error: z.ZodError) {
-  return refusal(code, what, error.issues.flatMap((issue) => faultsOfIssue(issue, value)));
+function refusalOf(
+  code: "problem-invalid" | "plan-invalid",
+  what: string,
+  value: unknown,
+  error: z.ZodError,
+) {
+  return refusal(
+    code,
+    what,
+    error.issues.flatMap((issue) => faultsOfIssue(issue, value)),
+  );
 }
 
 function faultsOfIssue(issue: z.core.$ZodIssue, value: unknown): Fault[] {
@@ -166,13 +188,17 @@ function faultsOfIssue(issue: z.core.$ZodIssue, value: unknown): Fault[] {
 function expectation(issue: z.core.$ZodIssue): string {
   switch (issue.code) {
     case "invalid_type":
-      return issue.expected === "int" ? "a whole number" : `${issue.expected === "array" ? "a list" : `a ${issue.expected}`}`;
+      return issue.expected === "int"
+        ? "a whole number"
+        : `${issue.expected === "array" ? "a list" : `a ${issue.expected}`}`;
     case "too_small":
       if (issue.origin === "array") return `at least ${issue.minimum} entries`;
       if (issue.origin === "string") return "a text that is not empty";
       return `a number ${issue.inclusive ? "of at least" : "above"} ${issue.minimum}`;
     case "too_big":
-      return issue.origin === "array" ? `at most ${issue.maximum} entries` : `a number of at most ${issue.maximum}`;
+      return issue.origin === "array"
+        ? `at most ${issue.maximum} entries`
+        : `a number of at most ${issue.maximum}`;
     case "invalid_value":
       return issue.values.map((value) => JSON.stringify(value)).join(" or ");
     default:
@@ -182,7 +208,8 @@ function expectation(issue: z.core.$ZodIssue): string {
 
 const pathText = (path: readonly PropertyKey[]): string =>
   path.reduce<string>(
-    (text, step) => (typeof step === "number" ? `${text}[${step}]` : text === "" ? String(step) : `${text}.${String(step)}`),
+    (text, step) =>
+      typeof step === "number" ? `${text}[${step}]` : text === "" ? String(step) : `${text}.${String(step)}`,
     "",
   );
 
@@ -213,7 +240,11 @@ function faultsOf(problem: Read): Fault[] {
     problem[list].forEach((entry, index) => {
       const before = seen.get(entry.id);
       if (before !== undefined)
-        say(`${list}[${index}].id`, JSON.stringify(entry.id), `an id not used before (${list}[${before}] has it)`);
+        say(
+          `${list}[${index}].id`,
+          JSON.stringify(entry.id),
+          `an id not used before (${list}[${before}] has it)`,
+        );
       seen.set(entry.id, index);
     });
   }
@@ -221,14 +252,20 @@ function faultsOf(problem: Read): Fault[] {
   problem.machines.forEach((entry, m) => {
     const own = `machines[${m}]`;
     if (entry.threaded.length !== entry.needles)
-      say(`${own}.threaded`, `${entry.threaded.length} entries`, `one entry for each of ${entry.needles} needles`);
+      say(
+        `${own}.threaded`,
+        `${entry.threaded.length} entries`,
+        `one entry for each of ${entry.needles} needles`,
+      );
     entry.fixed.forEach((needle, index) => {
-      if (needle > entry.needles) say(`${own}.fixed[${index}]`, String(needle), `a needle from 1 to ${entry.needles}`);
+      if (needle > entry.needles)
+        say(`${own}.fixed[${index}]`, String(needle), `a needle from 1 to ${entry.needles}`);
     });
   });
   problem.jobs.forEach((entry, j) =>
     entry.machines?.forEach((id, index) => {
-      if (!machines.has(id)) say(`jobs[${j}].machines[${index}]`, JSON.stringify(id), "the id of a machine of the problem");
+      if (!machines.has(id))
+        say(`jobs[${j}].machines[${index}]`, JSON.stringify(id), "the id of a machine of the problem");
     }),
   );
   problem.chores.forEach((entry, c) => {

@@ -65,7 +65,13 @@ function worksOf(compiled: Compiled, job: number): Work[] {
       machine.colourChangeS * Math.max(0, changes - taken) +
       machine.trimS * trims;
     const sewS = Math.ceil(sewing - 1e-6);
-    return { m, stops, inside, sewS, seconds: machine.loadS + machine.unloadS + sewS + machine.threadS * inside };
+    return {
+      m,
+      stops,
+      inside,
+      sewS,
+      seconds: machine.loadS + machine.unloadS + sewS + machine.threadS * inside,
+    };
   });
 }
 
@@ -210,7 +216,12 @@ function handsBound(
 }
 
 /** The first start from `at` on of something that lies whole in one of these. */
-function fitFrom(starts: readonly Int32Array[], ends: readonly Int32Array[], at: number, seconds: number): number {
+function fitFrom(
+  starts: readonly Int32Array[],
+  ends: readonly Int32Array[],
+  at: number,
+  seconds: number,
+): number {
   let best = NEVER;
   starts.forEach((own, h) =>
     own.forEach((from, i) => {
@@ -250,7 +261,10 @@ function endAlone(compiled: Compiled, item: number): number {
     const [starts, ends] = [compiled.sewStart[m]!, compiled.sewEnd[m]!];
     const sewn = whole
       ? fitFrom([starts], [ends], loaded, work.sewS) + work.sewS
-      : Math.max(loaded + work.sewS + work.inside * compiled.threadS[m]!, spreadFrom(starts, ends, loaded, work.sewS));
+      : Math.max(
+          loaded + work.sewS + work.inside * compiled.threadS[m]!,
+          spreadFrom(starts, ends, loaded, work.sewS),
+        );
     const unloaded = byHand(sewn, compiled.unloadS[m]!);
     soonest = Math.min(soonest, byHand(byHand(unloaded, compiled.unhoopS[item]!), compiled.finishS[item]!));
   }
@@ -278,7 +292,13 @@ function latenessBound(
   const byDue = [...jobs].sort((a, b) => compiled.due[a]! - compiled.due[b]!);
   if (byDue.every((job, k) => cost(job, k) === 0)) return sum;
   if (jobs.length > 120) {
-    return sum + jobs.reduce((late, job) => late + compiled.weight[job]! * Math.max(0, alone.get(job)! - compiled.due[job]!), 0);
+    return (
+      sum +
+      jobs.reduce(
+        (late, job) => late + compiled.weight[job]! * Math.max(0, alone.get(job)! - compiled.due[job]!),
+        0,
+      )
+    );
   }
   return sum + cheapestAssignment(jobs.length, (row, column) => cost(jobs[row]!, column));
 }

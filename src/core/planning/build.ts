@@ -1,4 +1,3 @@
-import type { Compiled } from "./compile";
 import { type Candidate, type Decoder, taskKinds, TASK_WIDTH } from "./decode";
 import type { PlanTask, PlanTotals, Run, Stretch, Unplanned } from "./problem";
 
@@ -62,7 +61,10 @@ export function buildPlan(decoder: Decoder, candidate: Candidate): BuiltPlan {
     if (decoder.endOf[item]! >= 0) continue;
     const entry = item < jobs ? { job: problem.jobs[item]!.id } : { chore: problem.chores[item - jobs]!.id };
     const hours = (compiled.lastShiftEnd / 3600).toFixed(1);
-    unplanned.push({ ...entry, why: `it does not fit into the shifts, which end ${hours} h after the plan's start` });
+    unplanned.push({
+      ...entry,
+      why: `it does not fit into the shifts, which end ${hours} h after the plan's start`,
+    });
   }
   return {
     runs: runs.map((entry) => entry.run),

@@ -120,7 +120,9 @@ export function compile(problem: Problem): Compiled {
   });
 
   const longestShift = Math.max(-1, ...shifts.map(longest));
-  const machineShift = machines.map((_, m) => Math.max(-1, ...shifts.map((own) => longest(without(own, downs[m]!)))));
+  const machineShift = machines.map((_, m) =>
+    Math.max(-1, ...shifts.map((own) => longest(without(own, downs[m]!)))),
+  );
   const cuts: Cut[][] = [];
   const impossible: Unplanned[] = [];
   const choices: Int32Array[] = [];

@@ -52,7 +52,7 @@ export function cutsOf(question: CutQuestion): Cut[] {
   const count = question.job.parts.length;
   const fits = fitTable(question);
   const farthest: number[] = []; // last part of each stretch, going as far as possible
-  for (let from = 0; from < count; ) {
+  for (let from = 0; from < count;) {
     let to = count - 1;
     while (to >= from && !fits(from, to)) to--;
     if (to < from) return [];

@@ -1,5 +1,12 @@
 import { type Compiled, NEVER } from "./compile";
-import { chooseNeedles, emptyNeedlePlan, type NeedlePlan, type NeedleRoom, needleRoom, type NeedleRule } from "./needles";
+import {
+  chooseNeedles,
+  emptyNeedlePlan,
+  type NeedlePlan,
+  type NeedleRoom,
+  needleRoom,
+  type NeedleRule,
+} from "./needles";
 
 /**
  * From an order of items to a day.
@@ -87,7 +94,10 @@ export function createDecoder(compiled: Compiled): Decoder {
   const items = jobs + compiled.chores;
   const cost = compiled.problem.cost;
   const room = needleRoom(compiled);
-  const caches = Array.from({ length: machines }, () => [emptyNeedlePlan(compiled), emptyNeedlePlan(compiled)]);
+  const caches = Array.from({ length: machines }, () => [
+    emptyNeedlePlan(compiled),
+    emptyNeedlePlan(compiled),
+  ]);
   const asked = Array.from({ length: machines }, () => new Int32Array(jobs + 1));
   const askedLength = new Int32Array(machines);
   const lastSlot = new Int32Array(machines);
@@ -285,7 +295,8 @@ export function createDecoder(compiled: Compiled): Decoder {
   function freeFrame(kind: number): number {
     const free = frameFree[kind]!;
     let best = -1;
-    for (let f = 0; f < free.length; f++) if (free[f]! < NEVER && (best < 0 || free[f]! < free[best]!)) best = f;
+    for (let f = 0; f < free.length; f++)
+      if (free[f]! < NEVER && (best < 0 || free[f]! < free[best]!)) best = f;
     return best;
   }
 
@@ -505,7 +516,7 @@ export function createDecoder(compiled: Compiled): Decoder {
           return false;
         }
       }
-      for (let p = 0; p < pendingCount; ) {
+      for (let p = 0; p < pendingCount;) {
         if (pendingAt[p]! > step) p++;
         else if (!closePending(p)) return false;
       }
@@ -531,7 +542,8 @@ export function createDecoder(compiled: Compiled): Decoder {
     return true;
   }
 
-  const whisper = (1e-3 * (cost.perFinishMinute + 0.02 * cost.perThreading + 0.001 * cost.perLateMinute)) / 60;
+  const whisper =
+    (1e-3 * (cost.perFinishMinute + 0.02 * cost.perThreading + 0.001 * cost.perLateMinute)) / 60;
 
   function decode(candidate: Candidate, limit: number): Outcome {
     barred.set(candidate.left);

@@ -83,7 +83,11 @@ export function explainJob(problem: Problem, plan: Plan, jobId: string, names: P
     const why = plan.unplanned.find((entry) => entry.job === jobId)?.why;
     return why === undefined ? "It is not part of this plan." : `Left out: ${why}.`;
   }
-  const reasons = [dueReason(plan, job), machineReason(problem, run, job, names), threadReason(problem, plan, run, job, names)];
+  const reasons = [
+    dueReason(plan, job),
+    machineReason(problem, run, job, names),
+    threadReason(problem, plan, run, job, names),
+  ];
   const said = reasons.filter((reason) => reason !== null);
   const sentence = said.join("; ");
   return `${sentence.charAt(0).toUpperCase()}${sentence.slice(1)}.`;
@@ -107,13 +111,17 @@ function span(seconds: number): string {
 function machineReason(problem: Problem, run: Run, job: Job, names: PlanNames): string | null {
   const name = names.machines?.get(run.machine) ?? run.machine;
   if (problem.machines.length < 2) return null;
-  const allowed = problem.machines.filter((machine) => job.machines === null || job.machines.includes(machine.id));
+  const allowed = problem.machines.filter(
+    (machine) => job.machines === null || job.machines.includes(machine.id),
+  );
   if (allowed.length === 1) return `${name} is the only machine it may go to`;
   const taking = allowed.filter((machine) => job.hoop === null || machine.hoops.includes(job.hoop));
-  if (taking.length === 1) return `${name} is the only machine that takes its frame ${names.hoops?.get(job.hoop!) ?? job.hoop}`;
+  if (taking.length === 1)
+    return `${name} is the only machine that takes its frame ${names.hoops?.get(job.hoop!) ?? job.hoop}`;
   const colours = new Set(job.parts.map((part) => part.colour)).size;
   const wide = taking.filter((machine) => machine.needles >= colours);
-  if (wide.length === 1 && wide[0]!.id === run.machine) return `${name} is the only machine with needles for its ${colours} threads`;
+  if (wide.length === 1 && wide[0]!.id === run.machine)
+    return `${name} is the only machine with needles for its ${colours} threads`;
   return null;
 }
 
@@ -123,7 +131,10 @@ function threadReason(problem: Problem, plan: Plan, run: Run, job: Job, names: P
   const at = onMachine.indexOf(run);
   const own = new Set(job.parts.map((part) => part.colour));
   const threaded = plan.tasks.filter((task) => task.do === "thread" && task.job === job.id).length;
-  const cost = threaded === 0 ? "nothing is threaded for it" : `${threaded} ${threaded === 1 ? "threading" : "threadings"} for it`;
+  const cost =
+    threaded === 0
+      ? "nothing is threaded for it"
+      : `${threaded} ${threaded === 1 ? "threading" : "threadings"} for it`;
   if (at === 0) {
     const machine = problem.machines.find((entry) => entry.id === run.machine)!;
     const ready = [...own].filter((colour) => machine.threaded.includes(colour)).length;

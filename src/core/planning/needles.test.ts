@@ -40,8 +40,14 @@ function count(asked: Asked): { threadings: number; midStops: number } {
 }
 
 /** Fewest threadings by trying every choice of needle: the colours of each job on needles at once. */
-function byTryingAll(threaded: readonly (string | null)[], fixed: readonly number[], jobs: readonly (readonly string[])[]): number {
-  let states = new Map<string, { on: (string | null)[]; count: number }>([["", { on: [...threaded], count: 0 }]]);
+function byTryingAll(
+  threaded: readonly (string | null)[],
+  fixed: readonly number[],
+  jobs: readonly (readonly string[])[],
+): number {
+  let states = new Map<string, { on: (string | null)[]; count: number }>([
+    ["", { on: [...threaded], count: 0 }],
+  ]);
   for (const colours of jobs) {
     const next = new Map<string, { on: (string | null)[]; count: number }>();
     const extend = (on: (string | null)[], done: number, touched: ReadonlySet<number>): void => {
@@ -54,7 +60,11 @@ function byTryingAll(threaded: readonly (string | null)[], fixed: readonly numbe
       }
       on.forEach((_, n) => {
         if (fixed.includes(n + 1) || touched.has(n)) return;
-        extend(on.map((colour, i) => (i === n ? missing : colour)), done + 1, new Set([...touched, n]));
+        extend(
+          on.map((colour, i) => (i === n ? missing : colour)),
+          done + 1,
+          new Set([...touched, n]),
+        );
       });
     };
     for (const { on, count: done } of states.values()) extend(on, done, new Set());
@@ -73,7 +83,11 @@ it("needs 4 threadings for the toy of three designs on two needles", () => {
 it("re-threads as rarely as optimal paging on the published strings", () => {
   // The strings of the paging literature; loads by L. A. Belady's rule (IBM Systems Journal 5 (1966) 78–101).
   const strings = [
-    { string: "7 0 1 2 0 3 0 4 2 3 0 3 2 1 2 0 1 7 0 1", loads: [20, 13, 9, 8, 7, 6, 6], recent: [20, 17, 12, 8, 7, 6, 6] },
+    {
+      string: "7 0 1 2 0 3 0 4 2 3 0 3 2 1 2 0 1 7 0 1",
+      loads: [20, 13, 9, 8, 7, 6, 6],
+      recent: [20, 17, 12, 8, 7, 6, 6],
+    },
     { string: "1 2 3 4 1 2 5 1 2 3 4 5", loads: [12, 9, 7, 6, 5], recent: null },
   ];
   for (const { string, loads, recent } of strings) {

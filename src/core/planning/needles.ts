@@ -75,7 +75,12 @@ const mostRequirements = (compiled: Compiled): number =>
   compiled.colourOf.reduce((sum, parts) => sum + parts.length, 0);
 
 /** Fills `plan` for machine `m` and the order in plan.key[0…length−1]. */
-export function chooseNeedles(room: NeedleRoom, m: number, plan: NeedlePlan, rule: NeedleRule = "look-ahead"): void {
+export function chooseNeedles(
+  room: NeedleRoom,
+  m: number,
+  plan: NeedlePlan,
+  rule: NeedleRule = "look-ahead",
+): void {
   const { compiled, seen, where, next, held, nextOf, stamp } = room;
   const { cuts, machines } = compiled;
   const free = compiled.startColour[m]!;
@@ -148,7 +153,8 @@ export function chooseNeedles(room: NeedleRoom, m: number, plan: NeedlePlan, rul
           }
         }
         const old = held[victim]!;
-        if (old >= 0 && where[old] === victim) where[old] = recent ? anotherHolder(held, needles, old, victim) : -1;
+        if (old >= 0 && where[old] === victim)
+          where[old] = recent ? anotherHolder(held, needles, old, victim) : -1;
         held[victim] = colour;
         where[colour] = victim;
         stamp[victim] = time;

@@ -132,7 +132,12 @@ export function starts(bench: Bench): { islands: Island[]; evaluations: number }
   found.sort((a, b) => a.score - b.score);
   const islands = Array.from({ length: ISLANDS }, (_, i) => {
     const { candidate, score } = found[Math.min(i, found.length - 1) % 2]!;
-    return { current: copyCandidate(candidate), best: copyCandidate(candidate), currentScore: score, bestScore: score };
+    return {
+      current: copyCandidate(candidate),
+      best: copyCandidate(candidate),
+      currentScore: score,
+      bestScore: score,
+    };
   });
   return { islands, evaluations: tried.length };
 }
@@ -155,7 +160,8 @@ export function runRound(bench: Bench, task: RoundTask): RoundResult {
     if ((n & 15) === 0) temperature = task.hot * Math.pow(cooling, n / task.evaluations);
     writeCandidate(trial, current);
     let changed = drawMove(bench, total, chance).apply(trial, around, chance);
-    if (chance.below(8) === 0) changed = drawMove(bench, total, chance).apply(trial, around, chance) || changed;
+    if (chance.below(8) === 0)
+      changed = drawMove(bench, total, chance).apply(trial, around, chance) || changed;
     if (!changed) continue;
     if (bench.anyFirst) pullFirst(trial.order, bench.first);
     const limit = currentScore - temperature * Math.log(1 - chance.next());

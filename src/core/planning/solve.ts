@@ -36,7 +36,9 @@ export function solve(problem: Problem, options: SolveOptions = {}): Plan {
   const follow = follower(search, options.watch);
   const over = (): boolean => {
     const progress = follow();
-    return search.evaluations() >= limit || (options.stop?.(progress) ?? false) || isProvenBest(search, progress);
+    return (
+      search.evaluations() >= limit || (options.stop?.(progress) ?? false) || isProvenBest(search, progress)
+    );
   };
   while (!over()) search.absorb(search.nextRound(limit).map((task) => runRound(search.bench, task)));
   return finishPlan(search, { seconds: options.elapsedS?.() ?? 0, seed });
@@ -61,7 +63,10 @@ export function finishPlan(search: Search, note: { seconds: number; seed: number
   };
 }
 
-function boundsFor(search: Search, unplanned: readonly { readonly job?: string; readonly chore?: string }[]): PlanBounds {
+function boundsFor(
+  search: Search,
+  unplanned: readonly { readonly job?: string; readonly chore?: string }[],
+): PlanBounds {
   const { compiled } = search.bench;
   const jobs = new Set(unplanned.map((entry) => entry.job));
   const chores = new Set(unplanned.map((entry) => entry.chore));

@@ -24,7 +24,8 @@ export function carefulCandidate(decoder: Decoder): Candidate {
     let soonest = NEVER;
     const choices = [...compiled.choices[item]!];
     // In a large shop only the machines free soonest are tried: the others would finish it later all but surely.
-    if (heavy) choices.splice(0, choices.length, ...choices.sort((a, b) => lastEnd[a]! - lastEnd[b]!).slice(0, 3));
+    if (heavy)
+      choices.splice(0, choices.length, ...choices.sort((a, b) => lastEnd[a]! - lastEnd[b]!).slice(0, 3));
     for (const m of choices) {
       whole.machine[item] = m;
       decoder.decode(head, Infinity);
@@ -104,7 +105,7 @@ function greedy(compiled: Compiled, taste: Taste): Candidate {
       }
     }
     const job = todo.splice(pick, 1)[0]!;
-    for (let c = 0; c < chores.length; ) {
+    for (let c = 0; c < chores.length;) {
       const chore = chores[c]!;
       const m = compiled.choreMachine[chore - jobs]!;
       const suits = m === on && compiled.release[chore]! <= ready[on]!;
@@ -138,7 +139,12 @@ export function candidateOf(compiled: Compiled, plan: Plan): Candidate {
   const machineNumber = new Map(problem.machines.map((machine, index) => [machine.id, index]));
   const at = new Map<number, number>();
   for (const task of plan.tasks) {
-    const item = task.do === "load" ? number.get(task.job!) : task.do === "chore" ? choreNumber.get(task.chore!) : undefined;
+    const item =
+      task.do === "load"
+        ? number.get(task.job!)
+        : task.do === "chore"
+          ? choreNumber.get(task.chore!)
+          : undefined;
     if (item !== undefined) at.set(item, task.start);
   }
   const items = [...compiled.doable].sort((a, b) => (at.get(a) ?? NEVER) - (at.get(b) ?? NEVER) || a - b);
@@ -147,7 +153,9 @@ export function candidateOf(compiled: Compiled, plan: Plan): Candidate {
     const job = task.do === "unhoop" ? number.get(task.job!) : undefined;
     if (job === undefined || !at.has(job)) continue;
     // As many items as were begun between its loading and its unhooping.
-    candidate.patience[job] = items.filter((item) => at.get(job)! < at.get(item)! && at.get(item)! < task.start).length;
+    candidate.patience[job] = items.filter(
+      (item) => at.get(job)! < at.get(item)! && at.get(item)! < task.start,
+    ).length;
   }
   for (const run of plan.runs) {
     const job = number.get(run.job);

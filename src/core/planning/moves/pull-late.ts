@@ -13,7 +13,11 @@ export const pullLate: Move = {
       if (endOf[item]! > compiled.due[item]! && chance.below(++seen) === 0) late = at;
     }
     if (late < 1) return false;
-    shift(order, late, Math.max(0, late - 1 - chance.below(Math.max(1, Math.min(late, 2 + (order.length >> 2))))));
+    shift(
+      order,
+      late,
+      Math.max(0, late - 1 - chance.below(Math.max(1, Math.min(late, 2 + (order.length >> 2))))),
+    );
     return true;
   },
 };
