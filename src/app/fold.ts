@@ -10,10 +10,9 @@ export const foldText = (text: string): string =>
 
 /** Names as they are kept: composed (NFC), control characters off, blanks single, ends trimmed. */
 export const tidyText = (text: string): string =>
-  // eslint-disable-next-line no-control-regex
   text
     .normalize("NFC")
-    .replace(/[\s\u0000-\u001f\u007f-\u009f]+/g, " ")
+    .replace(/[\s\p{Cc}]+/gu, " ")
     .trim();
 
 /**
