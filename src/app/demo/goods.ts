@@ -65,8 +65,8 @@ export const demoPeople: readonly Body<shapes.PersonBody>[] = [
 export type HoopKey = "side" | "large";
 /** Two of each size for each of the three embroidery machines. */
 export const demoHoops: Readonly<Record<HoopKey, Body<shapes.HoopBody>>> = {
-  side: { name: "Side, magnetic", kind: "magnetic", fieldWidthMm: 130, fieldHeightMm: 130, count: 6, hoopS: null },
-  large: { name: "Large, screw", kind: "screw", fieldWidthMm: 260, fieldHeightMm: 200, count: 6, hoopS: null },
+  side: { name: "Side magnetic", kind: "magnetic", fieldWidthMm: 130, fieldHeightMm: 130, count: 6, hoopS: null },
+  large: { name: "Large screw", kind: "screw", fieldWidthMm: 260, fieldHeightMm: 200, count: 6, hoopS: null },
 };
 
 export interface DemoMachine {

@@ -10,6 +10,9 @@ function lightness(rgb: string): number {
   return colour === null ? 0.2 : relativeLuminance(colour);
 }
 
+/** Whether thread of this colour would be lost on white paper. */
+export const isLight = (rgb: string): boolean => lightness(rgb) > 0.68;
+
 /** A mix of two colours, `share` of the second. */
 export function mixed(rgb: string, other: string, share: number): string {
   const channel = (hex: string, at: number) => parseInt(hex.slice(at, at + 2), 16);

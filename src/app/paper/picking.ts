@@ -162,12 +162,14 @@ const columns = (width: number) => [
   { label: "short", x: width - mm(21), width: mm(21) },
 ];
 
-const forText = (row: PickRow): string => (row.forPieces.length <= 40 ? row.forPieces.join(", ") : `${row.forPieces.slice(0, 40).join(", ")} and ${row.forPieces.length - 40} more`);
+const forText = (row: PickRow): string => (row.forPieces.length <= MOST_CODES ? row.forPieces.join(", ") : `${row.forPieces.slice(0, MOST_CODES).join(", ")} and ${row.forPieces.length - MOST_CODES} more`);
 const FOR_SIZE = 8.5;
+const MOST_CODES = 120;
+const MOST_LINES = 18;
 
 function rowHeight(sheet: Sheet, row: PickRow, width: number): number {
   const room = width - mm(9) - mm(66);
-  const lines = Math.min(6, Math.ceil(sheet.measure(forText(row), FOR_SIZE) / (room * 0.95)));
+  const lines = Math.min(MOST_LINES, Math.ceil(sheet.measure(forText(row), FOR_SIZE) / (room * 0.95)));
   return mm(9) + lines * FOR_SIZE * 1.2 + mm(1);
 }
 

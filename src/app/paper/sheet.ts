@@ -29,6 +29,8 @@ export const ink = {
   cautionGround: "#F7EBCD",
   caution: "#6B4A05",
   white: "#FFFFFF",
+  /** Behind pictures with light thread. */
+  underLight: "#CFC8BA",
 } as const;
 
 export type Weight = "regular" | "semibold" | "bold";

@@ -2,7 +2,7 @@ import { setImmediate } from "node:timers/promises";
 import type { shapes } from "#contract";
 import type { Stitches } from "#core/stitch";
 import { clockOf, type FloorRun, type NeedleUse } from "./floor";
-import { drawCautions, drawHem, drawQr, drawSpool, lineCount } from "./marks";
+import { drawCautions, drawHem, drawQr, drawSpool, isLight, lineCount } from "./marks";
 import { drawDesign } from "./picture";
 import { ink, mm, openSheet, type PaperName, type Sheet } from "./sheet";
 import { countWords, shortDay, sizeWords, ticketCautions } from "./wording";
@@ -155,7 +155,9 @@ function drawPictureColumn(
   const qr = mm(29);
   const caption = mm(5);
   const box = { x: place.x, y: place.y, width: place.width, height: Math.min(place.width * 1.35, place.height - qr - caption - mm(2.5)) };
-  sheet.doc.save().lineWidth(0.7).roundedRect(box.x, box.y, box.width, box.height, 4).strokeColor(ink.hairline).stroke().restore();
+  // Light thread is not seen on white paper: it is shown on a darker ground, as it will be on the cloth.
+  const ground = sewn.some((part) => isLight(rgbOf(part.threadId))) ? ink.underLight : ink.white;
+  sheet.doc.save().lineWidth(0.7).roundedRect(box.x, box.y, box.width, box.height, 4).fillAndStroke(ground, ink.hairline).restore();
   const pad = mm(3);
   const drawn =
     ticket.design &&
