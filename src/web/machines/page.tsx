@@ -18,7 +18,7 @@ export function MachinesPage() {
         title="Machines"
         lead="What stands in the room, which thread is on which needle, and the hoops to feed it."
       />
-      <Leaves label="Machines and hoops" leaves={leaves} at={at} />
+      <Leaves label="Machines and hoops" leaves={leaves} />
       {at === "hoops" ? <HoopList key="hoops" /> : <MachineList key="machines" />}
     </>
   );

@@ -232,7 +232,7 @@ export function DaysOffEditor({
     );
   return (
     <fieldset className="days-off">
-      <legend>{legend}</legend>
+      <legend className="visually-hidden">{legend}</legend>
       {days.length === 0 && <p className="quiet">{none}</p>}
       {days.map((off, index) => (
         <div key={index} className="day-off">

@@ -33,15 +33,7 @@ export interface Leaf {
 }
 
 /** The leaves of a page, as links: each has an address of its own (`?leaf=…`). */
-export function Leaves({
-  label,
-  leaves,
-  at,
-}: {
-  readonly label: string;
-  readonly leaves: readonly Leaf[];
-  readonly at: string;
-}) {
+export function Leaves({ label, leaves }: { readonly label: string; readonly leaves: readonly Leaf[] }) {
   return (
     <nav aria-label={label} className="leaves">
       {leaves.map(({ word, title }) => (
@@ -50,8 +42,8 @@ export function Leaves({
           to="."
           search={{ leaf: word || undefined } as never}
           className="leaf"
-          aria-current={word === at ? "page" : undefined}
-          activeProps={{}}
+          activeOptions={{ explicitUndefined: true }}
+          activeProps={{ "aria-current": "page" }}
           resetScroll={false}
         >
           {title}

@@ -38,7 +38,7 @@ export function StudioPage() {
         lead="Where and when you work, who works, how long steps take, and what matters most to the plan."
       />
       <WhatNext />
-      <Leaves label="Parts of the studio" leaves={leaves} at={at} />
+      <Leaves label="Parts of the studio" leaves={leaves} />
       {at === "people" ? (
         <People />
       ) : at === "changes" ? (

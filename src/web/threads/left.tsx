@@ -18,8 +18,7 @@ export function Left({
   return (
     <span className={low ? "left left-low" : "left"}>
       <span className="left-words">
-        {low && <b className="left-word">{left <= 0 ? "none left" : "low"}</b>}{" "}
-        {new Intl.NumberFormat().format(Math.round(left * 100) / 100)} {unit}
+        {low && <b className="left-word">{left <= 0 ? "none left" : "low"}</b>} {amountWords(left, unit)}
       </span>
       <span className="left-line" aria-hidden>
         <span className="left-there" style={{ width: `${(Math.max(0, left) / whole) * 100}%` }} />
@@ -27,4 +26,12 @@ export function Left({
       </span>
     </span>
   );
+}
+
+const countable = new Set(["piece", "sheet", "metre", "needle", "bobbin", "roll"]);
+
+/** "27 pieces", "1 sheet", "1,950 m". */
+export function amountWords(amount: number, unit: string): string {
+  const several = amount !== 1 && countable.has(unit);
+  return `${new Intl.NumberFormat().format(Math.round(amount * 100) / 100)} ${unit}${several ? "s" : ""}`;
 }

@@ -18,7 +18,7 @@ export function ThreadsPage() {
         title="Threads & stock"
         lead="What is in the house, under your own codes and names, and what runs low."
       />
-      <Leaves label="Kinds of stock" leaves={leaves} at={at} />
+      <Leaves label="Kinds of stock" leaves={leaves} />
       {at === "stock" ? <StockList key="stock" /> : <ThreadList key="threads" />}
     </>
   );

@@ -9,7 +9,7 @@ import { RecordDrawer } from "../parts/record-drawer";
 import type { BodyOf, RecordForm, RecordOf } from "../parts/record-form";
 import { Empty } from "../parts/states";
 import { type Column, RecordTable } from "../parts/table";
-import { isLow, Left } from "./left";
+import { amountWords, isLow, Left } from "./left";
 import "./threads.css";
 
 type Item = RecordOf<"stock">;
@@ -82,7 +82,7 @@ const columns: readonly Column<Item>[] = [
     sortable: true,
     numeric: true,
     from: "desktop",
-    cell: (item) => `${item.reorderPoint} ${item.unit}`,
+    cell: (item) => amountWords(item.reorderPoint, item.unit),
   },
 ];
 
