@@ -5,4 +5,5 @@
 export type { Answers, Call, Context } from "./context";
 export { type AskedName, type InProcess, openProgram, type Program, type ProgramAnswers, type ProgramAsked } from "./program";
 export { refuseApp } from "./refusals";
+export { solveInWorkers } from "./solving";
 export { backUp, checkData, restore, usualDataFolder } from "#store";

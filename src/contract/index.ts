@@ -33,4 +33,5 @@ export { catalogue } from "./studio";
 export { type Answered, type Asked, type Bytes, type Carriage, type Method, type Row, row } from "./row";
 export { type LiveEvent, liveEvent } from "./live";
 export { tableName } from "./paper";
+export { parseProblem } from "./planning-wire";
 export type * as shapes from "./shapes";

@@ -1,4 +1,4 @@
-import type { Span } from "../base";
+import type { Span } from "#core/base";
 import type { CalendarDate, DaysOff, DownTime, WeekHours } from "./nouns";
 
 /**
