@@ -264,14 +264,18 @@ export function BoardView({ day, nowS, onOpen, whyDown }: BoardLook) {
   const nowX = axis.x(nowS);
   const nowShown = nowS <= (axis.spans.at(-1)?.[1] ?? 0);
   const nowClock = clockOf(view.timeZone, view.startsAtMs + nowS * 1000);
-  const marks = axisMarks({
-    axis,
-    startsAtMs: view.startsAtMs,
-    timeZone: view.timeZone,
-    stepMinutes: markStepMinutes(axis.pxPerS, 62),
-    fromS: axis.seconds(windowPx[0]),
-    toS: axis.seconds(windowPx[1]),
-  });
+  const marks = useMemo(
+    () =>
+      axisMarks({
+        axis,
+        startsAtMs: view.startsAtMs,
+        timeZone: view.timeZone,
+        stepMinutes: markStepMinutes(axis.pxPerS, 62),
+        fromS: axis.seconds(windowPx[0]),
+        toS: axis.seconds(windowPx[1]),
+      }),
+    [axis, view, windowPx],
+  );
   /** Whether a mark's clock stands free of the present and of the end of its day. */
   const markFits = (mark: { readonly at: number; readonly x: number }) => {
     const last = axis.spans.findIndex(([, end]) => mark.at <= end);

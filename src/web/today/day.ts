@@ -111,14 +111,15 @@ export function standingOf(job: shapes.PlannedJob, block: Block, nowS: number): 
 }
 
 /** One line for those who hear the board: "Juno, swim robe, Gannet, 10:52 to 11:20, on time". */
-export function blockWords(day: Day, block: Block, nowS: number): string {
+export function blockWords(day: Day, block: Block, stands: Standing, nowS: number): string {
   const job = day.jobs.get(block.jobId);
   const late = day.late.get(block.jobId);
-  const standing = job
-    ? { done: "sewn", running: "sewing now", unmarked: "its time is over, not marked as sewn", ahead: "" }[
-        standingOf(job, block, nowS)
-      ]
-    : "";
+  const standing = {
+    done: "sewn",
+    running: "sewing now",
+    unmarked: "its time is over, not marked as sewn",
+    ahead: "",
+  }[stands];
   return [
     job?.title ?? block.jobId,
     job?.product,

@@ -1,4 +1,5 @@
 import { type BoardTask, groupTasks, joinLikeTasks, type TaskGroup, type TimeAxis } from "#drawing";
+import { memo } from "react";
 import { type Day, timeWords } from "./day";
 import { textWidth } from "./measure";
 import { telling } from "./next-thing";
@@ -51,65 +52,105 @@ export interface HandLook {
 
 export const groupId = (handId: string, group: TaskGroup): string => `hand-${handId}-${group.start}`;
 
+interface TaskLook {
+  readonly day: Day;
+  readonly handId: string;
+  readonly group: TaskGroup;
+  readonly axis: TimeAxis;
+  readonly over: boolean;
+  /** Now to the hour. */
+  readonly hourS: number;
+  readonly active: boolean;
+  readonly index: number;
+  readonly count: number;
+}
+
+const TaskView = memo(function TaskView({
+  day,
+  handId,
+  group,
+  axis,
+  over,
+  hourS,
+  active,
+  index,
+  count,
+}: TaskLook) {
+  const single = areSingle(axis);
+  const left = axis.x(group.start);
+  const right = axis.x(group.end);
+  const first = group.tasks[0]!;
+  const kind = first.do;
+  // Bars stand at least 20 px apart, so a little more width hides nothing.
+  const width = Math.max(single ? 3 : 9, right - left - 1);
+  const chore = kind === "chore";
+  const title = day.jobs.get(first.job ?? "")?.title ?? "";
+  const fits = (words: string, more: number) => textWidth(words, "small") + more <= width;
+  const action =
+    kind === "thread" && group.tasks.length > 1
+      ? `thread ${group.tasks.length}`
+      : chore
+        ? (day.chores.get(first.chore ?? "")?.title ?? taskWords.chore)
+        : taskWords[kind];
+  const said = single || chore ? telling(day, group) : groupWords(day, group);
+  return (
+    <div
+      id={groupId(handId, group)}
+      role="option"
+      aria-selected={active}
+      aria-posinset={index + 1}
+      aria-setsize={count}
+      aria-label={`${timeWords(day.view, group.start, hourS)} to ${timeWords(day.view, group.end, hourS)}, ${said}`}
+      data-tip={`hand ${handId} ${index}`}
+      className={`task ${single || chore ? `task-single do-${kind}` : "task-bar"} ${over ? "task-over" : ""} ${active ? "block-active" : ""}`}
+      style={{ left, width }}
+    >
+      {single || chore ? (
+        <>
+          {width >= 16 && <TaskSign kind={kind} />}
+          {fits(`${action} ${title}`, 30) && title !== "" ? (
+            <span>{`${action} ${title}`}</span>
+          ) : fits(action, 28) ? (
+            <span>{action}</span>
+          ) : null}
+        </>
+      ) : (
+        <>
+          {fits(`${group.tasks.length} tasks`, 10) ? (
+            <span className="task-count">
+              {group.tasks.length === 1 ? "1 task" : `${group.tasks.length} tasks`}
+            </span>
+          ) : null}
+          <span className="task-shares">
+            {shares(group).map((share) => (
+              <span key={share.kind} className={`do-${share.kind}`} style={{ flexGrow: share.seconds }} />
+            ))}
+          </span>
+        </>
+      )}
+    </div>
+  );
+});
+
 /** What one person does. */
 export function HandTrack({ day, handId, groups, axis, nowS, windowPx: [from, to], activeIndex }: HandLook) {
-  const single = areSingle(axis);
   return groups.map((group, index) => {
-    const left = axis.x(group.start);
-    const right = axis.x(group.end);
     const active = index === activeIndex;
-    if (!active && (right < from || to < left)) return null;
+    if (!active && (axis.x(group.end) < from || to < axis.x(group.start))) return null;
     const first = group.tasks[0]!;
-    const kind = first.do;
-    // Bars stand at least 20 px apart, so a little more width hides nothing.
-    const width = Math.max(single ? 3 : 9, right - left - 1);
-    const chore = kind === "chore";
-    const title = day.jobs.get(first.job ?? "")?.title ?? "";
-    const fits = (words: string, more: number) => textWidth(words, "small") + more <= width;
-    const action =
-      kind === "thread" && group.tasks.length > 1
-        ? `thread ${group.tasks.length}`
-        : chore
-          ? (day.chores.get(first.chore ?? "")?.title ?? taskWords.chore)
-          : taskWords[kind];
-    const said = single || chore ? telling(day, group) : groupWords(day, group);
     return (
-      <div
+      <TaskView
         key={`${group.start} ${first.do} ${first.job ?? first.chore}`}
-        id={groupId(handId, group)}
-        role="option"
-        aria-selected={active}
-        aria-posinset={index + 1}
-        aria-setsize={groups.length}
-        aria-label={`${timeWords(day.view, group.start, nowS)} to ${timeWords(day.view, group.end, nowS)}, ${said}`}
-        data-tip={`hand ${handId} ${index}`}
-        className={`task ${single || chore ? `task-single do-${kind}` : "task-bar"} ${group.end <= nowS ? "task-over" : ""} ${active ? "block-active" : ""}`}
-        style={{ left, width }}
-      >
-        {single || chore ? (
-          <>
-            {width >= 16 && <TaskSign kind={kind} />}
-            {fits(`${action} ${title}`, 30) && title !== "" ? (
-              <span>{`${action} ${title}`}</span>
-            ) : fits(action, 28) ? (
-              <span>{action}</span>
-            ) : null}
-          </>
-        ) : (
-          <>
-            {fits(`${group.tasks.length} tasks`, 10) ? (
-              <span className="task-count">
-                {group.tasks.length === 1 ? "1 task" : `${group.tasks.length} tasks`}
-              </span>
-            ) : null}
-            <span className="task-shares">
-              {shares(group).map((share) => (
-                <span key={share.kind} className={`do-${share.kind}`} style={{ flexGrow: share.seconds }} />
-              ))}
-            </span>
-          </>
-        )}
-      </div>
+        day={day}
+        handId={handId}
+        group={group}
+        axis={axis}
+        over={group.end <= nowS}
+        hourS={Math.floor(nowS / 3600) * 3600}
+        active={active}
+        index={index}
+        count={groups.length}
+      />
     );
   });
 }

@@ -27,7 +27,8 @@ interface BlockLook {
   readonly block: Block;
   readonly axis: TimeAxis;
   readonly standing: ReturnType<typeof standingOf>;
-  readonly label: string;
+  /** Now to the hour: what a label says changes no sooner, and the block need not be drawn again. */
+  readonly hourS: number;
   readonly active: boolean;
   readonly position: number;
   readonly count: number;
@@ -38,7 +39,7 @@ const BlockView = memo(function BlockView({
   block,
   axis,
   standing,
-  label,
+  hourS,
   active,
   position,
   count,
@@ -63,7 +64,7 @@ const BlockView = memo(function BlockView({
       id={`block-${block.jobId}`}
       role="option"
       aria-selected={active}
-      aria-label={label}
+      aria-label={blockWords(day, block, standing, hourS)}
       aria-posinset={position}
       aria-setsize={count}
       data-tip={`job ${block.jobId}`}
@@ -223,7 +224,7 @@ export function MachineTrack({
             block={block}
             axis={axis}
             standing={standing}
-            label={blockWords(day, block, nowS)}
+            hourS={Math.floor(nowS / 3600) * 3600}
             active={active}
             position={index + 1}
             count={lane.blocks.length}

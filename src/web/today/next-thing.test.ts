@@ -53,6 +53,7 @@ function view(juno: shapes.PlannedJob["state"] = "hooped"): shapes.PlanView {
     startsAtMs: Date.UTC(2026, 10, 25, 8),
     timeZone: "Europe/Dublin",
     stale: false,
+    staleWhy: "",
     plan: {
       format: "spoolwright/plan@1",
       runs: [
@@ -145,8 +146,10 @@ describe("a piece against the clock", () => {
   });
   it("is said in one line, late or on time", () => {
     const day = readDay(view());
-    expect(blockWords(day, day.blocks.get("j")!, 0)).toBe("Juno, towel, Heron, 8:02 to 8:15, on time");
-    expect(blockWords(day, day.blocks.get("b")!, 0)).toContain("late by 31 min");
+    expect(blockWords(day, day.blocks.get("j")!, "ahead", 0)).toBe(
+      "Juno, towel, Heron, 8:02 to 8:15, on time",
+    );
+    expect(blockWords(day, day.blocks.get("b")!, "ahead", 0)).toContain("late by 31 min");
   });
   it("has its lengths of time in words", () => {
     expect([30, 1080, 7500, 7200, 200_000].map(lengthWords)).toEqual([

@@ -93,8 +93,8 @@ function TheDay({ day, planning }: { readonly day: Day; readonly planning: Plann
       {view.stale && !running && (
         <div className="strip" role="status">
           <span>
-            Records have changed since this plan was made. Plan again to see what follows; what is sewing
-            stays where it is.
+            <b>{view.staleWhy || "Records have changed since this plan was made."}</b> Plan again to see what
+            follows; what is sewing stays where it is.
           </span>
         </div>
       )}

@@ -65,8 +65,8 @@ export function useZoom({
     const at = box.current;
     if (!at) return;
     // In steps, so that panning does not redraw at every pixel.
-    const from = Math.floor((at.scrollLeft - 300) / 200) * 200;
-    const to = Math.ceil((at.scrollLeft + at.clientWidth + 300) / 200) * 200;
+    const from = Math.floor((at.scrollLeft - 500) / 600) * 600;
+    const to = Math.ceil((at.scrollLeft + at.clientWidth + 500) / 600) * 600;
     setWindowPx((before) => (before[0] === from && before[1] === to ? before : [from, to]));
   }, [box]);
 
