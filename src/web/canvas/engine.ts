@@ -36,14 +36,27 @@ export interface Ground {
   /** Lets messages and input through, then goes on. */
   rest(): Promise<void>;
   /** Told after each slice that changed something to be seen. */
-  told(progress: { readonly drawn: number; readonly of: number; readonly done: boolean; readonly tookMs: number }): void;
+  told(progress: {
+    readonly drawn: number;
+    readonly of: number;
+    readonly done: boolean;
+    readonly tookMs: number;
+  }): void;
 }
 
 const SLICE_MS = 10;
 const JUMP_RAMP = rampOf("#8a8478");
 
 /** Adds one block's records [from, to) to the picture. Records nearer than half a pixel are laid as one. */
-export function drawRecords(picture: Picture, stitches: StitchesDrawn, ramps: readonly Ramp[], view: View, look: Look, from: number, to: number): void {
+export function drawRecords(
+  picture: Picture,
+  stitches: StitchesDrawn,
+  ramps: readonly Ramp[],
+  view: View,
+  look: Look,
+  from: number,
+  to: number,
+): void {
   const { kinds, xTenths, yTenths } = stitches;
   const perTenth = view.scale / 10;
   const originX = view.widthPx / 2 - view.xMm * view.scale;
@@ -60,9 +73,11 @@ export function drawRecords(picture: Picture, stitches: StitchesDrawn, ramps: re
     if (kind === STITCH) {
       const near = Math.abs(x - penX) + Math.abs(y - penY) < 0.5;
       if (near && radius < 0.5 && i + 1 < to && kinds[i + 1] === STITCH) continue;
-      if (look.onlyPart === null || look.onlyPart === part) layStitch(picture, penX, penY, x, y, radius, ramps[part] ?? fallback);
+      if (look.onlyPart === null || look.onlyPart === part)
+        layStitch(picture, penX, penY, x, y, radius, ramps[part] ?? fallback);
     } else if (kind === JUMP) {
-      if (look.showJumps && (look.onlyPart === null || look.onlyPart === part)) layStitch(picture, penX, penY, x, y, Math.min(radius, 0.6), JUMP_RAMP);
+      if (look.showJumps && (look.onlyPart === null || look.onlyPart === part))
+        layStitch(picture, penX, penY, x, y, Math.min(radius, 0.6), JUMP_RAMP);
     } else if (kind === STOP) part++;
     penX = x;
     penY = y;
@@ -162,7 +177,11 @@ export class DrawingEngine {
     this.begun = this.ground.nowMs();
     if (!this.image || this.image.width !== view.widthPx || this.image.height !== view.heightPx) {
       this.image = new ImageData(view.widthPx, view.heightPx);
-      this.picture = { width: view.widthPx, height: view.heightPx, pixels: new Uint32Array(this.image.data.buffer) };
+      this.picture = {
+        width: view.widthPx,
+        height: view.heightPx,
+        pixels: new Uint32Array(this.image.data.buffer),
+      };
     }
     fill(this.picture!, look.cloth);
   }
@@ -213,7 +232,8 @@ export class DrawingEngine {
 
   private keep(view: View): void {
     let sheet = this.last?.sheet;
-    if (!sheet || sheet.width !== view.widthPx || sheet.height !== view.heightPx) sheet = this.ground.makeSheet(view.widthPx, view.heightPx);
+    if (!sheet || sheet.width !== view.widthPx || sheet.height !== view.heightPx)
+      sheet = this.ground.makeSheet(view.widthPx, view.heightPx);
     const context = sheet.getContext("2d") as Context;
     context.putImageData(this.image!, 0, 0);
     this.last = { sheet, view };

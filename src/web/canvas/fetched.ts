@@ -11,19 +11,30 @@ export async function fetchStitches(address: string): Promise<StitchesDrawn> {
   }
   if (!response.ok) {
     const problem = (await response.json().catch(() => null)) as { detail?: string } | null;
-    throw new Error(problem?.detail ?? `The stitches could not be fetched: the program answered with ${response.status}.`);
+    throw new Error(
+      problem?.detail ?? `The stitches could not be fetched: the program answered with ${response.status}.`,
+    );
   }
   return stitchesFromBytes(await response.arrayBuffer());
 }
 
 export function knownOf(stitches: StitchesDrawn): Known {
   const [left, bottom, right, top] = stitches.bounds;
-  return { count: stitches.count, boundsMm: [left / 10, bottom / 10, right / 10, top / 10], partStarts: stitches.partStarts };
+  return {
+    count: stitches.count,
+    boundsMm: [left / 10, bottom / 10, right / 10, top / 10],
+    partStarts: stitches.partStarts,
+  };
 }
 
 /** The needle after `index` records have been sewn. */
 export function needleAt(stitches: StitchesDrawn, index: number): NeedleAt {
   const last = Math.min(Math.max(index, 1), stitches.count) - 1;
   if (last < 0) return { index: 0, xMm: 0, yMm: 0, part: 0 };
-  return { index, xMm: stitches.xTenths[last]! / 10, yMm: stitches.yTenths[last]! / 10, part: partAt(stitches, last) };
+  return {
+    index,
+    xMm: stitches.xTenths[last]! / 10,
+    yMm: stitches.yTenths[last]! / 10,
+    part: partAt(stitches, last),
+  };
 }

@@ -12,7 +12,12 @@ const covered = (picture: Picture) => Array.from(picture.pixels, (pixel) => 1 - 
 
 describe("thread as pixels", () => {
   it("covers the area of a capsule: length × thickness + π r²", () => {
-    for (const [x1, y1] of [[80, 20], [20, 90], [75, 70], [21, 20.5]] as const) {
+    for (const [x1, y1] of [
+      [80, 20],
+      [20, 90],
+      [75, 70],
+      [21, 20.5],
+    ] as const) {
       const picture = sheet(100, 100);
       layStitch(picture, 20, 20, x1, y1, 4, flat);
       const area = covered(picture).reduce((sum, part) => sum + part, 0);
@@ -27,7 +32,10 @@ describe("thread as pixels", () => {
     const got = covered(picture);
     for (let y = 0; y < 60; y++)
       for (let x = 0; x < 60; x++) {
-        const t = Math.min(1, Math.max(0, ((x + 0.5 - 12.3) * dx + (y + 0.5 - 40.1) * dy) / (dx * dx + dy * dy)));
+        const t = Math.min(
+          1,
+          Math.max(0, ((x + 0.5 - 12.3) * dx + (y + 0.5 - 40.1) * dy) / (dx * dx + dy * dy)),
+        );
         const distance = Math.hypot(x + 0.5 - 12.3 - t * dx, y + 0.5 - 40.1 - t * dy);
         const wanted = Math.min(1, Math.max(0, 3.5 - distance));
         expect(Math.abs(got[y * 60 + x]! - wanted)).toBeLessThan(0.02);

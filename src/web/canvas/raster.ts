@@ -39,7 +39,10 @@ export function rampOf(rgb: string): Ramp {
     for (let channel = 0; channel < 3; channel++) {
       const c = base[channel]!;
       // Below 0.62 the thread darkens to a third; above, it goes towards white, less far for dark threads.
-      const shaded = light < 0.62 ? c * (0.36 + (0.64 * light) / 0.62) : c + (255 - c) * ((light - 0.62) / 0.38) * (0.3 + 0.4 * luminance);
+      const shaded =
+        light < 0.62
+          ? c * (0.36 + (0.64 * light) / 0.62)
+          : c + (255 - c) * ((light - 0.62) / 0.38) * (0.3 + 0.4 * luminance);
       ramp[level * 3 + channel] = Math.round(shaded);
     }
   }
@@ -53,7 +56,15 @@ export function fill(picture: Picture, rgb: string): void {
 }
 
 /** Lays one stitch from (x0, y0) to (x1, y1), pixels, y down; `radius` is half the thread's thickness in pixels. */
-export function layStitch(picture: Picture, x0: number, y0: number, x1: number, y1: number, radius: number, ramp: Ramp): void {
+export function layStitch(
+  picture: Picture,
+  x0: number,
+  y0: number,
+  x1: number,
+  y1: number,
+  radius: number,
+  ramp: Ramp,
+): void {
   const { width, height, pixels } = picture;
   const dx = x1 - x0;
   const dy = y1 - y0;
@@ -67,9 +78,15 @@ export function layStitch(picture: Picture, x0: number, y0: number, x1: number, 
   const slope = steep ? ax / ay : ay / ax;
   const span = reach / Math.abs(steep ? ay : ax) + 0.001;
   const lowMajor = Math.max(0, Math.floor((steep ? Math.min(y0, y1) : Math.min(x0, x1)) - reach));
-  const highMajor = Math.min((steep ? height : width) - 1, Math.ceil((steep ? Math.max(y0, y1) : Math.max(x0, x1)) + reach));
+  const highMajor = Math.min(
+    (steep ? height : width) - 1,
+    Math.ceil((steep ? Math.max(y0, y1) : Math.max(x0, x1)) + reach),
+  );
   const lowBox = Math.max(0, Math.floor((steep ? Math.min(x0, x1) : Math.min(y0, y1)) - reach));
-  const highBox = Math.min((steep ? width : height) - 1, Math.ceil((steep ? Math.max(x0, x1) : Math.max(y0, y1)) + reach));
+  const highBox = Math.min(
+    (steep ? width : height) - 1,
+    Math.ceil((steep ? Math.max(x0, x1) : Math.max(y0, y1)) + reach),
+  );
   if (highMajor < lowMajor || highBox < lowBox) return;
 
   const across = nx * LX + ny * LY;
@@ -97,7 +114,7 @@ export function layStitch(picture: Picture, x0: number, y0: number, x1: number, 
       let u = d * inverse;
       if (u > 1) u = 1;
       else if (u < -1) u = -1;
-      const round = ROUND[(u < 0 ? -u : u) * 64 | 0]!;
+      const round = ROUND[((u < 0 ? -u : u) * 64) | 0]!;
       // Where along the stitch, -1 … 1: the thread leans down towards both penetrations.
       const v = length > 1 ? (t < 0 ? -1 : t > length ? 1 : (2 * t) / length - 1) : 0;
       const lean = BOW * v;

@@ -8,7 +8,10 @@ export interface RulerView {
   readonly yMm: number;
 }
 
-const steps = { mm: [0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500], inch: [0.05, 0.1, 0.25, 0.5, 1, 2, 5, 10, 20] };
+const steps = {
+  mm: [0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500],
+  inch: [0.05, 0.1, 0.25, 0.5, 1, 2, 5, 10, 20],
+};
 const MM = { mm: 1, inch: 25.4 };
 export const RULER_PX = 26;
 
@@ -22,11 +25,26 @@ function ticks(unit: "mm" | "inch", scale: number, lowMm: number, highMm: number
   return Array.from({ length: Math.max(0, last - first + 1) }, (_, i) => {
     const value = (first + i) * fine;
     const labelled = Math.abs(value / step - Math.round(value / step)) < 1e-6;
-    return { value, atMm: value * one, labelled, text: labelled ? String(+(Math.round(value / step) * step).toFixed(2)) : "" };
+    return {
+      value,
+      atMm: value * one,
+      labelled,
+      text: labelled ? String(+(Math.round(value / step) * step).toFixed(2)) : "",
+    };
   });
 }
 
-export function Rulers({ view, unit, leftMm, bottomMm }: { readonly view: RulerView; readonly unit: "mm" | "inch"; readonly leftMm: number; readonly bottomMm: number }) {
+export function Rulers({
+  view,
+  unit,
+  leftMm,
+  bottomMm,
+}: {
+  readonly view: RulerView;
+  readonly unit: "mm" | "inch";
+  readonly leftMm: number;
+  readonly bottomMm: number;
+}) {
   const { width, height, scale, xMm, yMm } = view;
   const toX = (mm: number) => width / 2 + (mm + leftMm - xMm) * scale;
   const toY = (mm: number) => height / 2 - (mm + bottomMm - yMm) * scale;
@@ -40,7 +58,11 @@ export function Rulers({ view, unit, leftMm, bottomMm }: { readonly view: RulerV
         toX(atMm) < RULER_PX ? null : (
           <g key={atMm} transform={`translate(${toX(atMm)} 0)`}>
             <line y1={RULER_PX} y2={labelled ? RULER_PX - 9 : RULER_PX - 5} />
-            {labelled && <text y={13} textAnchor="middle">{text}</text>}
+            {labelled && (
+              <text y={13} textAnchor="middle">
+                {text}
+              </text>
+            )}
           </g>
         ),
       )}
@@ -48,7 +70,11 @@ export function Rulers({ view, unit, leftMm, bottomMm }: { readonly view: RulerV
         toY(atMm) < RULER_PX ? null : (
           <g key={atMm} transform={`translate(0 ${toY(atMm)})`}>
             <line x1={RULER_PX} x2={labelled ? RULER_PX - 9 : RULER_PX - 5} />
-            {labelled && <text transform="translate(13 0) rotate(-90)" textAnchor="middle">{text}</text>}
+            {labelled && (
+              <text transform="translate(13 0) rotate(-90)" textAnchor="middle">
+                {text}
+              </text>
+            )}
           </g>
         ),
       )}

@@ -13,7 +13,9 @@ function bytesOf(kinds: readonly number[], x: readonly number[], y: readonly num
 
 describe("a design's stitches as bytes", () => {
   it("come out as they were sent", () => {
-    const read = stitchesFromBytes(bytesOf([STITCH, JUMP, STOP, STITCH, STITCH], [1, -2, -2, 40, 50], [0, 5, 5, -70, 8]));
+    const read = stitchesFromBytes(
+      bytesOf([STITCH, JUMP, STOP, STITCH, STITCH], [1, -2, -2, 40, 50], [0, 5, 5, -70, 8]),
+    );
     expect([...read.kinds]).toEqual([0, 1, 2, 0, 0]);
     expect([...read.xTenths]).toEqual([1, -2, -2, 40, 50]);
     expect([...read.yTenths]).toEqual([0, 5, 5, -70, 8]);
@@ -42,7 +44,9 @@ describe("a design's stitches as bytes", () => {
       const [left, bottom, right, top] = read.blockBounds.subarray(block * 4, block * 4 + 4);
       return left! <= x[j]! && x[j]! <= right! && bottom! <= y[j]! && y[j]! <= top!;
     };
-    const outside = Array.from({ length: n - 1 }, (_, i) => i + 1).filter((i) => !held(i, Math.floor(i / BLOCK)) || !held(i - 1, Math.floor(i / BLOCK)));
+    const outside = Array.from({ length: n - 1 }, (_, i) => i + 1).filter(
+      (i) => !held(i, Math.floor(i / BLOCK)) || !held(i - 1, Math.floor(i / BLOCK)),
+    );
     expect(outside).toEqual([]);
   });
 });

@@ -33,7 +33,8 @@ function workerSurface(canvas: HTMLCanvasElement, address: string, hearing: Hear
     else if ("needle" in data) hearing.onNeedle(data.needle);
     else hearing.onFailed(data.failed);
   };
-  worker.onerror = () => hearing.onFailed("The picture could not be drawn here. Reload the page to try again.");
+  worker.onerror = () =>
+    hearing.onFailed("The picture could not be drawn here. Reload the page to try again.");
   const off = canvas.transferControlToOffscreen();
   tell({ canvas: off }, [off]);
   tell({ address: new URL(address, location.href).href });

@@ -1,5 +1,14 @@
 import { Button } from "@mantine/core";
-import { type KeyboardEvent, type PointerEvent, type RefObject, useCallback, useEffect, useMemo, useRef, useState } from "react";
+import {
+  type KeyboardEvent,
+  type PointerEvent,
+  type RefObject,
+  useCallback,
+  useEffect,
+  useMemo,
+  useRef,
+  useState,
+} from "react";
 import { CardCheck } from "./card-check";
 import type { Known, NeedleAt, Progress } from "./messages";
 import { Rulers, RULER_PX } from "./rulers";
@@ -22,7 +31,12 @@ interface ViewerProps {
   /** Address of the stitches as bytes. */
   readonly address: string;
   readonly name: string;
-  readonly extentsMm: { readonly left: number; readonly right: number; readonly bottom: number; readonly top: number };
+  readonly extentsMm: {
+    readonly left: number;
+    readonly right: number;
+    readonly bottom: number;
+    readonly top: number;
+  };
   /** `#rrggbb` by part. */
   readonly colours: readonly string[];
   /** What each part is called: "N11 navy". */
@@ -82,7 +96,12 @@ export function Viewer(props: ViewerProps) {
 
   useEffect(() => {
     if (!canvas.current) return;
-    const open = openSurface(canvas.current, address, { onKnown: setKnown, onProgress: setProgress, onNeedle: setNeedle, onFailed: setFailed });
+    const open = openSurface(canvas.current, address, {
+      onKnown: setKnown,
+      onProgress: setProgress,
+      onNeedle: setNeedle,
+      onFailed: setFailed,
+    });
     surface.current = open;
     return () => {
       open.end();
@@ -110,7 +129,13 @@ export function Viewer(props: ViewerProps) {
   const ratio = Math.min(2, window.devicePixelRatio || 1);
   useEffect(() => {
     if (width < 1 || height < 1) return;
-    surface.current?.view({ widthPx: Math.round(width * ratio), heightPx: Math.round(height * ratio), scale: shown.scale * ratio, xMm: shown.xMm, yMm: shown.yMm });
+    surface.current?.view({
+      widthPx: Math.round(width * ratio),
+      heightPx: Math.round(height * ratio),
+      scale: shown.scale * ratio,
+      xMm: shown.xMm,
+      yMm: shown.yMm,
+    });
   }, [width, height, ratio, shown.scale, shown.xMm, shown.yMm, address]);
 
   const total = known?.count ?? 0;
@@ -207,10 +232,20 @@ export function Viewer(props: ViewerProps) {
         <Button variant="default" size="md" aria-label="Zoom in" onClick={() => zoom(1.25)}>
           +
         </Button>
-        <Button variant={chosen === "fit" ? "filled" : "default"} size="md" aria-pressed={chosen === "fit"} onClick={() => setChosen("fit")}>
+        <Button
+          variant={chosen === "fit" ? "filled" : "default"}
+          size="md"
+          aria-pressed={chosen === "fit"}
+          onClick={() => setChosen("fit")}
+        >
           Whole
         </Button>
-        <Button variant={atTrueSize ? "filled" : "default"} size="md" aria-pressed={atTrueSize} onClick={() => setChosen({ ...now.current, scale: trueSize.pxPerMm })}>
+        <Button
+          variant={atTrueSize ? "filled" : "default"}
+          size="md"
+          aria-pressed={atTrueSize}
+          onClick={() => setChosen({ ...now.current, scale: trueSize.pxPerMm })}
+        >
           True size
         </Button>
         <Button variant="subtle" size="md" onClick={() => setChecking(true)}>
@@ -218,7 +253,11 @@ export function Viewer(props: ViewerProps) {
         </Button>
         <label className="viewer-choice">
           <span className="visually-hidden">Cloth behind the design</span>
-          <select className="plain-select" value={cloth} onChange={(event) => setCloth(event.currentTarget.value)}>
+          <select
+            className="plain-select"
+            value={cloth}
+            onChange={(event) => setCloth(event.currentTarget.value)}
+          >
             {cloths.map(({ name, rgb }) => (
               <option key={rgb} value={rgb}>
                 on {name}
@@ -227,7 +266,12 @@ export function Viewer(props: ViewerProps) {
           </select>
         </label>
         <label className="viewer-check">
-          <input type="checkbox" checked={showJumps} onChange={(event) => setShowJumps(event.currentTarget.checked)} /> jumps
+          <input
+            type="checkbox"
+            checked={showJumps}
+            onChange={(event) => setShowJumps(event.currentTarget.checked)}
+          />{" "}
+          jumps
         </label>
       </div>
       <div
@@ -245,7 +289,11 @@ export function Viewer(props: ViewerProps) {
           <svg className="viewer-over" width={width} height={height}>
             <Rulers view={view} unit={props.unit} leftMm={extentsMm.left} bottomMm={extentsMm.bottom} />
             {upTo !== null && needle && (
-              <g className="viewer-needle" transform={`translate(${toX(needle.xMm)} ${toY(needle.yMm)})`} aria-hidden>
+              <g
+                className="viewer-needle"
+                transform={`translate(${toX(needle.xMm)} ${toY(needle.yMm)})`}
+                aria-hidden
+              >
                 <line y1={-44} y2={-3} />
                 <circle r={4} />
               </g>
@@ -257,7 +305,15 @@ export function Viewer(props: ViewerProps) {
             const [x, y] = [toX(marker.xMm), toY(marker.yMm)];
             if (x < RULER_PX || x > width || y < RULER_PX || y > height) return null;
             return (
-              <button key={marker.key} type="button" className={`viewer-marker is-${marker.level}`} style={{ left: x, top: y }} onClick={() => props.onMarker(marker.key)} aria-label={`Finding ${marker.text}: ${marker.words}`} title={marker.words}>
+              <button
+                key={marker.key}
+                type="button"
+                className={`viewer-marker is-${marker.level}`}
+                style={{ left: x, top: y }}
+                onClick={() => props.onMarker(marker.key)}
+                aria-label={`Finding ${marker.text}: ${marker.words}`}
+                title={marker.words}
+              >
                 <span>{marker.text}</span>
               </button>
             );
@@ -268,11 +324,19 @@ export function Viewer(props: ViewerProps) {
             <span>{failed}</span>
           </div>
         )}
-        {!failed && (!known || (progress && !progress.done && progress.drawn < progress.of && progress.tookMs > 250 && !playing)) && (
-          <p className="viewer-progress" role="status">
-            {known && progress ? `Drawing ${Math.floor((100 * progress.drawn) / Math.max(1, progress.of))} %` : "Fetching the stitches …"}
-          </p>
-        )}
+        {!failed &&
+          (!known ||
+            (progress &&
+              !progress.done &&
+              progress.drawn < progress.of &&
+              progress.tookMs > 250 &&
+              !playing)) && (
+            <p className="viewer-progress" role="status">
+              {known && progress
+                ? `Drawing ${Math.floor((100 * progress.drawn) / Math.max(1, progress.of))} %`
+                : "Fetching the stitches …"}
+            </p>
+          )}
       </div>
       <div className="viewer-play">
         <Button size="md" className="viewer-go" disabled={total === 0} onClick={() => setPlaying(!playing)}>
@@ -296,7 +360,11 @@ export function Viewer(props: ViewerProps) {
         />
         <label className="viewer-choice">
           <span className="visually-hidden">Speed</span>
-          <select className="plain-select" value={speed} onChange={(event) => setSpeed(Number(event.currentTarget.value))}>
+          <select
+            className="plain-select"
+            value={speed}
+            onChange={(event) => setSpeed(Number(event.currentTarget.value))}
+          >
             {speeds.map(({ times, words }) => (
               <option key={times} value={times}>
                 {words}
@@ -305,7 +373,11 @@ export function Viewer(props: ViewerProps) {
           </select>
         </label>
         <p className="viewer-where">
-          {total === 0 ? " " : upTo === null ? `all ${count.format(total)} records` : `${count.format(upTo)} of ${count.format(total)}${needle ? ` · part ${needle.part + 1}: ${props.partWords[needle.part] ?? ""}` : ""}`}
+          {total === 0
+            ? " "
+            : upTo === null
+              ? `all ${count.format(total)} records`
+              : `${count.format(upTo)} of ${count.format(total)}${needle ? ` · part ${needle.part + 1}: ${props.partWords[needle.part] ?? ""}` : ""}`}
         </p>
       </div>
       {checking && <CardCheck opened onClose={() => setChecking(false)} />}
@@ -329,7 +401,10 @@ function useRoom(box: RefObject<HTMLDivElement | null>) {
 }
 
 /** One pointer moves, two pinch. */
-function useGestures(move: (dx: number, dy: number) => void, zoom: (factor: number, x: number, y: number) => void) {
+function useGestures(
+  move: (dx: number, dy: number) => void,
+  zoom: (factor: number, x: number, y: number) => void,
+) {
   const pointers = useRef(new Map<number, { x: number; y: number }>());
   return {
     onPointerDown: (event: PointerEvent<HTMLDivElement>) => {

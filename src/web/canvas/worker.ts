@@ -4,7 +4,10 @@ import type { FromWorker, ToWorker } from "./messages";
 import { fetchStitches, knownOf, needleAt } from "./fetched";
 import type { StitchesDrawn } from "./stitches";
 
-const scope = self as unknown as { postMessage(message: FromWorker): void; onmessage: ((event: MessageEvent<ToWorker>) => void) | null };
+const scope = self as unknown as {
+  postMessage(message: FromWorker): void;
+  onmessage: ((event: MessageEvent<ToWorker>) => void) | null;
+};
 let engine: DrawingEngine | null = null;
 let stitches: StitchesDrawn | null = null;
 

@@ -39,13 +39,27 @@ export function useBringIn(into: string | undefined, onBrought?: (brought: reado
       if (control.signal.aborted) break;
       put({ now: file.name });
       try {
-        if (file.size > MAX_BYTES) throw new Error(`It has ${Math.round(file.size / 1e6)} MB; at most 100 MB are taken.`);
-        const { value } = await ask("bringInDesigns", { query: { name: file.name, into: into ?? "" }, body: file, signal: control.signal });
-        put({ brought: [...now.brought, ...value.brought], refused: [...now.refused, ...value.refused], done: now.done + 1 });
+        if (file.size > MAX_BYTES)
+          throw new Error(`It has ${Math.round(file.size / 1e6)} MB; at most 100 MB are taken.`);
+        const { value } = await ask("bringInDesigns", {
+          query: { name: file.name, into: into ?? "" },
+          body: file,
+          signal: control.signal,
+        });
+        put({
+          brought: [...now.brought, ...value.brought],
+          refused: [...now.refused, ...value.refused],
+          done: now.done + 1,
+        });
       } catch (reason) {
         if (control.signal.aborted) break;
         const problem = reason instanceof Trouble ? reason.problem : null;
-        const refused = { fileName: file.name, code: problem?.code ?? "", message: problem?.detail ?? (reason instanceof Error ? reason.message : String(reason)), advice: problem?.advice ?? "" };
+        const refused = {
+          fileName: file.name,
+          code: problem?.code ?? "",
+          message: problem?.detail ?? (reason instanceof Error ? reason.message : String(reason)),
+          advice: problem?.advice ?? "",
+        };
         put({ refused: [...now.refused, refused], done: now.done + 1 });
       }
     }
@@ -105,7 +119,21 @@ export function DropVeil({ shown, words }: { readonly shown: boolean; readonly w
 }
 
 /** A button that opens the file chooser. */
-export function ChooseFiles({ words, accept, many = true, onFiles, disabled, primary }: { readonly words: string; readonly accept: string; readonly many?: boolean; readonly onFiles: (files: readonly File[]) => void; readonly disabled?: boolean; readonly primary?: true }) {
+export function ChooseFiles({
+  words,
+  accept,
+  many = true,
+  onFiles,
+  disabled,
+  primary,
+}: {
+  readonly words: string;
+  readonly accept: string;
+  readonly many?: boolean;
+  readonly onFiles: (files: readonly File[]) => void;
+  readonly disabled?: boolean;
+  readonly primary?: true;
+}) {
   const input = useRef<HTMLInputElement>(null);
   const taken = useCallback(
     (event: React.ChangeEvent<HTMLInputElement>) => {
@@ -116,16 +144,37 @@ export function ChooseFiles({ words, accept, many = true, onFiles, disabled, pri
   );
   return (
     <>
-      <Button size="md" variant={primary ? "filled" : "default"} disabled={disabled} onClick={() => input.current?.click()}>
+      <Button
+        size="md"
+        variant={primary ? "filled" : "default"}
+        disabled={disabled}
+        onClick={() => input.current?.click()}
+      >
         {words}
       </Button>
-      <input ref={input} type="file" hidden multiple={many} accept={accept} onChange={taken} aria-label={words} />
+      <input
+        ref={input}
+        type="file"
+        hidden
+        multiple={many}
+        accept={accept}
+        onChange={taken}
+        aria-label={words}
+      />
     </>
   );
 }
 
 /** How the bringing in stands and what came of it. */
-export function BringInReport({ state, onCancel, onClear }: { readonly state: Bringing; readonly onCancel: () => void; readonly onClear: () => void }) {
+export function BringInReport({
+  state,
+  onCancel,
+  onClear,
+}: {
+  readonly state: Bringing;
+  readonly onCancel: () => void;
+  readonly onClear: () => void;
+}) {
   if (state.of === 0) return null;
   const fresh = state.brought.filter((one) => !one.already);
   const already = state.brought.filter((one) => one.already);
@@ -134,7 +183,15 @@ export function BringInReport({ state, onCancel, onClear }: { readonly state: Br
       <header>
         <div role="status">
           <strong>
-            {state.running ? `Bringing in ${state.done + 1} of ${state.of}` : [`${fresh.length} brought in`, already.length > 0 && `${already.length} already there`, state.refused.length > 0 && `${state.refused.length} refused`].filter(Boolean).join(" · ")}
+            {state.running
+              ? `Bringing in ${state.done + 1} of ${state.of}`
+              : [
+                  `${fresh.length} brought in`,
+                  already.length > 0 && `${already.length} already there`,
+                  state.refused.length > 0 && `${state.refused.length} refused`,
+                ]
+                  .filter(Boolean)
+                  .join(" · ")}
           </strong>
           {state.running && <span className="quiet"> {state.now}</span>}
         </div>
@@ -167,7 +224,9 @@ export function BringInReport({ state, onCancel, onClear }: { readonly state: Br
               </Link>{" "}
               <span className="quiet">
                 {one.fileName}
-                {one.already ? ": already there, nothing added" : findingsWords(one.findings) && `: ${findingsWords(one.findings)}`}
+                {one.already
+                  ? ": already there, nothing added"
+                  : findingsWords(one.findings) && `: ${findingsWords(one.findings)}`}
               </span>
             </li>
           ))}

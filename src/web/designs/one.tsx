@@ -13,7 +13,16 @@ import { lengthWords, sizeWords, useHabits } from "../parts/quantity";
 import { TroubleSheet, Waiting } from "../parts/states";
 import { BringInReport, ChooseFiles, DropVeil, useBringIn, useDrop } from "./bring-in";
 import { useThreads } from "./threads";
-import { aboutWords, heightOf, levelWords, metresWords, number, sewingSeconds, sourceWords, widthOf } from "./words";
+import {
+  aboutWords,
+  heightOf,
+  levelWords,
+  metresWords,
+  number,
+  sewingSeconds,
+  sourceWords,
+  widthOf,
+} from "./words";
 import "./back-link.css";
 import "./designs.css";
 import "./one.css";
@@ -28,7 +37,17 @@ export function DesignPage() {
   const { design, versions } = answer.data;
   const wanted = Number(address.word("v"));
   const version = versions.find((one) => one.number === wanted) ?? versions[0] ?? design.latest;
-  return <OneDesign key={design.id} design={design} versions={versions} version={version} onVersion={(one) => address.set({ v: one.id === design.latest.id ? undefined : String(one.number) }, "push")} />;
+  return (
+    <OneDesign
+      key={design.id}
+      design={design}
+      versions={versions}
+      version={version}
+      onVersion={(one) =>
+        address.set({ v: one.id === design.latest.id ? undefined : String(one.number) }, "push")
+      }
+    />
+  );
 }
 
 interface OneProps {
@@ -51,14 +70,21 @@ function OneDesign({ design, versions, version, onVersion }: OneProps) {
   useEffect(() => {
     document.title = `${design.name} · Spoolwright`;
   }, [design.name]);
-  const colours = useMemo(() => version.parts.map((part) => (part.threadId && byId.get(part.threadId)?.rgb) || "#9a948a"), [version, byId]);
-  const partWords = useMemo(() => version.parts.map((part) => wordsOfThread(part.threadId ? byId.get(part.threadId) : undefined)), [version, byId]);
+  const colours = useMemo(
+    () => version.parts.map((part) => (part.threadId && byId.get(part.threadId)?.rgb) || "#9a948a"),
+    [version, byId],
+  );
+  const partWords = useMemo(
+    () => version.parts.map((part) => wordsOfThread(part.threadId ? byId.get(part.threadId) : undefined)),
+    [version, byId],
+  );
   const markers = useMemo(() => markersOf(version), [version]);
   const show = (index: number) => {
     const at = version.findings[index]?.at;
     setChosen(String(index));
     if (at?.part !== undefined && at.xTenths === undefined) setOnlyPart(at.part);
-    if (at?.xTenths !== undefined && at.yTenths !== undefined) setGoTo({ xMm: at.xTenths / 10, yMm: at.yTenths / 10 });
+    if (at?.xTenths !== undefined && at.yTenths !== undefined)
+      setGoTo({ xMm: at.xTenths / 10, yMm: at.yTenths / 10 });
   };
   return (
     <>
@@ -77,7 +103,8 @@ function OneDesign({ design, versions, version, onVersion }: OneProps) {
       {version.id !== versions[0]?.id && (
         <div className="design-old" role="status">
           <span>
-            This is version {version.number}; the newest is {versions[0]?.number}. Pieces that were planned with it keep it.
+            This is version {version.number}; the newest is {versions[0]?.number}. Pieces that were planned
+            with it keep it.
           </span>
           <Button size="md" variant="default" onClick={() => versions[0] && onVersion(versions[0])}>
             Show the newest
@@ -103,20 +130,35 @@ function OneDesign({ design, versions, version, onVersion }: OneProps) {
           <Facts version={version} unit={unit} pace={pace} />
           <Parts version={version} onlyPart={onlyPart} onOnly={setOnlyPart} />
           <Findings version={version} chosen={chosen} onShow={show} />
-          <Versions versions={versions} shown={version} onVersion={onVersion} onFiles={(files) => void bring.start(files)} />
+          <Versions
+            versions={versions}
+            shown={version}
+            onVersion={onVersion}
+            onFiles={(files) => void bring.start(files)}
+          />
         </div>
       </div>
     </>
   );
 }
 
-const wordsOfThread = (thread: shapes.ThreadRecord | undefined) => (thread ? `${thread.code} ${thread.name}` : "no thread yet");
+const wordsOfThread = (thread: shapes.ThreadRecord | undefined) =>
+  thread ? `${thread.code} ${thread.name}` : "no thread yet";
 
 function markersOf(version: shapes.DesignVersion): readonly Marker[] {
   return version.findings.flatMap((finding, index) =>
     finding.at?.xTenths === undefined || finding.at.yTenths === undefined
       ? []
-      : [{ key: String(index), xMm: finding.at.xTenths / 10, yMm: finding.at.yTenths / 10, words: finding.message, level: finding.level, text: String(index + 1) }],
+      : [
+          {
+            key: String(index),
+            xMm: finding.at.xTenths / 10,
+            yMm: finding.at.yTenths / 10,
+            words: finding.message,
+            level: finding.level,
+            text: String(index + 1),
+          },
+        ],
   );
 }
 
@@ -134,7 +176,15 @@ function usePace() {
   };
 }
 
-function HeadActs({ design, version, onEdit }: { readonly design: shapes.DesignRecord; readonly version: shapes.DesignVersion; readonly onEdit: () => void }) {
+function HeadActs({
+  design,
+  version,
+  onEdit,
+}: {
+  readonly design: shapes.DesignRecord;
+  readonly version: shapes.DesignVersion;
+  readonly onEdit: () => void;
+}) {
   const archive = useChange("archiveDesign", { lists: ["designs"], done: `${design.name} archived.` });
   const back = useChange("unarchiveDesign", { lists: ["designs"], done: `${design.name} is back.` });
   return (
@@ -142,7 +192,14 @@ function HeadActs({ design, version, onEdit }: { readonly design: shapes.DesignR
       <Button size="md" variant="default" onClick={onEdit}>
         Name and note
       </Button>
-      <Button size="md" variant="default" loading={archive.isPending || back.isPending} onClick={() => (design.archived ? back : archive).mutate({ params: { id: design.id }, version: design.version })}>
+      <Button
+        size="md"
+        variant="default"
+        loading={archive.isPending || back.isPending}
+        onClick={() =>
+          (design.archived ? back : archive).mutate({ params: { id: design.id }, version: design.version })
+        }
+      >
         {design.archived ? "Take back" : "Archive"}
       </Button>
       <Button size="md" component="a" href={addressOf("designFile", { id: version.id })} download>
@@ -159,7 +216,11 @@ function NameForm({ design, onDone }: { readonly design: shapes.DesignRecord; re
   const errors = checkBody(rows.changeDesign.body, { name, note });
   const save = (event: React.FormEvent) => {
     event.preventDefault();
-    if (Object.keys(errors).length === 0) change.mutate({ params: { id: design.id }, version: design.version, body: { name, note } }, { onSuccess: onDone });
+    if (Object.keys(errors).length === 0)
+      change.mutate(
+        { params: { id: design.id }, version: design.version, body: { name, note } },
+        { onSuccess: onDone },
+      );
   };
   const stale = change.error?.problem.status === 412;
   return (
@@ -168,7 +229,9 @@ function NameForm({ design, onDone }: { readonly design: shapes.DesignRecord; re
       <TextField label="Note" value={note} onChange={setNote} error={errors.note} long />
       {stale && (
         <p role="alert" className="design-old">
-          Someone else changed it meanwhile: it is now called “{(change.error?.problem.current as shapes.DesignRecord | undefined)?.name ?? design.name}”. Your words are kept here; save again to put them in its place.
+          Someone else changed it meanwhile: it is now called “
+          {(change.error?.problem.current as shapes.DesignRecord | undefined)?.name ?? design.name}”. Your
+          words are kept here; save again to put them in its place.
         </p>
       )}
       <div className="design-edit-acts">
@@ -183,13 +246,27 @@ function NameForm({ design, onDone }: { readonly design: shapes.DesignRecord; re
   );
 }
 
-function Facts({ version, unit, pace }: { readonly version: shapes.DesignVersion; readonly unit: "mm" | "inch"; readonly pace: ReturnType<typeof usePace> }) {
+function Facts({
+  version,
+  unit,
+  pace,
+}: {
+  readonly version: shapes.DesignVersion;
+  readonly unit: "mm" | "inch";
+  readonly pace: ReturnType<typeof usePace>;
+}) {
   const seconds = sewingSeconds(version, pace);
   const threadMm = version.parts.reduce((sum, part) => sum + part.threadMm, 0);
   const facts = [
     ["size", sizeWords(widthOf(version), heightOf(version), unit), "is-wide"],
     ["stitches", number.format(version.stitches)],
-    [pace.machine ? `on ${pace.machine}, at ${pace.stitchesPerMinute} a minute` : `at ${pace.stitchesPerMinute} a minute`, aboutWords(seconds), "is-wide"],
+    [
+      pace.machine
+        ? `on ${pace.machine}, at ${pace.stitchesPerMinute} a minute`
+        : `at ${pace.stitchesPerMinute} a minute`,
+      aboutWords(seconds),
+      "is-wide",
+    ],
     ["thread", metresWords(threadMm)],
     ["colour stops", number.format(version.stops)],
     ["trims", number.format(version.trims)],
@@ -224,19 +301,37 @@ function Parts({ version, onlyPart, onOnly }: PartsProps) {
   const missing = version.parts.filter((one) => one.threadId === null).length;
   const set = (index: number, threadId: string | null) => {
     setPart(index);
-    choose.mutate({ params: { id: version.id }, body: { threadIds: version.parts.map((one, place) => (place === index ? threadId : one.threadId)) } });
+    choose.mutate({
+      params: { id: version.id },
+      body: { threadIds: version.parts.map((one, place) => (place === index ? threadId : one.threadId)) },
+    });
   };
   return (
     <section className="design-card-in sheet" aria-labelledby="parts-head">
       <h2 id="parts-head">
         {version.parts.length} {version.parts.length === 1 ? "part" : "parts"} in sewing order
       </h2>
-      {missing > 0 && <p className="finding-mark">{missing === 1 ? "1 part has no thread yet" : `${missing} parts have no thread yet`}</p>}
+      {missing > 0 && (
+        <p className="finding-mark">
+          {missing === 1 ? "1 part has no thread yet" : `${missing} parts have no thread yet`}
+        </p>
+      )}
       <ol className="design-parts">
         {version.parts.map((one, index) => (
           <li key={index} className="design-part">
-            <ThreadField label={`Part ${index + 1} of ${version.parts.length}`} value={one.threadId} onChange={(threadId) => set(index, threadId)} noneWords="choose a thread" />
-            <Button size="md" variant={onlyPart === index ? "filled" : "default"} aria-pressed={onlyPart === index} onClick={() => onOnly(onlyPart === index ? null : index)} aria-label={`Show part ${index + 1} alone`}>
+            <ThreadField
+              label={`Part ${index + 1} of ${version.parts.length}`}
+              value={one.threadId}
+              onChange={(threadId) => set(index, threadId)}
+              noneWords="choose a thread"
+            />
+            <Button
+              size="md"
+              variant={onlyPart === index ? "filled" : "default"}
+              aria-pressed={onlyPart === index}
+              onClick={() => onOnly(onlyPart === index ? null : index)}
+              aria-label={`Show part ${index + 1} alone`}
+            >
               alone
             </Button>
             <span className="design-part-facts">
@@ -249,14 +344,26 @@ function Parts({ version, onlyPart, onOnly }: PartsProps) {
   );
 }
 
-function Findings({ version, chosen, onShow }: { readonly version: shapes.DesignVersion; readonly chosen: string | null; readonly onShow: (index: number) => void }) {
+function Findings({
+  version,
+  chosen,
+  onShow,
+}: {
+  readonly version: shapes.DesignVersion;
+  readonly chosen: string | null;
+  readonly onShow: (index: number) => void;
+}) {
   useEffect(() => {
     if (chosen !== null) document.getElementById(`finding-${chosen}`)?.scrollIntoView({ block: "nearest" });
   }, [chosen]);
   return (
     <section className="design-card-in sheet" aria-labelledby="findings-head">
       <h2 id="findings-head">{version.findings.length === 0 ? "Nothing to mend" : "What was found"}</h2>
-      {version.findings.length === 0 && <p className="quiet">The stitches were checked for length, density, trims and the file’s own counts.</p>}
+      {version.findings.length === 0 && (
+        <p className="quiet">
+          The stitches were checked for length, density, trims and the file’s own counts.
+        </p>
+      )}
       <ol className="design-findings">
         {version.findings.map((finding, index) => (
           <li key={index} id={`finding-${index}`} data-chosen={chosen === String(index) || undefined}>
@@ -280,7 +387,17 @@ function Findings({ version, chosen, onShow }: { readonly version: shapes.Design
   );
 }
 
-function Versions({ versions, shown, onVersion, onFiles }: { readonly versions: readonly shapes.DesignVersion[]; readonly shown: shapes.DesignVersion; readonly onVersion: (version: shapes.DesignVersion) => void; readonly onFiles: (files: readonly File[]) => void }) {
+function Versions({
+  versions,
+  shown,
+  onVersion,
+  onFiles,
+}: {
+  readonly versions: readonly shapes.DesignVersion[];
+  readonly shown: shapes.DesignVersion;
+  readonly onVersion: (version: shapes.DesignVersion) => void;
+  readonly onFiles: (files: readonly File[]) => void;
+}) {
   const { timeZone } = useHabits();
   const day = new Intl.DateTimeFormat(undefined, { dateStyle: "medium", timeStyle: "short", timeZone });
   return (
@@ -301,7 +418,12 @@ function Versions({ versions, shown, onVersion, onFiles }: { readonly versions: 
             {one.id === shown.id ? (
               <span className="quiet">shown</span>
             ) : (
-              <Button size="md" variant="default" onClick={() => onVersion(one)} aria-label={`Show version ${one.number}`}>
+              <Button
+                size="md"
+                variant="default"
+                onClick={() => onVersion(one)}
+                aria-label={`Show version ${one.number}`}
+              >
                 Show
               </Button>
             )}

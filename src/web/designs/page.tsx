@@ -29,12 +29,20 @@ const sorts = [
   { value: "stitches", words: "fewest stitches" },
 ] as const;
 
-const hemOf = (version: shapes.DesignVersion, threads: Threads) => version.parts.map((part) => ({ thread: part.threadId ? threads.get(part.threadId) : null, stitches: part.stitches }));
+const hemOf = (version: shapes.DesignVersion, threads: Threads) =>
+  version.parts.map((part) => ({
+    thread: part.threadId ? threads.get(part.threadId) : null,
+    stitches: part.stitches,
+  }));
 
 function FindingsMark({ version }: { readonly version: shapes.DesignVersion }) {
   const words = findingsWords(version.findings);
   if (!words) return null;
-  return <span className={`finding-mark${version.findings.some((one) => one.level === "stop") ? " is-stop" : ""}`}>{words}</span>;
+  return (
+    <span className={`finding-mark${version.findings.some((one) => one.level === "stop") ? " is-stop" : ""}`}>
+      {words}
+    </span>
+  );
 }
 
 /** Designs: bring in machine files, find them, open them. */
@@ -42,7 +50,12 @@ export function DesignsPage() {
   const address = useListAddress({ sort: "name", limit: 60 });
   const kind = address.word("kind");
   const asList = address.word("as") === "list";
-  const answer = useAnswer("designs", "listDesigns", { query: { ...address.query, kind: kind || "picture" } }, { keep: true });
+  const answer = useAnswer(
+    "designs",
+    "listDesigns",
+    { query: { ...address.query, kind: kind || "picture" } },
+    { keep: true },
+  );
   const threads = useThreads();
   const bring = useBringIn(undefined);
   const over = useDrop((files) => void bring.start(files));
@@ -50,7 +63,11 @@ export function DesignsPage() {
     <>
       <label>
         <span className="visually-hidden">Kind of design</span>
-        <select className="plain-select" value={kind} onChange={(event) => address.set({ kind: event.currentTarget.value })}>
+        <select
+          className="plain-select"
+          value={kind}
+          onChange={(event) => address.set({ kind: event.currentTarget.value })}
+        >
           {kinds.map(({ value, words }) => (
             <option key={value} value={value}>
               {words}
@@ -60,7 +77,11 @@ export function DesignsPage() {
       </label>
       <label>
         <span className="visually-hidden">Order of the designs</span>
-        <select className="plain-select" value={sorts.some(({ value }) => value === address.sort) ? address.sort : ""} onChange={(event) => address.set({ sort: event.currentTarget.value })}>
+        <select
+          className="plain-select"
+          value={sorts.some(({ value }) => value === address.sort) ? address.sort : ""}
+          onChange={(event) => address.set({ sort: event.currentTarget.value })}
+        >
           {!sorts.some(({ value }) => value === address.sort) && <option value="">own order</option>}
           {sorts.map(({ value, words }) => (
             <option key={value} value={value}>
@@ -73,28 +94,53 @@ export function DesignsPage() {
   );
   const acts = (
     <>
-      <Button size="md" variant="default" onClick={() => address.set({ as: asList ? undefined : "list", offset: address.offset ? String(address.offset) : undefined })}>
+      <Button
+        size="md"
+        variant="default"
+        onClick={() =>
+          address.set({
+            as: asList ? undefined : "list",
+            offset: address.offset ? String(address.offset) : undefined,
+          })
+        }
+      >
         {asList ? "Show as pictures" : "Show as list"}
       </Button>
-      <ChooseFiles primary words="Bring in files" accept=".dst,.zip" disabled={bring.state.running} onFiles={(files) => void bring.start(files)} />
+      <ChooseFiles
+        primary
+        words="Bring in files"
+        accept=".dst,.zip"
+        disabled={bring.state.running}
+        onFiles={(files) => void bring.start(files)}
+      />
     </>
   );
   const empty = (
     <Empty
       title="Bring in your first designs"
-      action={<ChooseFiles primary words="Choose machine files" accept=".dst,.zip" onFiles={(files) => void bring.start(files)} />}
+      action={
+        <ChooseFiles
+          primary
+          words="Choose machine files"
+          accept=".dst,.zip"
+          onFiles={(files) => void bring.start(files)}
+        />
+      }
       picture={<EmptyPicture />}
     >
       <p>
-        Drop machine files (.dst) anywhere on this page, one, many, or a zip of them. Each is read, checked and drawn as thread at true scale. Then
-        say which of your threads sews each part.
+        Drop machine files (.dst) anywhere on this page, one, many, or a zip of them. Each is read, checked
+        and drawn as thread at true scale. Then say which of your threads sews each part.
       </p>
     </Empty>
   );
   const common = { address, answer, filters, acts, empty, threads };
   return (
     <>
-      <PageHead title="Designs" lead="Machine files, drawn as thread; each part with the thread that sews it." />
+      <PageHead
+        title="Designs"
+        lead="Machine files, drawn as thread; each part with the thread that sews it."
+      />
       <DropVeil shown={over} words="Drop to bring in" />
       <BringInReport state={bring.state} onCancel={bring.cancel} onClear={bring.clear} />
       {asList ? <AsList {...common} /> : <AsPictures {...common} />}
@@ -120,16 +166,50 @@ function AsList({ address, answer, filters, acts, empty, threads }: Shown) {
       sortable: true,
       cell: (row) => (
         <>
-          <img className="design-thumb" loading="lazy" alt="" src={addressOf("designPicture", { id: row.latest.id })} />
+          <img
+            className="design-thumb"
+            loading="lazy"
+            alt=""
+            src={addressOf("designPicture", { id: row.latest.id })}
+          />
           {row.name}
         </>
       ),
     },
-    { id: "colours", title: "Threads in order", width: "22%", onCard: "alone", cell: (row) => <Hem parts={hemOf(row.latest, threads)} /> },
-    { id: "size", title: "Size", numeric: true, cell: (row) => sizeWords(widthOf(row.latest), heightOf(row.latest), unit) },
-    { id: "stitches", title: "Stitches", numeric: true, sortable: true, cell: (row) => number.format(row.latest.stitches) },
-    { id: "version", title: "Version", numeric: true, from: "tablet", onCard: "hidden", cell: (row) => row.latest.number },
-    { id: "findings", title: "Findings", from: "tablet", cell: (row) => <FindingsMark version={row.latest} /> },
+    {
+      id: "colours",
+      title: "Threads in order",
+      width: "22%",
+      onCard: "alone",
+      cell: (row) => <Hem parts={hemOf(row.latest, threads)} />,
+    },
+    {
+      id: "size",
+      title: "Size",
+      numeric: true,
+      cell: (row) => sizeWords(widthOf(row.latest), heightOf(row.latest), unit),
+    },
+    {
+      id: "stitches",
+      title: "Stitches",
+      numeric: true,
+      sortable: true,
+      cell: (row) => number.format(row.latest.stitches),
+    },
+    {
+      id: "version",
+      title: "Version",
+      numeric: true,
+      from: "tablet",
+      onCard: "hidden",
+      cell: (row) => row.latest.number,
+    },
+    {
+      id: "findings",
+      title: "Findings",
+      from: "tablet",
+      cell: (row) => <FindingsMark version={row.latest} />,
+    },
   ];
   return (
     <RecordTable
@@ -152,7 +232,8 @@ function AsList({ address, answer, filters, acts, empty, threads }: Shown) {
 }
 
 function AsPictures({ address, answer, filters, acts, empty, threads }: Shown) {
-  if (answer.isError && !answer.data) return <TroubleSheet trouble={answer.error} onAgain={() => void answer.refetch()} />;
+  if (answer.isError && !answer.data)
+    return <TroubleSheet trouble={answer.error} onAgain={() => void answer.refetch()} />;
   const total = answer.data?.total ?? 0;
   const items = answer.data?.items ?? [];
   const narrowed = address.q !== "" || address.word("kind") !== "" || address.archived !== "no";
@@ -178,7 +259,11 @@ function AsPictures({ address, answer, filters, acts, empty, threads }: Shown) {
       {answer.data && total === 0 && (
         <div className="table-nothing sheet" role="status">
           <p>{address.q ? `Nothing matches “${address.q}”.` : "Nothing matches these filters."}</p>
-          <Button size="md" variant="default" onClick={() => address.set({ q: undefined, kind: undefined, archived: undefined })}>
+          <Button
+            size="md"
+            variant="default"
+            onClick={() => address.set({ q: undefined, kind: undefined, archived: undefined })}
+          >
             Show all
           </Button>
         </div>
@@ -191,14 +276,26 @@ function AsPictures({ address, answer, filters, acts, empty, threads }: Shown) {
       {total > 0 && (
         <div className="table-foot">
           <p className="quiet" role="status">
-            {total > items.length ? `${number.format(address.offset + 1)}–${number.format(address.offset + items.length)} of ${number.format(total)}` : `${number.format(total)} in all`}
+            {total > items.length
+              ? `${number.format(address.offset + 1)}–${number.format(address.offset + items.length)} of ${number.format(total)}`
+              : `${number.format(total)} in all`}
           </p>
           {total > items.length && (
             <nav className="table-pages" aria-label="Pages of designs">
-              <Button size="md" variant="default" disabled={address.offset === 0} onClick={() => go(Math.max(0, address.offset - address.limit))}>
+              <Button
+                size="md"
+                variant="default"
+                disabled={address.offset === 0}
+                onClick={() => go(Math.max(0, address.offset - address.limit))}
+              >
                 Earlier
               </Button>
-              <Button size="md" variant="default" disabled={address.offset + items.length >= total} onClick={() => go(address.offset + address.limit)}>
+              <Button
+                size="md"
+                variant="default"
+                disabled={address.offset + items.length >= total}
+                onClick={() => go(address.offset + address.limit)}
+              >
                 Further
               </Button>
             </nav>
@@ -240,9 +337,11 @@ function DesignCard({ row, threads }: { readonly row: shapes.DesignRecord; reado
         <Hem parts={hemOf(latest, threads)} decorative />
         <span className="design-name">{row.name}</span>
         <span className="quiet">
-          {lengthWords(widthOf(latest), unit).replace(/ (mm|in)$/, "")} × {lengthWords(heightOf(latest), unit)}
+          {lengthWords(widthOf(latest), unit).replace(/ (mm|in)$/, "")} ×{" "}
+          {lengthWords(heightOf(latest), unit)}
           <br />
-          {number.format(latest.stitches)} stitches · {latest.parts.length} {latest.parts.length === 1 ? "part" : "parts"}
+          {number.format(latest.stitches)} stitches · {latest.parts.length}{" "}
+          {latest.parts.length === 1 ? "part" : "parts"}
         </span>
         <FindingsMark version={latest} />
         {row.archived && <span className="quiet">archived</span>}
@@ -270,7 +369,13 @@ function EmptyPicture() {
         ))}
       </g>
       <circle cx="100" cy="18" r="8" fill="none" stroke="#c2542d" strokeWidth="3" strokeDasharray="5 2.4" />
-      <path d="M28 134q18 -10 36 0t36 0t36 0t36 0" fill="none" stroke="#2c7a84" strokeWidth="2.4" strokeDasharray="6 3" />
+      <path
+        d="M28 134q18 -10 36 0t36 0t36 0t36 0"
+        fill="none"
+        stroke="#2c7a84"
+        strokeWidth="2.4"
+        strokeDasharray="6 3"
+      />
     </svg>
   );
 }

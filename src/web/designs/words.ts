@@ -27,12 +27,21 @@ export const heightOf = (version: shapes.DesignVersion) => version.extentsMm.top
 export function findingsWords(findings: readonly shapes.FindingShape[]): string {
   const stops = findings.filter((one) => one.level === "stop").length;
   const warnings = findings.filter((one) => one.level === "warning").length;
-  return [stops > 0 && `${stops} to mend`, warnings > 0 && `${warnings} to take care of`].filter(Boolean).join(", ");
+  return [stops > 0 && `${stops} to mend`, warnings > 0 && `${warnings} to take care of`]
+    .filter(Boolean)
+    .join(", ");
 }
 
 /** Whole seconds a machine needs: stitches at its speed, and its usual times for colour stops and trims. */
-export function sewingSeconds(version: shapes.DesignVersion, pace: { readonly stitchesPerMinute: number; readonly colourChangeS: number; readonly trimS: number }): number {
-  return Math.round((version.stitches * 60) / pace.stitchesPerMinute + version.stops * pace.colourChangeS + version.trims * pace.trimS);
+export function sewingSeconds(
+  version: shapes.DesignVersion,
+  pace: { readonly stitchesPerMinute: number; readonly colourChangeS: number; readonly trimS: number },
+): number {
+  return Math.round(
+    (version.stitches * 60) / pace.stitchesPerMinute +
+      version.stops * pace.colourChangeS +
+      version.trims * pace.trimS,
+  );
 }
 
 /** "about 12 min". */

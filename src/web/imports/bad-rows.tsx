@@ -16,7 +16,12 @@ interface BadRowsProps {
 /** Rows that could not go in: line, column, reason; mended in place or taken out as a file. Nothing is lost. */
 export function BadRows({ one, onImport }: BadRowsProps) {
   const [offset, setOffset] = useState(0);
-  const answer = useAnswer("imports", "listBadRows", { params: { id: one.id }, query: { offset, limit: PORTION } }, { keep: true });
+  const answer = useAnswer(
+    "imports",
+    "listBadRows",
+    { params: { id: one.id }, query: { offset, limit: PORTION } },
+    { keep: true },
+  );
   const items = answer.data?.items ?? [];
   const total = answer.data?.total ?? one.counts.bad;
   if (answer.data && items.length === 0 && offset > 0) setOffset(0);
@@ -26,11 +31,20 @@ export function BadRows({ one, onImport }: BadRowsProps) {
         <h2 id="bad-head">
           {number.format(total)} {total === 1 ? "row" : "rows"} to mend
         </h2>
-        <Button component="a" size="md" variant="default" href={addressOf("badRowsFile", { id: one.id })} download>
+        <Button
+          component="a"
+          size="md"
+          variant="default"
+          href={addressOf("badRowsFile", { id: one.id })}
+          download
+        >
           Bad rows as CSV
         </Button>
       </div>
-      <p className="quiet">Change what is wrong and put the row in, or mend them all in a spreadsheet and drop that file. They stay listed here until they are in.</p>
+      <p className="quiet">
+        Change what is wrong and put the row in, or mend them all in a spreadsheet and drop that file. They
+        stay listed here until they are in.
+      </p>
       <ul className="bad-rows">
         {items.map((row) => (
           <BadRow key={row.line} one={one} row={row} onImport={onImport} />
@@ -42,10 +56,20 @@ export function BadRows({ one, onImport }: BadRowsProps) {
             {number.format(offset + 1)}–{number.format(offset + items.length)} of {number.format(total)}
           </p>
           <div className="table-pages">
-            <Button size="md" variant="default" disabled={offset === 0} onClick={() => setOffset(Math.max(0, offset - PORTION))}>
+            <Button
+              size="md"
+              variant="default"
+              disabled={offset === 0}
+              onClick={() => setOffset(Math.max(0, offset - PORTION))}
+            >
               Earlier
             </Button>
-            <Button size="md" variant="default" disabled={offset + items.length >= total} onClick={() => setOffset(offset + PORTION)}>
+            <Button
+              size="md"
+              variant="default"
+              disabled={offset + items.length >= total}
+              onClick={() => setOffset(offset + PORTION)}
+            >
               Further
             </Button>
           </div>
@@ -55,14 +79,27 @@ export function BadRows({ one, onImport }: BadRowsProps) {
   );
 }
 
-function BadRow({ one, row, onImport }: { readonly one: shapes.ImportRecord; readonly row: shapes.BadRow; readonly onImport: (next: shapes.ImportRecord) => void }) {
+function BadRow({
+  one,
+  row,
+  onImport,
+}: {
+  readonly one: shapes.ImportRecord;
+  readonly row: shapes.BadRow;
+  readonly onImport: (next: shapes.ImportRecord) => void;
+}) {
   const [cells, setCells] = useState(row.cells);
   const [reasons, setReasons] = useState(row.reasons);
   const queries = useQueryClient();
-  const mend = useChange("mendRow", { lists: [], done: ({ mended }) => (mended ? `Line ${row.line} is in.` : `Line ${row.line} is still not right.`) });
+  const mend = useChange("mendRow", {
+    lists: [],
+    done: ({ mended }) => (mended ? `Line ${row.line} is in.` : `Line ${row.line} is still not right.`),
+  });
   const columns = Math.max(one.headings.length, cells.length);
   // What the reading uses and what is wrong; columns left out stay as they are.
-  const shown = Array.from({ length: columns }, (_, at) => at).filter((at) => one.reading.columns[at] || reasons.some((reason) => reason.column === at));
+  const shown = Array.from({ length: columns }, (_, at) => at).filter(
+    (at) => one.reading.columns[at] || reasons.some((reason) => reason.column === at),
+  );
   const loose = reasons.filter((reason) => reason.column === null || !shown.includes(reason.column));
   const save = (event: FormEvent) => {
     event.preventDefault();
@@ -75,7 +112,8 @@ function BadRow({ one, row, onImport }: { readonly one: shapes.ImportRecord; rea
             return;
           }
           onImport(value.import);
-          for (const list of ["imports", "orders", "pieces"]) void queries.invalidateQueries({ queryKey: [list] });
+          for (const list of ["imports", "orders", "pieces"])
+            void queries.invalidateQueries({ queryKey: [list] });
         },
       },
     );
@@ -104,15 +142,27 @@ function BadRow({ one, row, onImport }: { readonly one: shapes.ImportRecord; rea
               error={reasons.some((reason) => reason.column === at)}
               onChange={(event) => {
                 const typed = event.currentTarget.value;
-                setCells((old) => Array.from({ length: Math.max(old.length, at + 1) }, (_, index) => (index === at ? typed : (old[index] ?? ""))));
+                setCells((old) =>
+                  Array.from({ length: Math.max(old.length, at + 1) }, (_, index) =>
+                    index === at ? typed : (old[index] ?? ""),
+                  ),
+                );
               }}
             />
           ))}
-          <Button size="md" type="submit" variant="default" loading={mend.isPending} aria-label={`Put line ${row.line} in`}>
+          <Button
+            size="md"
+            type="submit"
+            variant="default"
+            loading={mend.isPending}
+            aria-label={`Put line ${row.line} in`}
+          >
             Put it in
           </Button>
         </div>
-        {loose.length > 0 && shown.length === 0 && <p className="quiet">The row as it stands: {cells.join(" · ")}</p>}
+        {loose.length > 0 && shown.length === 0 && (
+          <p className="quiet">The row as it stands: {cells.join(" · ")}</p>
+        )}
       </form>
     </li>
   );

@@ -17,7 +17,8 @@ const POLL_MS = 2000;
 export function OneImport({ id }: { readonly id: string }) {
   const queries = useQueryClient();
   const answer = useAnswer("imports", "readImport", { params: { id } }, { keep: true });
-  const put = (next: shapes.ImportRecord) => queries.setQueryData(["imports", "readImport", { id }, null], next);
+  const put = (next: shapes.ImportRecord) =>
+    queries.setQueryData(["imports", "readImport", { id }, null], next);
   const running = answer.data?.state === "running";
   const { refetch } = answer;
   useEffect(
@@ -25,7 +26,9 @@ export function OneImport({ id }: { readonly id: string }) {
       hear((event) => {
         if (event.topic !== "import" || event.import.id !== id) return;
         queries.setQueryData(["imports", "readImport", { id }, null], event.import);
-        if (event.import.state !== "running") for (const list of ["imports", "orders", "pieces"]) void queries.invalidateQueries({ queryKey: [list] });
+        if (event.import.state !== "running")
+          for (const list of ["imports", "orders", "pieces"])
+            void queries.invalidateQueries({ queryKey: [list] });
       }),
     [id, queries],
   );
@@ -38,7 +41,8 @@ export function OneImport({ id }: { readonly id: string }) {
   const change = useChange("changeReading", { lists: [] });
   const run = useChange("runImport", { lists: [] });
   const cancel = useChange("cancelImport", { lists: ["imports", "orders", "pieces"] });
-  if (answer.isError && !answer.data) return <TroubleSheet trouble={answer.error} onAgain={() => void answer.refetch()} />;
+  if (answer.isError && !answer.data)
+    return <TroubleSheet trouble={answer.error} onAgain={() => void answer.refetch()} />;
   if (!answer.data) return <Waiting words="Fetching the file" />;
   const one = answer.data;
   const reading = change.isPending && change.variables ? change.variables.body : one.reading;
@@ -61,7 +65,12 @@ export function OneImport({ id }: { readonly id: string }) {
         <Standing one={one} good={good} missing={missing} />
         {one.state === "running" ? (
           <div className="import-acts">
-            <Button size="md" variant="default" loading={cancel.isPending} onClick={() => cancel.mutate({ params: { id } }, { onSuccess: ({ value }) => put(value) })}>
+            <Button
+              size="md"
+              variant="default"
+              loading={cancel.isPending}
+              onClick={() => cancel.mutate({ params: { id } }, { onSuccess: ({ value }) => put(value) })}
+            >
               Stop
             </Button>
             <span className="quiet">What is in stays in.</span>
@@ -80,9 +89,15 @@ export function OneImport({ id }: { readonly id: string }) {
               disabled={missing.length > 0 || change.isPending || (one.state === "looked-at" && good === 0)}
               onClick={() => run.mutate({ params: { id } }, { onSuccess: ({ value }) => put(value) })}
             >
-              {one.state !== "looked-at" ? "Bring it in again" : missing.length > 0 ? "Bring it in" : `Bring in ${number.format(good)} ${good === 1 ? "row" : "rows"}`}
+              {one.state !== "looked-at"
+                ? "Bring it in again"
+                : missing.length > 0
+                  ? "Bring it in"
+                  : `Bring in ${number.format(good)} ${good === 1 ? "row" : "rows"}`}
             </Button>
-            {one.state !== "looked-at" && <span className="quiet">Again adds only what is not there yet.</span>}
+            {one.state !== "looked-at" && (
+              <span className="quiet">Again adds only what is not there yet.</span>
+            )}
           </div>
         )}
       </section>
@@ -90,7 +105,9 @@ export function OneImport({ id }: { readonly id: string }) {
         <details className="sheet import-card" open={one.state === "looked-at"}>
           <summary>
             <h2>How the file is read</h2>
-            {one.remembered && <span className="import-remembered">remembered from an earlier file of this shape</span>}
+            {one.remembered && (
+              <span className="import-remembered">remembered from an earlier file of this shape</span>
+            )}
           </summary>
           <ul className="import-recognised">
             {one.recognised.map((words) => (
@@ -98,15 +115,30 @@ export function OneImport({ id }: { readonly id: string }) {
             ))}
           </ul>
           <ReadingChoices reading={reading as shapes.ImportReading} busy={change.isPending} onChange={read} />
-          <SampleTable one={one} reading={reading as shapes.ImportReading} busy={change.isPending} onColumns={(columns) => read({ columns })} />
+          <SampleTable
+            one={one}
+            reading={reading as shapes.ImportReading}
+            busy={change.isPending}
+            onColumns={(columns) => read({ columns })}
+          />
         </details>
       )}
-      {one.state !== "running" && one.counts.bad > 0 && missing.length === 0 && <BadRows one={one} onImport={put} />}
+      {one.state !== "running" && one.counts.bad > 0 && missing.length === 0 && (
+        <BadRows one={one} onImport={put} />
+      )}
     </div>
   );
 }
 
-function Standing({ one, good, missing }: { readonly one: shapes.ImportRecord; readonly good: number; readonly missing: readonly string[] }) {
+function Standing({
+  one,
+  good,
+  missing,
+}: {
+  readonly one: shapes.ImportRecord;
+  readonly good: number;
+  readonly missing: readonly string[];
+}) {
   const { counts, progress, state } = one;
   if (state === "running") {
     const share = progress.of === 0 ? 0 : (100 * progress.done) / progress.of;
@@ -127,29 +159,31 @@ function Standing({ one, good, missing }: { readonly one: shapes.ImportRecord; r
       <>
         <p>
           {number.format(one.rows)} {one.rows === 1 ? "row" : "rows"}. Nothing is brought in yet.{" "}
-          {missing.length === 0 && (counts.bad === 0 ? "All of them can go in." : `${number.format(good)} can go in; ${number.format(counts.bad)} cannot as they stand and are listed below.`)}
+          {missing.length === 0 &&
+            (counts.bad === 0
+              ? "All of them can go in."
+              : `${number.format(good)} can go in; ${number.format(counts.bad)} cannot as they stand and are listed below.`)}
         </p>
-        {missing.length > 0 && (
-          <p className="import-missing">
-            Please say {missing.join(", and ")}.
-          </p>
-        )}
+        {missing.length > 0 && <p className="import-missing">Please say {missing.join(", and ")}.</p>}
       </>
     );
   const figures = [
-    { value: counts.ordersAdded, words: "orders added" },
-    { value: counts.linesAdded, words: "lines added" },
-    { value: counts.piecesAdded, words: "pieces added" },
+    { value: counts.ordersAdded, words: counts.ordersAdded === 1 ? "order added" : "orders added" },
+    { value: counts.linesAdded, words: counts.linesAdded === 1 ? "line added" : "lines added" },
+    { value: counts.piecesAdded, words: counts.piecesAdded === 1 ? "piece added" : "pieces added" },
     { value: counts.alreadyThere, words: "already there, nothing added" },
     { value: counts.bad, words: counts.bad === 1 ? "row to mend" : "rows to mend", bad: counts.bad > 0 },
   ];
   return (
     <div role="status">
-      {state === "cancelled" && <p>Stopped after {number.format(progress.done)} of {number.format(progress.of)} rows. What is in stays in.</p>}
-      {state === "failed" && (
-        <p className="import-missing">
-          It stopped by an error: {one.failure} What went in before stays in.
+      {state === "cancelled" && (
+        <p>
+          Stopped after {number.format(progress.done)} of {number.format(progress.of)} rows. What is in stays
+          in.
         </p>
+      )}
+      {state === "failed" && (
+        <p className="import-missing">It stopped by an error: {one.failure} What went in before stays in.</p>
       )}
       <dl className="import-figures">
         {figures.map((figure) => (

@@ -25,9 +25,16 @@ export function ImportPage() {
   const take = (files: readonly File[]) => {
     const file = files[0];
     if (!file || look.isPending) return;
-    setTooLarge(file.size > MAX_BYTES ? `${file.name} has ${Math.round(file.size / 1e6)} MB; at most 20 MB are taken. Export fewer orders at a time: what is in already is not added twice.` : null);
+    setTooLarge(
+      file.size > MAX_BYTES
+        ? `${file.name} has ${Math.round(file.size / 1e6)} MB; at most 20 MB are taken. Export fewer orders at a time: what is in already is not added twice.`
+        : null,
+    );
     if (file.size > MAX_BYTES) return;
-    look.mutate({ query: { name: file.name }, body: file }, { onSuccess: ({ value }) => address.set({ id: value.id }, "push") });
+    look.mutate(
+      { query: { name: file.name }, body: file },
+      { onSuccess: ({ value }) => address.set({ id: value.id }, "push") },
+    );
   };
   const over = useDrop(take);
   return (
@@ -84,16 +91,30 @@ const example = [
   ["1043", "Apron", "1", "Maren", "M. Hale", "09/12/2026"],
 ];
 
-function Begin({ onFiles, busy }: { readonly onFiles: (files: readonly File[]) => void; readonly busy: boolean }) {
+function Begin({
+  onFiles,
+  busy,
+}: {
+  readonly onFiles: (files: readonly File[]) => void;
+  readonly busy: boolean;
+}) {
   return (
     <section className="import-begin sheet" aria-labelledby="begin-head">
       <div>
         <h2 id="begin-head">Drop a file here</h2>
         <p>
-          You see it before anything goes in. Letters, columns, dates and decimal commas are recognised; you say once which column is what, and files
-          of the same shape are read like that from then on. Dropping the same file twice adds nothing twice.
+          You see it before anything goes in. Letters, columns, dates and decimal commas are recognised; you
+          say once which column is what, and files of the same shape are read like that from then on. Dropping
+          the same file twice adds nothing twice.
         </p>
-        <ChooseFiles primary words="Choose a file" accept={ACCEPT} many={false} disabled={busy} onFiles={onFiles} />
+        <ChooseFiles
+          primary
+          words="Choose a file"
+          accept={ACCEPT}
+          many={false}
+          disabled={busy}
+          onFiles={onFiles}
+        />
       </div>
       <figure className="import-example">
         <figcaption className="quiet">For example: one row for each order line</figcaption>
@@ -145,7 +166,9 @@ function Earlier({ onOpen }: { readonly onOpen: (id: string) => void }) {
                 {day.format(one.madeAtMs)} · {number.format(one.rows)} rows · {stateWords[one.state]}
               </span>
               <span>{one.state === "looked-at" ? "" : resultWords(one.counts)}</span>
-              <span>{one.counts.bad > 0 ? <b className="import-bad">{number.format(one.counts.bad)} bad</b> : ""}</span>
+              <span>
+                {one.counts.bad > 0 ? <b className="import-bad">{number.format(one.counts.bad)} bad</b> : ""}
+              </span>
             </button>
           </li>
         ))}

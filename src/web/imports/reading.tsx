@@ -8,7 +8,10 @@ interface ChoicesProps {
   readonly onChange: (patch: Partial<shapes.ImportReading>) => void;
 }
 
-type Of<K extends keyof shapes.ImportReading> = readonly { readonly value: Extract<shapes.ImportReading[K], string>; readonly words: string }[];
+type Of<K extends keyof shapes.ImportReading> = readonly {
+  readonly value: Extract<shapes.ImportReading[K], string>;
+  readonly words: string;
+}[];
 const encodings: Of<"encoding"> = [
   { value: "utf-8", words: "UTF-8" },
   { value: "windows-1252", words: "Windows-1252" },
@@ -36,10 +39,30 @@ export function ReadingChoices({ reading, onChange }: ChoicesProps) {
   return (
     <div className="import-choices">
       <Row>
-        <ChoiceField label="Letters" value={reading.encoding} choices={encodings} onChange={(value) => onChange({ encoding: value as shapes.ImportReading["encoding"] })} />
-        <ChoiceField label="Between columns" value={reading.delimiter} choices={delimiters} onChange={(value) => onChange({ delimiter: value as shapes.ImportReading["delimiter"] })} />
-        <ChoiceField label="Dates" value={reading.dateOrder} choices={dateOrders} onChange={(value) => onChange({ dateOrder: value as shapes.ImportReading["dateOrder"] })} />
-        <ChoiceField label="Decimals" value={reading.decimal} choices={decimals} onChange={(value) => onChange({ decimal: value as shapes.ImportReading["decimal"] })} />
+        <ChoiceField
+          label="Letters"
+          value={reading.encoding}
+          choices={encodings}
+          onChange={(value) => onChange({ encoding: value as shapes.ImportReading["encoding"] })}
+        />
+        <ChoiceField
+          label="Between columns"
+          value={reading.delimiter}
+          choices={delimiters}
+          onChange={(value) => onChange({ delimiter: value as shapes.ImportReading["delimiter"] })}
+        />
+        <ChoiceField
+          label="Dates"
+          value={reading.dateOrder}
+          choices={dateOrders}
+          onChange={(value) => onChange({ dateOrder: value as shapes.ImportReading["dateOrder"] })}
+        />
+        <ChoiceField
+          label="Decimals"
+          value={reading.decimal}
+          choices={decimals}
+          onChange={(value) => onChange({ decimal: value as shapes.ImportReading["decimal"] })}
+        />
         <ChoiceField
           label="First line"
           value={reading.headerRow ? "headings" : "row"}
@@ -56,7 +79,11 @@ export function ReadingChoices({ reading, onChange }: ChoicesProps) {
           usual="not said"
           max={365}
           onChange={(promiseDays) => {
-            if (promiseDays === null || (Number.isInteger(promiseDays) && 0 <= promiseDays && promiseDays <= 365)) onChange({ promiseDays });
+            if (
+              promiseDays === null ||
+              (Number.isInteger(promiseDays) && 0 <= promiseDays && promiseDays <= 365)
+            )
+              onChange({ promiseDays });
           }}
         />
       </Row>
@@ -77,7 +104,13 @@ const SHOWN = 8;
 /** The first rows as they are read, with what each column is said to be on top. */
 export function SampleTable({ one, reading, busy, onColumns }: SampleProps) {
   return (
-    <div className="import-scroll" role="region" aria-label="First rows of the file" aria-busy={busy} tabIndex={0}>
+    <div
+      className="import-scroll"
+      role="region"
+      aria-label="First rows of the file"
+      aria-busy={busy}
+      tabIndex={0}
+    >
       <table className="import-sample">
         <thead>
           <tr>
@@ -89,7 +122,15 @@ export function SampleTable({ one, reading, busy, onColumns }: SampleProps) {
                     className="plain-select"
                     value={reading.columns[at] ?? ""}
                     aria-label={`What column “${heading}” is`}
-                    onChange={(event) => onColumns(withMeaning(reading.columns, at, (event.currentTarget.value || null) as shapes.ColumnMeaning | null))}
+                    onChange={(event) =>
+                      onColumns(
+                        withMeaning(
+                          reading.columns,
+                          at,
+                          (event.currentTarget.value || null) as shapes.ColumnMeaning | null,
+                        ),
+                      )
+                    }
                   >
                     <option value="">left out</option>
                     {meanings.map(({ value, words }) => (

@@ -35,13 +35,21 @@ export function stillMissing(reading: shapes.ImportReading): readonly string[] {
   return [
     ...(reading.columns.includes("reference") ? [] : ["which column is the order reference"]),
     ...(reading.columns.includes("product") ? [] : ["which column is the product"]),
-    ...(reading.columns.includes("promise-date") || reading.promiseDays !== null ? [] : ["which column is the promise date, or how many days after placing an order is promised"]),
+    ...(reading.columns.includes("promise-date") || reading.promiseDays !== null
+      ? []
+      : ["which column is the promise date, or how many days after placing an order is promised"]),
   ];
 }
 
 /** Gives a column its meaning; a meaning stands at one column only, so another that had it loses it. */
-export function withMeaning(columns: shapes.ImportReading["columns"], at: number, meaning: shapes.ColumnMeaning | null): shapes.ImportReading["columns"] {
-  return columns.map((one, index) => (index === at ? meaning : meaning !== null && one === meaning ? null : one));
+export function withMeaning(
+  columns: shapes.ImportReading["columns"],
+  at: number,
+  meaning: shapes.ColumnMeaning | null,
+): shapes.ImportReading["columns"] {
+  return columns.map((one, index) =>
+    index === at ? meaning : meaning !== null && one === meaning ? null : one,
+  );
 }
 
 export function resultWords(counts: shapes.ImportRecord["counts"]): string {

@@ -20,7 +20,17 @@ type Body = shapes.OrderBody;
 /** A promise is made for two weeks ahead unless somebody says otherwise (common practice, no source). */
 const USUAL_DAYS = 14;
 
-const blankLine = (): shapes.LineBody => ({ id: null, productId: "", quantity: 1, personalText: "", designId: null, threadIds: null, textThreadId: null, priceCents: null, note: "" });
+const blankLine = (): shapes.LineBody => ({
+  id: null,
+  productId: "",
+  quantity: 1,
+  personalText: "",
+  designId: null,
+  threadIds: null,
+  textThreadId: null,
+  priceCents: null,
+  note: "",
+});
 
 function bodyOfOrder(order: shapes.OrderRecord): Body {
   const { reference, customer, channel, placedOn, promiseDate, shipBy, note } = order;
@@ -56,16 +66,25 @@ const fieldNames: Readonly<Record<string, string>> = {
 
 function labelOf(path: string): string {
   const [field, index, inner] = path.split(".");
-  if (field === "lines" && index !== undefined) return `Line ${Number(index) + 1}${inner ? `: ${fieldNames[inner] ?? inner}` : ""}`;
+  if (field === "lines" && index !== undefined)
+    return `Line ${Number(index) + 1}${inner ? `: ${fieldNames[inner] ?? inner}` : ""}`;
   return fieldNames[field ?? ""] ?? path;
 }
 
 /** An order to be typed or changed. What is wrong stands beside its field; what is missing is said at once. */
-export function OrderForm({ order, onDone }: { readonly order: shapes.OrderRecord | null; readonly onDone?: () => void }) {
+export function OrderForm({
+  order,
+  onDone,
+}: {
+  readonly order: shapes.OrderRecord | null;
+  readonly onDone?: () => void;
+}) {
   const products = useProducts();
   const studio = useAnswer("studio", "readStudio", {});
   if (!studio.data) return <Waiting words="Opening the form" />;
-  return <FormSheet order={order} onDone={onDone} products={products} shipLeadDays={studio.data.shipLeadDays} />;
+  return (
+    <FormSheet order={order} onDone={onDone} products={products} shipLeadDays={studio.data.shipLeadDays} />
+  );
 }
 
 interface SheetProps {
@@ -84,7 +103,19 @@ function FormSheet({ order, onDone, products, shipLeadDays }: SheetProps) {
   const madeId = useRef<string | null>(null);
   const kept = order ? { body: bodyOfOrder(order), version: order.version } : null;
   const form = useDraft<Body>({
-    start: kept ?? { body: { reference: "", customer: "", channel: "", placedOn: today, promiseDate: addDays(today, USUAL_DAYS), shipBy: null, note: "", lines: [blankLine()] }, version: null },
+    start: kept ?? {
+      body: {
+        reference: "",
+        customer: "",
+        channel: "",
+        placedOn: today,
+        promiseDate: addDays(today, USUAL_DAYS),
+        shipBy: null,
+        note: "",
+        lines: [blankLine()],
+      },
+      version: null,
+    },
     now: kept,
     shape: rows.createOrder.body,
     readCurrent: (current) => {
@@ -92,7 +123,9 @@ function FormSheet({ order, onDone, products, shipLeadDays }: SheetProps) {
       return parsed.success ? { body: bodyOfOrder(parsed.data), version: parsed.data.version } : null;
     },
     send: async (body, version) => {
-      const told = order ? await ask("changeOrder", { params: { id: order.id }, body, version: version ?? order.version }) : await ask("createOrder", { body });
+      const told = order
+        ? await ask("changeOrder", { params: { id: order.id }, body, version: version ?? order.version })
+        : await ask("createOrder", { body });
       madeId.current = told.value.id;
       for (const list of ["orders", "pieces", "plan"]) void queries.invalidateQueries({ queryKey: [list] });
       offerUndo(`Order ${body.reference} ${order ? "changed" : "added"}.`, told.changeId);
@@ -100,7 +133,8 @@ function FormSheet({ order, onDone, products, shipLeadDays }: SheetProps) {
     },
   });
   useBlocker({
-    shouldBlockFn: () => form.dirty && !leaving.current && !window.confirm("What you typed is not saved. Leave it?"),
+    shouldBlockFn: () =>
+      form.dirty && !leaving.current && !window.confirm("What you typed is not saved. Leave it?"),
     enableBeforeUnload: () => form.dirty && !leaving.current,
   });
   const wrong = Object.keys(form.errors).length;
@@ -115,7 +149,8 @@ function FormSheet({ order, onDone, products, shipLeadDays }: SheetProps) {
     else if (madeId.current) void navigate({ to: "/orders/$id", params: { id: madeId.current } });
   };
   const { value, set, error } = form;
-  const setLine = (index: number, patch: Partial<shapes.LineBody>) => set({ lines: value.lines.map((line, at) => (at === index ? { ...line, ...patch } : line)) });
+  const setLine = (index: number, patch: Partial<shapes.LineBody>) =>
+    set({ lines: value.lines.map((line, at) => (at === index ? { ...line, ...patch } : line)) });
   const words: FieldWords = {
     label: labelOf,
     show: (path, one) => {
@@ -126,26 +161,76 @@ function FormSheet({ order, onDone, products, shipLeadDays }: SheetProps) {
   };
   return (
     <form ref={sheet} className="order-form" onSubmit={(event) => void save(event)} noValidate>
-      {form.clash && <Conflict clash={form.clash} what={`Order ${order?.reference ?? value.reference}`} words={words} onSettle={form.settle} onTakeTheirs={form.takeTheirs} />}
+      {form.clash && (
+        <Conflict
+          clash={form.clash}
+          what={`Order ${order?.reference ?? value.reference}`}
+          words={words}
+          onSettle={form.settle}
+          onTakeTheirs={form.takeTheirs}
+        />
+      )}
       <div className="sheet">
         <Fields legend="The order">
           <Row>
-            <TextField label="Reference" hint="the customer’s or channel’s own number" value={value.reference} onChange={(reference) => set({ reference })} error={error("reference")} required autoFocus={order === null} />
-            <TextField label="Customer" hint="the name on the parcel" value={value.customer} onChange={(customer) => set({ customer })} error={error("customer")} />
-            <TextField label="Channel" hint="market stall, shop page, post …" value={value.channel} onChange={(channel) => set({ channel })} error={error("channel")} />
+            <TextField
+              label="Reference"
+              hint="the customer’s or channel’s own number"
+              value={value.reference}
+              onChange={(reference) => set({ reference })}
+              error={error("reference")}
+              required
+              autoFocus={order === null}
+            />
+            <TextField
+              label="Customer"
+              hint="the name on the parcel"
+              value={value.customer}
+              onChange={(customer) => set({ customer })}
+              error={error("customer")}
+            />
+            <TextField
+              label="Channel"
+              hint="market stall, shop page, post …"
+              value={value.channel}
+              onChange={(channel) => set({ channel })}
+              error={error("channel")}
+            />
           </Row>
           <Row>
-            <DateField label="Placed on" hint={dayWords(value.placedOn || today, today)} value={value.placedOn} onChange={(placedOn) => set({ placedOn })} error={error("placedOn")} />
-            <DateField label="Promised for" hint={dueWords(value.promiseDate || today, today, true).words.replace("ship ", "")} value={value.promiseDate} onChange={(promiseDate) => set({ promiseDate })} error={error("promiseDate")} />
+            <DateField
+              label="Placed on"
+              hint={dayWords(value.placedOn || today, today)}
+              value={value.placedOn}
+              onChange={(placedOn) => set({ placedOn })}
+              error={error("placedOn")}
+            />
+            <DateField
+              label="Promised for"
+              hint={dueWords(value.promiseDate || today, today, true).words.replace("ship ", "")}
+              value={value.promiseDate}
+              onChange={(promiseDate) => set({ promiseDate })}
+              error={error("promiseDate")}
+            />
             <DateField
               label="Ship by"
-              hint={value.shipBy === null ? `empty: ${shipLeadDays} working ${shipLeadDays === 1 ? "day" : "days"} before the promise, for the carrier` : "set by hand"}
+              hint={
+                value.shipBy === null
+                  ? `empty: ${shipLeadDays} working ${shipLeadDays === 1 ? "day" : "days"} before`
+                  : "set by hand"
+              }
               value={value.shipBy ?? ""}
               onChange={(date) => set({ shipBy: date === "" ? null : date })}
               error={error("shipBy")}
             />
           </Row>
-          <TextField label="Note" value={value.note} onChange={(note) => set({ note })} error={error("note")} long />
+          <TextField
+            label="Note"
+            value={value.note}
+            onChange={(note) => set({ note })}
+            error={error("note")}
+            long
+          />
         </Fields>
       </div>
       {value.lines.map((line, index) => (
@@ -156,7 +241,11 @@ function FormSheet({ order, onDone, products, shipLeadDays }: SheetProps) {
           products={products}
           error={(field) => error(`lines.${index}.${field}`)}
           onChange={(patch) => setLine(index, patch)}
-          onRemove={value.lines.length > 1 ? () => set({ lines: value.lines.filter((_, at) => at !== index) }) : undefined}
+          onRemove={
+            value.lines.length > 1
+              ? () => set({ lines: value.lines.filter((_, at) => at !== index) })
+              : undefined
+          }
         />
       ))}
       {error("lines") && <Note kind="late">{error("lines")}</Note>}

@@ -26,18 +26,28 @@ interface LineProps {
 export function LineFields({ line, number, products, error, onChange, onRemove }: LineProps) {
   const product = products.byId.get(line.productId);
   const lettering = product?.placements.find((one) => one.lettering !== null)?.lettering ?? null;
-  const takesPicture = product !== undefined && product.placements.some((one) => one.lettering?.place !== "alone");
+  const takesPicture =
+    product !== undefined && product.placements.some((one) => one.lettering?.place !== "alone");
   const designId = designOfLine(line, product);
-  const design = useAnswer("designs", "readDesign", { params: { id: designId ?? "" } }, { enabled: designId !== null }).data;
+  const design = useAnswer(
+    "designs",
+    "readDesign",
+    { params: { id: designId ?? "" } },
+    { enabled: designId !== null },
+  ).data;
   const version = designId === null ? undefined : design?.design.latest;
   const threads = useThreads();
   const { currency } = useHabits();
   const threadAt = (index: number) => line.threadIds?.[index] ?? version?.parts[index]?.threadId ?? null;
   const setThread = (index: number, threadId: string | null) => {
-    const ids = (version?.parts ?? []).map((_, at) => (at === index ? threadId : (line.threadIds?.[at] ?? null)));
+    const ids = (version?.parts ?? []).map((_, at) =>
+      at === index ? threadId : (line.threadIds?.[at] ?? null),
+    );
     onChange({ threadIds: ids.every((id) => id === null) ? null : ids });
   };
-  const colours = (version?.parts ?? []).map((_, index) => threads.get(threadAt(index) ?? "")?.rgb ?? "#9a948a");
+  const colours = (version?.parts ?? []).map(
+    (_, index) => threads.get(threadAt(index) ?? "")?.rgb ?? "#9a948a",
+  );
   const textThreadId = line.textThreadId ?? lettering?.threadId ?? null;
   return (
     <section className="sheet" aria-label={`Line ${number}`}>
@@ -56,37 +66,90 @@ export function LineFields({ line, number, products, error, onChange, onRemove }
               size="md"
               label="Product"
               placeholder="choose a product"
-              data={products.list.filter((one) => !one.archived || one.id === line.productId).map((one) => ({ value: one.id, label: `${one.name} (${one.code})` }))}
+              data={products.list
+                .filter((one) => !one.archived || one.id === line.productId)
+                .map((one) => ({ value: one.id, label: `${one.name} (${one.code})` }))}
               value={line.productId || null}
               onChange={(productId) => onChange({ productId: productId ?? "", threadIds: null })}
               searchable
               nothingFoundMessage="No such product"
               error={error("productId") && "Choose a product."}
             />
-            <NumberField label="How many" value={line.quantity} onChange={(quantity) => onChange({ quantity: quantity ?? Number.NaN })} min={1} error={error("quantity")} />
+            <NumberField
+              label="How many"
+              value={line.quantity}
+              onChange={(quantity) => onChange({ quantity: quantity ?? Number.NaN })}
+              min={1}
+              error={error("quantity")}
+            />
           </div>
           {lettering && (
             <div className="form-row">
-              <TextField label="Personal text" hint={`letters ${lettering.heightMm} mm high, up to ${lettering.maxWidthMm} mm wide`} value={line.personalText} onChange={(personalText) => onChange({ personalText })} error={error("personalText")} />
-              <ThreadField label="Thread of the text" value={line.textThreadId} onChange={(id) => onChange({ textThreadId: id })} noneWords={lettering.threadId ? `the product’s: ${threads.get(lettering.threadId)?.code ?? ""}` : "choose a thread"} error={error("textThreadId")} />
+              <TextField
+                label="Personal text"
+                hint={`letters ${lettering.heightMm} mm high, up to ${lettering.maxWidthMm} mm wide`}
+                value={line.personalText}
+                onChange={(personalText) => onChange({ personalText })}
+                error={error("personalText")}
+              />
+              <ThreadField
+                label="Thread of the text"
+                value={line.textThreadId}
+                onChange={(id) => onChange({ textThreadId: id })}
+                noneWords={
+                  lettering.threadId
+                    ? `the product’s: ${threads.get(lettering.threadId)?.code ?? ""}`
+                    : "choose a thread"
+                }
+                error={error("textThreadId")}
+              />
             </div>
           )}
-          {takesPicture && <PictureChoice value={line.designId} usual={product?.placements.find((one) => one.designId !== null)?.designId ?? null} onChange={(id) => onChange({ designId: id, threadIds: null })} error={error("designId")} />}
+          {takesPicture && (
+            <PictureChoice
+              value={line.designId}
+              usual={product?.placements.find((one) => one.designId !== null)?.designId ?? null}
+              onChange={(id) => onChange({ designId: id, threadIds: null })}
+              error={error("designId")}
+            />
+          )}
           {version && version.parts.length > 0 && takesPicture && (
             <details className="line-more">
               <summary>
-                Threads of the picture: {line.threadIds === null ? "as the design has them" : "changed for this line"}
+                Threads of the picture:{" "}
+                {line.threadIds === null ? "as the design has them" : "changed for this line"}
               </summary>
               <div className="line-threads">
                 {version.parts.map((part, index) => (
-                  <ThreadField key={index} label={`Part ${index + 1}`} value={line.threadIds?.[index] ?? null} onChange={(id) => setThread(index, id)} noneWords={part.threadId ? `the design’s: ${threads.get(part.threadId)?.code ?? ""}` : "choose a thread"} />
+                  <ThreadField
+                    key={index}
+                    label={`Part ${index + 1}`}
+                    value={line.threadIds?.[index] ?? null}
+                    onChange={(id) => setThread(index, id)}
+                    noneWords={
+                      part.threadId
+                        ? `the design’s: ${threads.get(part.threadId)?.code ?? ""}`
+                        : "choose a thread"
+                    }
+                  />
                 ))}
               </div>
             </details>
           )}
           <div className="form-row">
-            <MoneyField label="Price of one" value={line.priceCents} onChange={(priceCents) => onChange({ priceCents })} usual={product ? moneyWords(product.priceCents, currency) : "the product’s"} error={error("priceCents")} />
-            <TextField label="Note" value={line.note} onChange={(note) => onChange({ note })} error={error("note")} />
+            <MoneyField
+              label="Price of one"
+              value={line.priceCents}
+              onChange={(priceCents) => onChange({ priceCents })}
+              usual={product ? moneyWords(product.priceCents, currency) : "the product’s"}
+              error={error("priceCents")}
+            />
+            <TextField
+              label="Note"
+              value={line.note}
+              onChange={(note) => onChange({ note })}
+              error={error("note")}
+            />
           </div>
         </div>
         <div className="line-side">
@@ -100,9 +163,20 @@ export function LineFields({ line, number, products, error, onChange, onRemove }
               textColour={threads.get(textThreadId ?? "")?.rgb ?? "#9a948a"}
             />
           ) : (
-            <div className="line-picture">{product ? "The picture shows here once there is something to sew." : "Choose a product to begin."}</div>
+            <div className="line-picture">
+              {product
+                ? "The picture shows here once there is something to sew."
+                : "Choose a product to begin."}
+            </div>
           )}
-          <Missing line={line} product={product} version={version} designId={designId} textThreadId={textThreadId} threadAt={threadAt} />
+          <Missing
+            line={line}
+            product={product}
+            version={version}
+            designId={designId}
+            textThreadId={textThreadId}
+            threadAt={threadAt}
+          />
         </div>
       </div>
     </section>
@@ -110,12 +184,26 @@ export function LineFields({ line, number, products, error, onChange, onRemove }
 }
 
 /** Pictures found by name as it is typed; empty takes the product's own. */
-function PictureChoice({ value, usual, onChange, error }: { readonly value: string | null; readonly usual: string | null; readonly onChange: (id: string | null) => void; readonly error: string | undefined }) {
+function PictureChoice({
+  value,
+  usual,
+  onChange,
+  error,
+}: {
+  readonly value: string | null;
+  readonly usual: string | null;
+  readonly onChange: (id: string | null) => void;
+  readonly error: string | undefined;
+}) {
   const [typed, setTyped] = useState("");
   const [q] = useDebouncedValue(typed, 200);
-  const found = useAnswer("designs", "listDesigns", { query: { q, limit: 50, sort: "name" } }, { keep: true }).data?.items ?? [];
-  const now = useAnswer("designs", "readDesign", { params: { id: value ?? "" } }, { enabled: value !== null }).data?.design;
-  const own = useAnswer("designs", "readDesign", { params: { id: usual ?? "" } }, { enabled: usual !== null }).data?.design;
+  const found =
+    useAnswer("designs", "listDesigns", { query: { q, limit: 50, sort: "name" } }, { keep: true }).data
+      ?.items ?? [];
+  const now = useAnswer("designs", "readDesign", { params: { id: value ?? "" } }, { enabled: value !== null })
+    .data?.design;
+  const own = useAnswer("designs", "readDesign", { params: { id: usual ?? "" } }, { enabled: usual !== null })
+    .data?.design;
   const known = now && !found.some((one) => one.id === now.id) ? [now, ...found] : found;
   return (
     <Select
@@ -155,20 +243,37 @@ function Missing({ line, product, version, designId, textThreadId, threadAt }: M
     const { lettering } = placement;
     const named = lettering !== null && line.personalText.trim() !== "";
     if (lettering?.place === "alone" && !named) says.push(`${placement.name}: the personal text is missing.`);
-    if (lettering !== null && lettering.place !== "alone" && !named) says.push(`${placement.name}: without personal text the picture is sewn alone.`);
-    if (lettering?.place !== "alone" && designId === null) says.push(`${placement.name}: a picture is missing.`);
+    if (lettering !== null && lettering.place !== "alone" && !named)
+      says.push(`${placement.name}: without personal text the picture is sewn alone.`);
+    if (lettering?.place !== "alone" && designId === null)
+      says.push(`${placement.name}: a picture is missing.`);
     if (named && textThreadId === null) says.push(`${placement.name}: the text has no thread.`);
     const hoop = hoops?.find((one) => one.id === placement.hoopId);
     if (placement.hoopId === null) says.push(`${placement.name}: the product names no hoop.`);
-    if (hoop && version && lettering?.place !== "alone" && (widthOf(version) > hoop.fieldWidthMm || heightOf(version) > hoop.fieldHeightMm))
-      says.push(`${placement.name}: the picture is ${sizeWords(widthOf(version), heightOf(version), lengthUnit)}, hoop ${hoop.name} takes ${lengthWords(hoop.fieldWidthMm, lengthUnit)} × ${lengthWords(hoop.fieldHeightMm, lengthUnit)}.`);
+    if (
+      hoop &&
+      version &&
+      lettering?.place !== "alone" &&
+      (widthOf(version) > hoop.fieldWidthMm || heightOf(version) > hoop.fieldHeightMm)
+    )
+      says.push(
+        `${placement.name}: the picture is ${sizeWords(widthOf(version), heightOf(version), lengthUnit)}, hoop ${hoop.name} takes ${lengthWords(hoop.fieldWidthMm, lengthUnit)} × ${lengthWords(hoop.fieldHeightMm, lengthUnit)}.`,
+      );
   }
   const bare = (version?.parts ?? []).filter((_, index) => threadAt(index) === null).length;
-  if (bare > 0) says.push(bare === 1 ? "One part of the picture has no thread." : `${bare} parts of the picture have no thread.`);
-  if (version?.findings.some((finding) => finding.level === "stop")) says.push("The picture has something to mend; look at it under Designs.");
+  if (bare > 0)
+    says.push(
+      bare === 1 ? "One part of the picture has no thread." : `${bare} parts of the picture have no thread.`,
+    );
+  if (version?.findings.some((finding) => finding.level === "stop"))
+    says.push("The picture has something to mend; look at it under Designs.");
   return (
     <ul className="line-missing" aria-live="polite">
-      {says.length === 0 ? <li className="is-ready">Nothing is missing: it can be planned.</li> : [...new Set(says)].map((words) => <li key={words}>{words}</li>)}
+      {says.length === 0 ? (
+        <li className="is-ready">Nothing is missing: it can be planned.</li>
+      ) : (
+        [...new Set(says)].map((words) => <li key={words}>{words}</li>)
+      )}
     </ul>
   );
 }

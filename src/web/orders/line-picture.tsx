@@ -17,7 +17,12 @@ export function LinePicture(asked: LinePictureAsked) {
       if (gone || !canvas.current) return;
       try {
         const size = await drawLine(canvas.current, JSON.parse(key) as LinePictureAsked);
-        if (!gone) setWords(size ? `${sizeWords(size.widthMm, size.heightMm, lengthUnit)} · ${size.stitches.toLocaleString()} stitches` : "");
+        if (!gone)
+          setWords(
+            size
+              ? `${sizeWords(size.widthMm, size.heightMm, lengthUnit)} · ${size.stitches.toLocaleString()} stitches`
+              : "",
+          );
       } catch (reason) {
         if (!gone) setWords(reason instanceof Error ? reason.message : String(reason));
       }
@@ -29,7 +34,14 @@ export function LinePicture(asked: LinePictureAsked) {
   }, [key, lengthUnit]);
   return (
     <figure className="line-figure">
-      <canvas ref={canvas} width={480} height={400} className="line-canvas" role="img" aria-label={`Preview${asked.text ? ` with “${asked.text}”` : ""}: ${words}`} />
+      <canvas
+        ref={canvas}
+        width={480}
+        height={400}
+        className="line-canvas"
+        role="img"
+        aria-label={`Preview${asked.text ? ` with “${asked.text}”` : ""}: ${words}`}
+      />
       <figcaption className="quiet">{words}</figcaption>
     </figure>
   );

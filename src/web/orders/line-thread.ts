@@ -23,7 +23,9 @@ function pictureAt(address: string): Promise<Stitches> {
   let coming = kept.get(address);
   if (!coming) {
     coming = fetch(address)
-      .then((response) => (response.ok ? response.arrayBuffer() : Promise.reject(new Error("The picture could not be fetched."))))
+      .then((response) =>
+        response.ok ? response.arrayBuffer() : Promise.reject(new Error("The picture could not be fetched.")),
+      )
       .then((bytes) => {
         const { kinds, xTenths, yTenths } = stitchesFromBytes(bytes);
         return { kind: kinds, x: xTenths, y: yTenths };
@@ -39,7 +41,11 @@ function pictureAt(address: string): Promise<Stitches> {
 function composed(picture: Stitches | null, { text, lettering, cloth }: LinePictureAsked): Stitches | null {
   if (!lettering || text.trim() === "") return picture;
   let made = letterText(text, { heightMm: lettering.heightMm, cloth });
-  if (made.widthMm > lettering.maxWidthMm) made = letterText(text, { heightMm: Math.floor(((lettering.heightMm * lettering.maxWidthMm) / made.widthMm) * 10) / 10, cloth });
+  if (made.widthMm > lettering.maxWidthMm)
+    made = letterText(text, {
+      heightMm: Math.floor(((lettering.heightMm * lettering.maxWidthMm) / made.widthMm) * 10) / 10,
+      cloth,
+    });
   if (!picture || lettering.place === "alone") return made.stitches;
   const box = stitchExtents(picture);
   const letters = stitchExtents(made.stitches);
@@ -50,7 +56,10 @@ function composed(picture: Stitches | null, { text, lettering, cloth }: LinePict
 }
 
 /** Draws a line's embroidery into the canvas; gives its size in mm, or null when there is nothing to sew. Throws with words where the name cannot be set. */
-export async function drawLine(canvas: HTMLCanvasElement, asked: LinePictureAsked): Promise<{ readonly widthMm: number; readonly heightMm: number; readonly stitches: number } | null> {
+export async function drawLine(
+  canvas: HTMLCanvasElement,
+  asked: LinePictureAsked,
+): Promise<{ readonly widthMm: number; readonly heightMm: number; readonly stitches: number } | null> {
   const picture = asked.address ? await pictureAt(asked.address) : null;
   const whole = picture && picture.kind.length > MOST_STITCHES ? picture : composed(picture, asked);
   if (!whole || whole.kind.length === 0) return null;
@@ -62,10 +71,30 @@ export async function drawLine(canvas: HTMLCanvasElement, asked: LinePictureAske
   const image = new ImageData(width, height);
   const sheet = { width, height, pixels: new Uint32Array(image.data.buffer) };
   fill(sheet, "#eee6d6");
-  const view = { widthPx: width, heightPx: height, scale, xMm: (left + right) / 20, yMm: (bottom + top) / 20 };
+  const view = {
+    widthPx: width,
+    heightPx: height,
+    scale,
+    xMm: (left + right) / 20,
+    yMm: (bottom + top) / 20,
+  };
   const count = asked.address && picture ? asked.pictureColours.length : 0;
-  const ramps = stitches.partStarts.map((_, part) => rampOf(part < count ? (asked.pictureColours[part] ?? "#9a948a") : asked.textColour));
-  drawRecords(sheet, stitches, ramps, view, { colours: [], cloth: "#eee6d6", threadMm: 0.4, showJumps: false, onlyPart: null, upTo: stitches.count }, 0, stitches.count);
+  const ramps = stitches.partStarts.map((_, part) =>
+    rampOf(part < count ? (asked.pictureColours[part] ?? "#9a948a") : asked.textColour),
+  );
+  drawRecords(
+    sheet,
+    stitches,
+    ramps,
+    view,
+    { colours: [], cloth: "#eee6d6", threadMm: 0.4, showJumps: false, onlyPart: null, upTo: stitches.count },
+    0,
+    stitches.count,
+  );
   canvas.getContext("2d")!.putImageData(image, 0, 0);
-  return { widthMm: wide, heightMm: high, stitches: stitches.kinds.reduce((sum, kind) => sum + (kind === 0 ? 1 : 0), 0) };
+  return {
+    widthMm: wide,
+    heightMm: high,
+    stitches: stitches.kinds.reduce((sum, kind) => sum + (kind === 0 ? 1 : 0), 0),
+  };
 }

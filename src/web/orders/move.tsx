@@ -14,15 +14,29 @@ const PORTION = 1000;
 export function useMovePieces() {
   const queries = useQueryClient();
   const [moving, setMoving] = useState(false);
-  const move = async (pieces: readonly shapes.PieceRecord[], state: PieceState, more: { readonly why?: string; readonly remake?: boolean } = {}): Promise<boolean> => {
+  const move = async (
+    pieces: readonly shapes.PieceRecord[],
+    state: PieceState,
+    more: { readonly why?: string; readonly remake?: boolean } = {},
+  ): Promise<boolean> => {
     setMoving(true);
     try {
       for (let from = 0; from < pieces.length; from += PORTION) {
         const some = pieces.slice(from, from + PORTION);
-        const told = await ask("movePieces", { body: { pieceIds: some.map((piece) => piece.id), state, why: more.why ?? "", remake: more.remake ?? true } });
+        const told = await ask("movePieces", {
+          body: {
+            pieceIds: some.map((piece) => piece.id),
+            state,
+            why: more.why ?? "",
+            remake: more.remake ?? true,
+          },
+        });
         const what = some.length === 1 ? `Piece ${some[0]!.code}` : piecesWords(some.length);
         const remakes = told.value.remakes.map((piece) => piece.code).join(", ");
-        offerUndo(`${what}: ${stateWords[state]}.${remakes ? ` Made anew as ${remakes}.` : ""}`, told.changeId);
+        offerUndo(
+          `${what}: ${stateWords[state]}.${remakes ? ` Made anew as ${remakes}.` : ""}`,
+          told.changeId,
+        );
       }
       return true;
     } catch (trouble) {
@@ -37,7 +51,15 @@ export function useMovePieces() {
 }
 
 /** Asks where several pieces go; only those that can go there are moved, and it says how many. */
-export function MoveMany({ pieces, title, onClose }: { readonly pieces: readonly shapes.PieceRecord[]; readonly title: string; readonly onClose: () => void }) {
+export function MoveMany({
+  pieces,
+  title,
+  onClose,
+}: {
+  readonly pieces: readonly shapes.PieceRecord[];
+  readonly title: string;
+  readonly onClose: () => void;
+}) {
   const [state, setState] = useState<PieceState | null>(null);
   const [why, setWhy] = useState("");
   const [remake, setRemake] = useState(true);
@@ -48,23 +70,48 @@ export function MoveMany({ pieces, title, onClose }: { readonly pieces: readonly
     if (state !== null && (await move(able(state), state, { why, remake }))) onClose();
   };
   return (
-    <Modal opened onClose={onClose} title={title} centered size="md" closeButtonProps={{ "aria-label": "Close", size: "xl" }} transitionProps={{ duration: 100 }}>
-      {choices.length === 0 && <p>None of these pieces can be moved by hand: all are shipped, spoiled or cancelled.</p>}
+    <Modal
+      opened
+      onClose={onClose}
+      title={title}
+      centered
+      size="md"
+      closeButtonProps={{ "aria-label": "Close", size: "xl" }}
+      transitionProps={{ duration: 100 }}
+    >
+      {choices.length === 0 && (
+        <p>None of these pieces can be moved by hand: all are shipped, spoiled or cancelled.</p>
+      )}
       <div className="move-choices" role="radiogroup" aria-label="Where to">
         {choices.map(({ to, count }) => (
           <label key={to} className="move-choice">
             <input type="radio" name="move-to" checked={state === to} onChange={() => setState(to)} />
             <span>
               <b>{actWords[to]}</b>
-              <span className="quiet">{count === pieces.length ? piecesWords(count) : `${count} of ${pieces.length} can go there`}</span>
+              <span className="quiet">
+                {count === pieces.length ? piecesWords(count) : `${count} of ${pieces.length} can go there`}
+              </span>
             </span>
           </label>
         ))}
       </div>
       {state === "spoiled" && (
         <>
-          <TextInput size="md" label="What happened" placeholder="thread nest, wrong place …" value={why} onChange={(event) => setWhy(event.currentTarget.value)} maxLength={300} />
-          <Checkbox size="md" mt="sm" label="Make each of them anew" checked={remake} onChange={(event) => setRemake(event.currentTarget.checked)} />
+          <TextInput
+            size="md"
+            label="What happened"
+            placeholder="thread nest, wrong place …"
+            value={why}
+            onChange={(event) => setWhy(event.currentTarget.value)}
+            maxLength={300}
+          />
+          <Checkbox
+            size="md"
+            mt="sm"
+            label="Make each of them anew"
+            checked={remake}
+            onChange={(event) => setRemake(event.currentTarget.checked)}
+          />
         </>
       )}
       <div className="move-acts">
@@ -80,7 +127,13 @@ export function MoveMany({ pieces, title, onClose }: { readonly pieces: readonly
 }
 
 /** One piece's buttons: the next step large, the rest in a list beside it. */
-export function MoveOne({ piece, onSpoil }: { readonly piece: shapes.PieceRecord; readonly onSpoil: () => void }) {
+export function MoveOne({
+  piece,
+  onSpoil,
+}: {
+  readonly piece: shapes.PieceRecord;
+  readonly onSpoil: () => void;
+}) {
   const { move, moving } = useMovePieces();
   const next = nextOnTheWay(piece.state);
   const able = nextStates(piece.state);
@@ -89,7 +142,12 @@ export function MoveOne({ piece, onSpoil }: { readonly piece: shapes.PieceRecord
   return (
     <div className="move-one">
       {next && able.includes(next) && (
-        <Button size="md" loading={moving} onClick={() => void move([piece], next)} aria-label={`Piece ${piece.code}: ${actWords[next]}`}>
+        <Button
+          size="md"
+          loading={moving}
+          onClick={() => void move([piece], next)}
+          aria-label={`Piece ${piece.code}: ${actWords[next]}`}
+        >
           {actWords[next]}
         </Button>
       )}

@@ -31,7 +31,8 @@ export function OrderPage() {
   const answer = useAnswer("orders", "readOrder", { params: { id } });
   const [editing, setEditing] = useState(false);
   if (answer.isPending) return <Waiting words="Fetching the order" />;
-  if (answer.isError && !answer.data) return <TroubleSheet trouble={answer.error} onAgain={() => void answer.refetch()} />;
+  if (answer.isError && !answer.data)
+    return <TroubleSheet trouble={answer.error} onAgain={() => void answer.refetch()} />;
   const { order, pieces } = answer.data;
   return (
     <>
@@ -44,7 +45,11 @@ export function OrderPage() {
       ) : (
         <>
           <Facts order={order} />
-          {order.note && <p className="sheet" style={{ padding: "10px 16px" }}>{order.note}</p>}
+          {order.note && (
+            <p className="sheet" style={{ padding: "10px 16px" }}>
+              {order.note}
+            </p>
+          )}
           <Lines order={order} />
           <Pieces order={order} pieces={pieces} />
         </>
@@ -53,10 +58,29 @@ export function OrderPage() {
   );
 }
 
-function OrderHead({ order, pieces, editing, onEdit }: { readonly order: shapes.OrderRecord; readonly pieces: readonly shapes.PieceRecord[]; readonly editing: boolean; readonly onEdit: () => void }) {
-  const cancel = useChange("cancelOrder", { lists: ["orders", "pieces", "plan"], done: `Order ${order.reference} cancelled.` });
+function OrderHead({
+  order,
+  pieces,
+  editing,
+  onEdit,
+}: {
+  readonly order: shapes.OrderRecord;
+  readonly pieces: readonly shapes.PieceRecord[];
+  readonly editing: boolean;
+  readonly onEdit: () => void;
+}) {
+  const cancel = useChange("cancelOrder", {
+    lists: ["orders", "pieces", "plan"],
+    done: `Order ${order.reference} cancelled.`,
+  });
   const today = useToday();
-  const lead = [order.customer, order.channel && `by ${order.channel}`, `placed ${dayWords(order.placedOn, today)}`].filter(Boolean).join(" · ");
+  const lead = [
+    order.customer,
+    order.channel && `by ${order.channel}`,
+    `placed ${dayWords(order.placedOn, today)}`,
+  ]
+    .filter(Boolean)
+    .join(" · ");
   return (
     <PageHead
       title={`Order ${order.reference}`}
@@ -65,7 +89,12 @@ function OrderHead({ order, pieces, editing, onEdit }: { readonly order: shapes.
         !editing && (
           <>
             {pieces.some((piece) => !isClosed(piece.state)) && (
-              <Button size="md" variant="default" loading={cancel.isPending} onClick={() => cancel.mutate({ params: { id: order.id }, version: order.version })}>
+              <Button
+                size="md"
+                variant="default"
+                loading={cancel.isPending}
+                onClick={() => cancel.mutate({ params: { id: order.id }, version: order.version })}
+              >
                 Cancel the order
               </Button>
             )}
@@ -84,7 +113,10 @@ function Facts({ order }: { readonly order: shapes.OrderRecord }) {
   const products = useProducts().byId;
   const { currency } = useHabits();
   const due = dueWords(order.shipBy, today, isOpen(order));
-  const priceCents = order.lines.reduce((sum, line) => sum + line.quantity * (line.priceCents ?? products.get(line.productId)?.priceCents ?? 0), 0);
+  const priceCents = order.lines.reduce(
+    (sum, line) => sum + line.quantity * (line.priceCents ?? products.get(line.productId)?.priceCents ?? 0),
+    0,
+  );
   return (
     <dl className="order-facts">
       <div className={`sheet${due.level === "late" ? " is-late" : ""}`}>
@@ -123,11 +155,26 @@ function Lines({ order }: { readonly order: shapes.OrderRecord }) {
           return (
             <li key={line.id} className="order-line sheet">
               <span>
-                <span className="order-line-quantity">{line.quantity} ×</span> {product?.name ?? "…"} <span className="quiet">{product?.code}</span>
+                <span className="order-line-quantity">{line.quantity} ×</span> {product?.name ?? "…"}{" "}
+                <span className="quiet">{product?.code}</span>
               </span>
-              <span>{line.personalText ? `“${line.personalText}”` : <span className="quiet">no personal text</span>}</span>
-              <span>{parts.length > 0 ? <Hem parts={parts} /> : <span className="quiet">nothing embroidered</span>}</span>
-              <span>{moneyWords(line.quantity * (line.priceCents ?? product?.priceCents ?? 0), currency)}</span>
+              <span>
+                {line.personalText ? (
+                  `“${line.personalText}”`
+                ) : (
+                  <span className="quiet">no personal text</span>
+                )}
+              </span>
+              <span>
+                {parts.length > 0 ? (
+                  <Hem parts={parts} />
+                ) : (
+                  <span className="quiet">nothing embroidered</span>
+                )}
+              </span>
+              <span>
+                {moneyWords(line.quantity * (line.priceCents ?? product?.priceCents ?? 0), currency)}
+              </span>
               {line.note && <span className="quiet">{line.note}</span>}
             </li>
           );
@@ -137,22 +184,39 @@ function Lines({ order }: { readonly order: shapes.OrderRecord }) {
   );
 }
 
-function Pieces({ order, pieces }: { readonly order: shapes.OrderRecord; readonly pieces: readonly shapes.PieceRecord[] }) {
+function Pieces({
+  order,
+  pieces,
+}: {
+  readonly order: shapes.OrderRecord;
+  readonly pieces: readonly shapes.PieceRecord[];
+}) {
   const [shown, setShown] = useState(PORTION);
-  const [moving, setMoving] = useState<{ readonly pieces: readonly shapes.PieceRecord[]; readonly title: string } | null>(null);
+  const [moving, setMoving] = useState<{
+    readonly pieces: readonly shapes.PieceRecord[];
+    readonly title: string;
+  } | null>(null);
   return (
     <section className="order-section" aria-labelledby="pieces-head">
       <div className="order-section-head">
         <h2 id="pieces-head">{piecesWords(pieces.length)}</h2>
         {pieces.length > 1 && (
-          <Button size="md" variant="default" onClick={() => setMoving({ pieces, title: `Move the pieces of order ${order.reference}` })}>
+          <Button
+            size="md"
+            variant="default"
+            onClick={() => setMoving({ pieces, title: `Move the pieces of order ${order.reference}` })}
+          >
             Move several …
           </Button>
         )}
       </div>
       <ul className="order-pieces">
         {pieces.slice(0, shown).map((piece) => (
-          <Piece key={piece.id} piece={piece} onSpoil={() => setMoving({ pieces: [piece], title: `Piece ${piece.code} is spoiled` })} />
+          <Piece
+            key={piece.id}
+            piece={piece}
+            onSpoil={() => setMoving({ pieces: [piece], title: `Piece ${piece.code} is spoiled` })}
+          />
         ))}
       </ul>
       {pieces.length > shown && (
@@ -165,7 +229,11 @@ function Pieces({ order, pieces }: { readonly order: shapes.OrderRecord; readonl
   );
 }
 
-const waits = { stock: "waits for stock", artwork: "waits for artwork", approval: "waits for the customer’s yes" };
+const waits = {
+  stock: "waits for stock",
+  artwork: "waits for artwork",
+  approval: "waits for the customer’s yes",
+};
 
 function Piece({ piece, onSpoil }: { readonly piece: shapes.PieceRecord; readonly onSpoil: () => void }) {
   return (
@@ -178,9 +246,18 @@ function Piece({ piece, onSpoil }: { readonly piece: shapes.PieceRecord; readonl
         {piece.personalText && <span>“{piece.personalText}”</span>}
         {piece.waitingFor && <span className="quiet">{waits[piece.waitingFor]}</span>}
         {piece.urgency === "first" && <b>pulled first</b>}
-        {piece.urgency === "held" && <span className="quiet">held back{piece.heldWhy && `: ${piece.heldWhy}`}</span>}
+        {piece.urgency === "held" && (
+          <span className="quiet">held back{piece.heldWhy && `: ${piece.heldWhy}`}</span>
+        )}
         {piece.remakeOf && <span className="quiet">made anew</span>}
-        <Button component="a" size="md" variant="subtle" href={addressOf("tickets", {}, { piece: piece.id })} target="_blank" aria-label={`Ticket of piece ${piece.code} (PDF)`}>
+        <Button
+          component="a"
+          size="md"
+          variant="subtle"
+          href={addressOf("tickets", {}, { piece: piece.id })}
+          target="_blank"
+          aria-label={`Ticket of piece ${piece.code} (PDF)`}
+        >
           Ticket
         </Button>
         <MoveOne piece={piece} onSpoil={onSpoil} />
@@ -205,7 +282,15 @@ function Job({ job }: { readonly job: shapes.JobRecord }) {
     <li className="piece-job">
       <span className="piece-job-picture">
         {job.designVersionId ? (
-          <img loading="lazy" alt={`${job.placementName} as thread`} src={addressOf("designPicture", { id: job.designVersionId }, { threads: job.threadIds.every((one) => one !== null) ? job.threadIds.join(",") : undefined })} />
+          <img
+            loading="lazy"
+            alt={`${job.placementName} as thread`}
+            src={addressOf(
+              "designPicture",
+              { id: job.designVersionId },
+              { threads: job.threadIds.every((one) => one !== null) ? job.threadIds.join(",") : undefined },
+            )}
+          />
         ) : (
           "no design"
         )}

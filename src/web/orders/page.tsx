@@ -29,7 +29,20 @@ const HEM_LINES = 4;
 export function OrdersPage() {
   const address = useListAddress({ sort: "shipBy" });
   const show = address.word("show");
-  const answer = useAnswer("orders", "listOrders", { query: { q: address.q, sort: address.sort, offset: address.offset, limit: address.limit, show: show || "open" } }, { keep: true });
+  const answer = useAnswer(
+    "orders",
+    "listOrders",
+    {
+      query: {
+        q: address.q,
+        sort: address.sort,
+        offset: address.offset,
+        limit: address.limit,
+        show: show || "open",
+      },
+    },
+    { keep: true },
+  );
   const [chosen, setChosen] = useState<ReadonlySet<string>>(new Set());
   const none = answer.data?.total === 0 && address.q === "" && show === "";
   const any = useAnswer("orders", "listOrders", { query: { show: "all", limit: 1 } }, { enabled: none });
@@ -37,12 +50,41 @@ export function OrdersPage() {
   const hemOf = useLineHem();
   const columns: Column<shapes.OrderRecord>[] = [
     { id: "reference", title: "Order", sortable: true, cell: (row) => row.reference },
-    { id: "customer", title: "Customer", sortable: true, cell: (row) => (row.customer ? row.customer : <span className="quiet">no name</span>) },
-    { id: "hem", title: "Sews", width: "18%", onCard: "alone", cell: (row) => <OrderHem order={row} hemOf={hemOf} /> },
-    { id: "pieces", title: "Pieces", onCard: "alone", cell: (row) => <StateCounts counts={row.pieceCounts} /> },
+    {
+      id: "customer",
+      title: "Customer",
+      sortable: true,
+      cell: (row) => (row.customer ? row.customer : <span className="quiet">no name</span>),
+    },
+    {
+      id: "hem",
+      title: "Sews",
+      width: "18%",
+      onCard: "alone",
+      cell: (row) => <OrderHem order={row} hemOf={hemOf} />,
+    },
+    {
+      id: "pieces",
+      title: "Pieces",
+      onCard: "alone",
+      cell: (row) => <StateCounts counts={row.pieceCounts} />,
+    },
     { id: "shipBy", title: "Ship by", sortable: true, cell: (row) => <Due order={row} today={today} /> },
-    { id: "promiseDate", title: "Promised", sortable: true, from: "tablet", cell: (row) => dayWords(row.promiseDate, today) },
-    { id: "channel", title: "Channel", sortable: true, from: "desktop", onCard: "hidden", cell: (row) => row.channel },
+    {
+      id: "promiseDate",
+      title: "Promised",
+      sortable: true,
+      from: "tablet",
+      cell: (row) => dayWords(row.promiseDate, today),
+    },
+    {
+      id: "channel",
+      title: "Channel",
+      sortable: true,
+      from: "desktop",
+      onCard: "hidden",
+      cell: (row) => row.channel,
+    },
   ];
   return (
     <>
@@ -74,17 +116,46 @@ export function OrdersPage() {
         filters={
           <div className="order-shows" role="group" aria-label="Which orders">
             {shows.map(({ word, title }) => (
-              <button key={word} type="button" className="order-show" aria-pressed={show === word} onClick={() => address.set({ show: word }, "push")}>
+              <button
+                key={word}
+                type="button"
+                className="order-show"
+                aria-pressed={show === word}
+                onClick={() => address.set({ show: word }, "push")}
+              >
                 {title}
                 {answer.data && word === "" && <span> {answer.data.open}</span>}
-                {answer.data && word === "late" && <span className={answer.data.late > 0 ? "is-late" : undefined}> {answer.data.late}</span>}
+                {answer.data && word === "late" && (
+                  <span className={answer.data.late > 0 ? "is-late" : undefined}> {answer.data.late}</span>
+                )}
               </button>
             ))}
           </div>
         }
-        empty={any.data && any.data.total > 0 ? <AllShipped onAll={() => address.set({ show: "all" }, "push")} /> : <NoOrders />}
-        selection={{ chosen, onChange: setChosen, acts: <Bulk orders={(answer.data?.items ?? []).filter((row) => chosen.has(row.id))} onDone={() => setChosen(new Set())} /> }}
-        totals={answer.data && <p className="quiet">{piecesWords(answer.data.items.reduce((sum, row) => sum + pieceTotal(row), 0))} on this page</p>}
+        empty={
+          any.data && any.data.total > 0 ? (
+            <AllShipped onAll={() => address.set({ show: "all" }, "push")} />
+          ) : (
+            <NoOrders />
+          )
+        }
+        selection={{
+          chosen,
+          onChange: setChosen,
+          acts: (
+            <Bulk
+              orders={(answer.data?.items ?? []).filter((row) => chosen.has(row.id))}
+              onDone={() => setChosen(new Set())}
+            />
+          ),
+        }}
+        totals={
+          answer.data && (
+            <p className="quiet">
+              {piecesWords(answer.data.items.reduce((sum, row) => sum + pieceTotal(row), 0))} on this page
+            </p>
+          )
+        }
       />
       <Downloads />
     </>
@@ -94,12 +165,23 @@ export function OrdersPage() {
 function Standing({ open, late }: { readonly open: number; readonly late: number }) {
   return (
     <>
-      {open === 0 ? "Nothing is waiting to be shipped." : `${open} open.`} {late > 0 ? <b className="orders-late">{late === 1 ? "1 is late." : `${late} are late.`}</b> : open > 0 && "None is late."}
+      {open === 0 ? "Nothing is waiting to be shipped." : `${open} open.`}{" "}
+      {late > 0 ? (
+        <b className="orders-late">{late === 1 ? "1 is late." : `${late} are late.`}</b>
+      ) : (
+        open > 0 && "None is late."
+      )}
     </>
   );
 }
 
-function OrderHem({ order, hemOf }: { readonly order: shapes.OrderRecord; readonly hemOf: ReturnType<typeof useLineHem> }) {
+function OrderHem({
+  order,
+  hemOf,
+}: {
+  readonly order: shapes.OrderRecord;
+  readonly hemOf: ReturnType<typeof useLineHem>;
+}) {
   const parts = order.lines.slice(0, HEM_LINES).flatMap(hemOf);
   const texts = order.lines.map((line) => line.personalText).filter(Boolean);
   return (
@@ -113,7 +195,13 @@ function OrderHem({ order, hemOf }: { readonly order: shapes.OrderRecord; readon
   );
 }
 
-function Bulk({ orders, onDone }: { readonly orders: readonly shapes.OrderRecord[]; readonly onDone: () => void }) {
+function Bulk({
+  orders,
+  onDone,
+}: {
+  readonly orders: readonly shapes.OrderRecord[];
+  readonly onDone: () => void;
+}) {
   const [pieces, setPieces] = useState<readonly shapes.PieceRecord[] | null>(null);
   const [busy, setBusy] = useState(false);
   const queries = useQueryClient();
@@ -180,16 +268,30 @@ function Downloads() {
   };
   return (
     <section className="order-downloads" aria-label="Take out">
-      <Button component="a" size="md" variant="subtle" href={addressOf("tableFile", { table: "orders" })} download>
+      <Button
+        component="a"
+        size="md"
+        variant="subtle"
+        href={addressOf("tableFile", { table: "orders" })}
+        download
+      >
         Orders as CSV
       </Button>
-      <Button component="a" size="md" variant="subtle" href={addressOf("tableFile", { table: "pieces" })} download>
+      <Button
+        component="a"
+        size="md"
+        variant="subtle"
+        href={addressOf("tableFile", { table: "pieces" })}
+        download
+      >
         Pieces as CSV
       </Button>
       <Button size="md" variant="subtle" onClick={() => void copy()}>
         {copied ? "Address copied" : "Copy the calendar’s address"}
       </Button>
-      <span className="quiet">Ship-by dates in your own calendar: add that address as a subscribed calendar.</span>
+      <span className="quiet">
+        Ship-by dates in your own calendar: add that address as a subscribed calendar.
+      </span>
     </section>
   );
 }
@@ -209,8 +311,8 @@ function NoOrders() {
   return (
     <Empty title="Bring in your orders" action={begin}>
       <p>
-        An order line becomes pieces: each with its design, threads, hoop and times, ready for the day’s plan. Most studios import the file their shop
-        or marketplace gives; one order can also be typed.
+        An order line becomes pieces: each with its design, threads, hoop and times, ready for the day’s plan.
+        Most studios import the file their shop or marketplace gives; one order can also be typed.
       </p>
     </Empty>
   );

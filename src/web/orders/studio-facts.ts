@@ -17,17 +17,28 @@ export function useToday(): string {
 /** Products by id, archived ones too. */
 export function useProducts() {
   const items = useAll("products").data;
-  return useMemo(() => ({ list: items ?? [], byId: new Map((items ?? []).map((product) => [product.id, product])) }), [items]);
+  return useMemo(
+    () => ({ list: items ?? [], byId: new Map((items ?? []).map((product) => [product.id, product])) }),
+    [items],
+  );
 }
 
 /** The pictures by id, as far as one answer carries. */
 export function usePictures() {
-  const items = useAnswer("designs", "listDesigns", { query: { kind: "picture", archived: "all", limit: 500 } }, { keep: true }).data?.items;
+  const items = useAnswer(
+    "designs",
+    "listDesigns",
+    { query: { kind: "picture", archived: "all", limit: 500 } },
+    { keep: true },
+  ).data?.items;
   return useMemo(() => new Map((items ?? []).map((design) => [design.id, design])), [items]);
 }
 
 /** The picture a line sews: its own, else its product's. */
-export function designOfLine(line: Pick<shapes.OrderLine, "designId">, product: shapes.ProductRecord | undefined): string | null {
+export function designOfLine(
+  line: Pick<shapes.OrderLine, "designId">,
+  product: shapes.ProductRecord | undefined,
+): string | null {
   return line.designId ?? product?.placements.find((one) => one.designId !== null)?.designId ?? null;
 }
 
@@ -48,7 +59,10 @@ export function useLineHem() {
     }));
     const lettering = product?.placements.find((one) => one.lettering !== null)?.lettering;
     if (lettering && line.personalText.trim() !== "")
-      parts.push({ thread: threads.get(line.textThreadId ?? lettering.threadId ?? "") ?? null, stitches: line.personalText.length * STITCHES_A_LETTER });
+      parts.push({
+        thread: threads.get(line.textThreadId ?? lettering.threadId ?? "") ?? null,
+        stitches: line.personalText.length * STITCHES_A_LETTER,
+      });
     return parts;
   };
 }

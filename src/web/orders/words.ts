@@ -31,13 +31,25 @@ export const actWords: Readonly<Record<PieceState, string>> = {
 };
 
 /** The way a piece goes when nothing goes wrong. */
-const way: Readonly<Partial<Record<PieceState, PieceState>>> = { waiting: "ready", ready: "hooped", hooped: "sewing", sewing: "finishing", finishing: "done", done: "packed", packed: "shipped" };
+const way: Readonly<Partial<Record<PieceState, PieceState>>> = {
+  waiting: "ready",
+  ready: "hooped",
+  hooped: "sewing",
+  sewing: "finishing",
+  finishing: "done",
+  done: "packed",
+  packed: "shipped",
+};
 export const nextOnTheWay = (state: PieceState): PieceState | undefined => way[state];
 
 export type Level = "late" | "now" | "fine" | "closed";
 
 /** How an order or a piece stands against its ship-by date; lateness always in words. */
-export function dueWords(shipBy: string, today: string, open: boolean): { readonly words: string; readonly level: Level } {
+export function dueWords(
+  shipBy: string,
+  today: string,
+  open: boolean,
+): { readonly words: string; readonly level: Level } {
   if (!open) return { words: "closed", level: "closed" };
   const days = daysBetween(today, shipBy);
   if (days < 0) return { words: days === -1 ? "late by a day" : `late by ${-days} days`, level: "late" };
@@ -52,9 +64,16 @@ export function isOpen(order: Pick<shapes.OrderRecord, "pieceCounts">): boolean 
 
 /** "Thu 3 Dec", with the year where it is another one. */
 export function dayWords(date: string, today: string): string {
-  const options: Intl.DateTimeFormatOptions = { weekday: "short", day: "numeric", month: "short", timeZone: "UTC", ...(date.slice(0, 4) === today.slice(0, 4) ? {} : { year: "numeric" }) };
+  const options: Intl.DateTimeFormatOptions = {
+    weekday: "short",
+    day: "numeric",
+    month: "short",
+    timeZone: "UTC",
+    ...(date.slice(0, 4) === today.slice(0, 4) ? {} : { year: "numeric" }),
+  };
   return new Intl.DateTimeFormat(undefined, options).format(Date.parse(`${date}T00:00:00Z`));
 }
 
 export const piecesWords = (count: number) => (count === 1 ? "1 piece" : `${count} pieces`);
-export const pieceTotal = (order: Pick<shapes.OrderRecord, "pieceCounts">) => Object.values(order.pieceCounts).reduce((sum, count) => sum + count, 0);
+export const pieceTotal = (order: Pick<shapes.OrderRecord, "pieceCounts">) =>
+  Object.values(order.pieceCounts).reduce((sum, count) => sum + count, 0);
