@@ -126,6 +126,31 @@ it("keeps every rule on whatever shop it is given, and no bound lies above the p
   );
 });
 
+it("proves nothing that a plan made for another end breaks", () => {
+  // The same shop planned for fewest threadings, for the earliest end, for least lateness: each against all bounds.
+  const none = { perLateMinute: 0, perThreading: 0, perMidStop: 0, perFinishMinute: 0 };
+  const leftOut = (plan: Plan) =>
+    JSON.stringify(plan.unplanned.map((entry) => entry.job ?? entry.chore).sort());
+  for (let seed = 0; seed < 40; seed++) {
+    const problem = anyProblem(seededChance(990_000 + seed));
+    const costs = [
+      problem.cost,
+      { ...none, perThreading: 1 },
+      { ...none, perFinishMinute: 1 },
+      { ...none, perLateMinute: 1 },
+    ];
+    const plans = costs.map((own) => solve({ ...problem, cost: own }, { seed, evaluations: 300 }));
+    for (const [index, { bounds, ...plan }] of plans.entries()) {
+      for (const other of plans.filter((one) => leftOut(one) === leftOut({ bounds, ...plan }))) {
+        expect(bounds.threadings).toBeLessThanOrEqual(other.totals.threadings);
+        expect(bounds.finishAt).toBeLessThanOrEqual(other.totals.finishAt);
+        const { totals } = checkPlan({ ...problem, cost: costs[index]! }, other);
+        expect(bounds.cost).toBeLessThanOrEqual(totals.cost + 1e-6);
+      }
+    }
+  }
+});
+
 it("gives the same plan for the same seed and number of evaluations", () => {
   const problem = anyProblem(seededChance(5));
   expect(solve(problem, { seed: 3, evaluations: 900 })).toEqual(
