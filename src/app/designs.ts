@@ -165,8 +165,9 @@ export function designAnswers(context: Context): DesignAnswers {
   return {
     listDesigns: async ({ query }) => {
       const [field, descending] = query.sort.startsWith("-") ? [query.sort.slice(1), true] : [query.sort, false];
-      const by = sortable[field as keyof typeof sortable] ?? sortable.newest;
-      const order = field in sortable ? (descending ? "desc" : "asc") : "desc";
+      const known = Object.hasOwn(sortable, field);
+      const by = known ? sortable[field as keyof typeof sortable] : sortable.newest;
+      const order = known && !descending ? "asc" : "desc";
       const base = store.db
         .selectFrom("designs")
         .innerJoin("design_versions", "design_versions.id", "designs.latest_version_id")

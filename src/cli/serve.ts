@@ -25,7 +25,7 @@ export function addServeCommand(program: Command, version: string): void {
     .command("serve")
     .description("Runs the program; open the printed address in a browser")
     .option("--data <dir>", "the folder with the studio's data", undefined)
-    .option("--demo", "makes the demo studio when the folder is empty")
+    .option("--demo", "looks round the demo studio, in a folder of its own unless --data names one")
     .option("--port <number>", "the port to serve on", portOf)
     .option("--lan", "lets tablets of the shop's network in")
     .action((options: ServeOptions) => serve(options, version));
@@ -41,7 +41,8 @@ async function serve(options: ServeOptions, version: string): Promise<void> {
   if (options.lan) throw new WrongInput("--lan comes later, together with the pairing of tablets: without pairing, anyone on the network could change orders. Start without it.");
   const log = errorLog();
   const program = await openProgram({
-    data: path.resolve(options.data ?? usualDataFolder()),
+    // The demo never lands in the folder of a real studio, nor a real studio in the demo's.
+    data: path.resolve(options.data ?? `${usualDataFolder()}${options.demo ? "-demo" : ""}`),
     databaseUrl: process.env.DATABASE_URL || undefined,
     version,
     nowMs: () => Date.now(),
