@@ -20,8 +20,6 @@ const defaultThreads = Math.max(1, availableParallelism() - 1);
 export function addPlanCommand(program: Command): void {
   program
     .command("plan")
-    // A wrong command line is told with status 2, as wrong input is.
-    .exitOverride((trouble) => process.exit(trouble.exitCode === 0 ? 0 : 2))
     .description("solve one planning problem (spoolwright/problem@1) and print the plan")
     .argument("<problem>", "the problem's JSON file; - reads standard input")
     .addOption(new Option("--seconds <s>", "how long to search").argParser(numberFrom(0, 86_400)).default(10))
