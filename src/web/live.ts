@@ -25,7 +25,7 @@ export function listen(queries: QueryClient, onConnection: (connected: boolean) 
     wasLost = true;
     onConnection(false);
   };
-  source.onmessage = (message: MessageEvent<string>) => {
+  const take = (message: MessageEvent<string>) => {
     const parsed = liveEvent.safeParse(JSON.parse(message.data));
     if (!parsed.success) return;
     const event = parsed.data;
@@ -34,5 +34,7 @@ export function listen(queries: QueryClient, onConnection: (connected: boolean) 
     if (event.topic === "status") queries.setQueriesData({ queryKey: ["status"] }, event.status);
     for (const listener of listeners) listener(event);
   };
+  // Each note travels under its topic's name, which a plain onmessage would not hear.
+  for (const { shape } of liveEvent.options) source.addEventListener(shape.topic.value, take);
   return () => source.close();
 }
