@@ -402,7 +402,7 @@ export function BoardView({ day, nowS, onOpen, whyDown }: BoardLook) {
                 </span>
               ))}
               {nowShown && (
-                <span className="now-pill" style={{ left: nowX }}>
+                <span className="now-pill" style={{ left: Math.max(32, nowX) }}>
                   <span className="visually-hidden">now </span>
                   {nowClock}
                 </span>

@@ -94,9 +94,15 @@ export function lengthWords(seconds: number): string {
   return `${Math.round(hours / 24)} days`;
 }
 
+/** A product's name inside a sentence: "Hand towel" is a hand towel, "A4 pouch" stays. */
+const inSentence = (name: string): string =>
+  /^\p{Lu}\p{Ll}/u.test(name) ? name[0]!.toLocaleLowerCase() + name.slice(1) : name;
+
 /** The piece in a sentence: "Juno’s towel", or "the towel with Anchor" where it carries no text of its own. */
 export const pieceWords = (job: shapes.PlannedJob): string =>
-  job.personalText ? `${job.personalText}’s ${job.product}` : `the ${job.product} with ${job.title}`;
+  job.personalText
+    ? `${job.personalText}’s ${inSentence(job.product)}`
+    : `the ${inSentence(job.product)} with ${job.title}`;
 
 export const isDone = (state: shapes.PlannedJob["state"]): boolean =>
   state === "done" || state === "packed" || state === "shipped";

@@ -12,7 +12,7 @@ const SINGLE_FROM_PX_PER_S = 0.24;
 export function handGroups(tasks: readonly BoardTask[], axis: TimeAxis): readonly TaskGroup[] {
   return SINGLE_FROM_PX_PER_S <= axis.pxPerS
     ? joinLikeTasks(tasks)
-    : groupTasks(tasks, Math.max(120, 20 / axis.pxPerS));
+    : groupTasks(tasks, Math.max(120, 12 / axis.pxPerS));
 }
 
 export const areSingle = (axis: TimeAxis): boolean => SINGLE_FROM_PX_PER_S <= axis.pxPerS;
@@ -81,7 +81,7 @@ const TaskView = memo(function TaskView({
   const right = axis.x(group.end);
   const first = group.tasks[0]!;
   const kind = first.do;
-  // Bars stand at least 20 px apart, so a little more width hides nothing.
+  // Bars stand at least 12 px apart, so a little more width hides nothing.
   const width = Math.max(single ? 3 : 9, right - left - 1);
   const chore = kind === "chore";
   const title = day.jobs.get(first.job ?? "")?.title ?? "";
