@@ -1,3 +1,4 @@
+import { Validator } from "@seriousme/openapi-schema-validator";
 import { afterAll, beforeAll, expect, it } from "vitest";
 import { type Row, rows } from "#contract";
 import { testServer, type TestServer } from "#test/server";
@@ -13,6 +14,15 @@ beforeAll(async () => {
 afterAll(() => studio.close());
 
 const operations = () => Object.entries(document.paths).flatMap(([path, item]) => Object.entries(item).map(([method, operation]) => ({ path, method, operation: operation as Json })));
+
+// The OpenAPI Initiative's published JSON Schema of version 3.1, as a general validator carries it.
+it("is valid by the specification's own JSON Schema", async () => {
+  const validator = new Validator();
+  const { valid, errors } = await validator.validate(structuredClone(document));
+  expect(errors ?? []).toEqual([]);
+  expect(valid).toBe(true);
+  expect(validator.version).toBe("3.1");
+});
 
 it("names its version, title and version of the interface (4.8.1, 4.8.2)", () => {
   expect(document.openapi).toMatch(/^3\.1\.\d+$/);
