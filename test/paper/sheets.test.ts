@@ -28,7 +28,12 @@ async function opened<T>(bytes: Uint8Array, look: (document: PDFiumDocument) => 
   }
 }
 const pagesOf = (document: PDFiumDocument) => [...document.pages()];
-const textOf = (bytes: Uint8Array) => opened(bytes, (document) => pagesOf(document).map((page) => page.getText()).join("\n"));
+const textOf = (bytes: Uint8Array) =>
+  opened(bytes, (document) =>
+    pagesOf(document)
+      .map((page) => page.getText())
+      .join("\n"),
+  );
 /** Whether a program of Debian's poppler-utils is here; without it pdfium alone judges. */
 function poppler(program: string, args: readonly string[], bytes: Uint8Array): string | null {
   const file = path.join(mkdtempSync(path.join(tmpdir(), "paper-")), "sheet.pdf");
@@ -50,7 +55,11 @@ describe("page sizes", () => {
   ];
   test.each(sizes)("every sheet is truly $paper, by two readers of PDF", async ({ paper, width, height }) => {
     const ask = asking(day);
-    for (const bytes of [await ask.tickets({ paper }), await ask.threadingList({ paper }), await ask.pickList({ paper })]) {
+    for (const bytes of [
+      await ask.tickets({ paper }),
+      await ask.threadingList({ paper }),
+      await ask.pickList({ paper }),
+    ]) {
       await opened(bytes, (document) => {
         for (const page of pagesOf(document)) {
           const { originalWidth, originalHeight } = page.getOriginalSize();
@@ -68,7 +77,9 @@ describe("page sizes", () => {
 
   test("the studio's paper is taken when none is named", async () => {
     const bytes = await asking(day).tickets();
-    await opened(bytes, (document) => expect(Math.round(document.getPage(0).getOriginalSize().originalHeight)).toBe(842));
+    await opened(bytes, (document) =>
+      expect(Math.round(document.getPage(0).getOriginalSize().originalHeight)).toBe(842),
+    );
   });
 });
 
@@ -76,7 +87,10 @@ describe("job tickets", () => {
   test("each run has a ticket: two a page, and a page alone where there are very many colours", async () => {
     const bytes = await asking(day).tickets();
     const text = await textOf(bytes);
-    for (const { job } of day.view.plan.runs.map((run) => ({ job: day.view.jobs.find((one) => one.jobId === run.job)! }))) expect(text).toContain(job.pieceCode);
+    for (const { job } of day.view.plan.runs.map((run) => ({
+      job: day.view.jobs.find((one) => one.jobId === run.job)!,
+    })))
+      expect(text).toContain(job.pieceCode);
     const usual = await floorDay({ runs: 9, colours: [3] });
     await opened(await asking(usual).tickets(), (document) => expect(document.getPageCount()).toBe(5));
     const many = await floorDay({ runs: 2, colours: [30], needles: [15] });
@@ -87,17 +101,35 @@ describe("job tickets", () => {
 
   test("names stand whole, with their marks, in letters of several scripts", async () => {
     const text = (await textOf(await asking(day).tickets())).normalize("NFC");
-    for (const name of ["Łukasz", "Ľubomír", "Ångström", "Saoirse & Fionn", "Tōnui", "Maximiliana-Theodora Featherstonehaugh", "Gráinne Ní Mhaoláin"]) {
+    for (const name of [
+      "Łukasz",
+      "Ľubomír",
+      "Ångström",
+      "Saoirse & Fionn",
+      "Tōnui",
+      "Maximiliana-Theodora Featherstonehaugh",
+      "Gráinne Ní Mhaoláin",
+    ]) {
       expect(text.replace(/\s+/g, " ")).toContain(name);
     }
     expect(text).not.toContain("…");
     const fonts = poppler("pdffonts", [], await asking(day).tickets());
     // Every font is embedded and its letters can be read back ("emb" and "uni" of pdffonts).
-    if (fonts !== null) for (const line of fonts.trim().split("\n").slice(2)) expect(line).toMatch(/\byes yes yes\b/);
+    if (fonts !== null)
+      for (const line of fonts.trim().split("\n").slice(2)) expect(line).toMatch(/\byes yes yes\b/);
   });
 
   test("a text of two hundred letters and a letter no typeface has are not lost", async () => {
-    const long = await floorDay({ runs: 2, names: ["For the whole crew of the harbour ferry, who swam every morning of the winter ".repeat(3).slice(0, 200).trim(), "Ida 🦀 漢"] });
+    const long = await floorDay({
+      runs: 2,
+      names: [
+        "For the whole crew of the harbour ferry, who swam every morning of the winter "
+          .repeat(3)
+          .slice(0, 200)
+          .trim(),
+        "Ida 🦀 漢",
+      ],
+    });
     const text = (await textOf(await asking(long).tickets())).replace(/\s+/g, " ");
     expect(text).toContain("who swam every morning of the winter");
     expect(text).toContain("Ida \uFFFD \uFFFD");
@@ -106,7 +138,20 @@ describe("job tickets", () => {
 
   test("a ticket tells hoop, placement, backing, needle, dates, machine file and its cautions", async () => {
     const text = (await textOf(await asking(day).tickets({ piece: "pc_0" }))).replace(/\s+/g, " ");
-    for (const words of ["side magnetic, no. 1", "left chest: 200 mm down from the shoulder seam", "cut-away 60 g", "soluble film", "75/11 sharp", "Thu 26 Nov", "Fri 27 Nov", "01LUKASZ.dst", "Heron", "09:05", "implanted device", "Worn by children"]) {
+    for (const words of [
+      "side magnetic, no. 1",
+      "left chest: 200 mm down from the shoulder seam",
+      "cut-away 60 g",
+      "soluble film",
+      "75/11 sharp",
+      "Thu 26 Nov",
+      "Fri 27 Nov",
+      "01LUKASZ.dst",
+      "Heron",
+      "09:05",
+      "implanted device",
+      "Worn by children",
+    ]) {
       expect(text).toContain(words);
     }
     // A screw hoop has no magnet to warn of.
@@ -127,7 +172,9 @@ describe("job tickets", () => {
         }
       }
     });
-    const pieces = day.view.jobs.filter((_, index) => index % 3 === 0).map((job) => `http://127.0.0.1:4700/pieces/${job.pieceId}`);
+    const pieces = day.view.jobs
+      .filter((_, index) => index % 3 === 0)
+      .map((job) => `http://127.0.0.1:4700/pieces/${job.pieceId}`);
     expect(read).toEqual(pieces);
   });
 
@@ -141,7 +188,9 @@ describe("threading list and pick list", () => {
   test("a machine's list names each needle with what comes off and what goes on, mid-stops apart", async () => {
     const text = (await textOf(await asking(day).threadingList({ machine: "mc_1" }))).replace(/\s+/g, " ");
     expect(text).toContain("Threading: Heron");
-    const threadings = day.view.plan.tasks.filter((task) => task.do === "thread" && task.machine === "mc_1").length;
+    const threadings = day.view.plan.tasks.filter(
+      (task) => task.do === "thread" && task.machine === "mc_1",
+    ).length;
     expect(text).toContain(`${threadings} threadings for 3 runs`);
     expect((text.match(/needle \d+/g) ?? []).length).toBe(threadings);
     expect(text).toMatch(/mid-stop: thread before part \d+/);
@@ -150,7 +199,9 @@ describe("threading list and pick list", () => {
 
   test("a machine with nothing to thread says so", async () => {
     const idle = await floorDay({ runs: 1, needles: [6, 6] });
-    expect(await textOf(await asking(idle).threadingList({ machine: "mc_2" }))).toContain("Nothing to thread for 0 runs.");
+    expect(await textOf(await asking(idle).threadingList({ machine: "mc_2" }))).toContain(
+      "Nothing to thread for 0 runs.",
+    );
     await idle.program.close();
   });
 
@@ -166,7 +217,8 @@ describe("threading list and pick list", () => {
   test("a day of forty pieces prints every piece once", async () => {
     const busy = await floorDay({ runs: 40, colours: [2, 3] });
     const text = await textOf(await asking(busy).tickets());
-    for (const job of busy.view.jobs) expect(text.match(new RegExp(`${job.pieceCode}(?!\\d)`, "g")), job.pieceCode).toHaveLength(1);
+    for (const job of busy.view.jobs)
+      expect(text.match(new RegExp(`${job.pieceCode}(?!\\d)`, "g")), job.pieceCode).toHaveLength(1);
     await busy.program.close();
   });
 });

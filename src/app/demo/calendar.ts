@@ -25,7 +25,9 @@ export function demoCalendar(timeZone: string, nowMs: number): DemoCalendar {
   const { date: today, minute } = localTime(timeZone, nowMs);
   const over = !isOpen(today) || CLOSES - 60 <= minute;
   let base = today;
-  if (over) do base = addDays(base, 1); while (!isOpen(base));
+  if (over)
+    do base = addDays(base, 1);
+    while (!isOpen(base));
   const gone = base === today ? Math.max(0, Math.min(1, (minute - OPENS) / (CLOSES - OPENS))) : 0;
   return {
     timeZone,
@@ -34,7 +36,7 @@ export function demoCalendar(timeZone: string, nowMs: number): DemoCalendar {
     gone,
     workday(offset) {
       let date = base;
-      for (let left = Math.abs(offset); left > 0; ) {
+      for (let left = Math.abs(offset); left > 0;) {
         date = addDays(date, Math.sign(offset));
         if (isOpen(date)) left--;
       }
@@ -42,7 +44,8 @@ export function demoCalendar(timeZone: string, nowMs: number): DemoCalendar {
     },
     at: (date, atMinute) => instantOf(timeZone, date, atMinute),
     promiseFor(shipBy, leadDays) {
-      for (let date = shipBy, step = 0; step < 14; step++, date = addDays(date, 1)) if (shipByDate(date, leadDays, demoOpenHours, []) === shipBy) return date;
+      for (let date = shipBy, step = 0; step < 14; step++, date = addDays(date, 1))
+        if (shipByDate(date, leadDays, demoOpenHours, []) === shipBy) return date;
       return shipBy;
     },
   };

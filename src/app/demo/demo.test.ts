@@ -7,11 +7,35 @@ import { demoCalendar } from "./calendar";
 import { makeDemo } from "./index";
 
 const timeZone = "Europe/Dublin";
-const tablesTold = ["studio", "people", "machines", "hoops", "threads", "stock", "products", "designs", "design_versions", "orders", "order_lines", "pieces", "jobs", "floor_events"] as const;
+const tablesTold = [
+  "studio",
+  "people",
+  "machines",
+  "hoops",
+  "threads",
+  "stock",
+  "products",
+  "designs",
+  "design_versions",
+  "orders",
+  "order_lines",
+  "pieces",
+  "jobs",
+  "floor_events",
+] as const;
 
 async function digest(program: TestProgram): Promise<string> {
   const hash = createHash("sha256");
-  for (const table of tablesTold) hash.update(JSON.stringify(await program.context.store.db.selectFrom(table as "people").selectAll().orderBy("id").execute()));
+  for (const table of tablesTold)
+    hash.update(
+      JSON.stringify(
+        await program.context.store.db
+          .selectFrom(table as "people")
+          .selectAll()
+          .orderBy("id")
+          .execute(),
+      ),
+    );
   return hash.digest("hex");
 }
 
@@ -19,7 +43,10 @@ let program: TestProgram;
 const told: { share: number; doing: string }[] = [];
 beforeAll(async () => {
   program = await testProgram();
-  await makeDemo(program.context, { timeZone, onProgress: (share, doing) => void told.push({ share, doing }) });
+  await makeDemo(program.context, {
+    timeZone,
+    onProgress: (share, doing) => void told.push({ share, doing }),
+  });
 }, 240_000);
 afterAll(() => program.close());
 
@@ -31,7 +58,10 @@ describe("Ninepenny Quay", () => {
     expect(new Set(embroider.map((one) => one.stitchesPerMinute)).size).toBe(3);
     expect(machines.filter((one) => one.kind === "straight-stitch")).toHaveLength(2);
     const hoops = (await program.ask("hoops.list")).items;
-    expect(hoops.map((hoop) => [hoop.kind, hoop.count]).sort()).toEqual([["magnetic", 6], ["screw", 6]]);
+    expect(hoops.map((hoop) => [hoop.kind, hoop.count]).sort()).toEqual([
+      ["magnetic", 6],
+      ["screw", 6],
+    ]);
     for (const machine of embroider) expect(machine.hoopIds).toHaveLength(2);
     expect((await program.ask("people.list")).total).toBe(3);
     expect((await program.ask("threads.list")).total).toBe(30);
@@ -44,9 +74,19 @@ describe("Ninepenny Quay", () => {
     expect(total).toBe(12);
     for (const { name, latest } of items) {
       expect(latest.source).toBe("machine-file");
-      expect(latest.parts.every((part) => part.threadId !== null), name).toBe(true);
-      expect(latest.findings.filter((finding) => finding.level === "stop"), name).toEqual([]);
-      const row = await program.context.store.db.selectFrom("design_versions").select("file_hash").where("id", "=", latest.id).executeTakeFirstOrThrow();
+      expect(
+        latest.parts.every((part) => part.threadId !== null),
+        name,
+      ).toBe(true);
+      expect(
+        latest.findings.filter((finding) => finding.level === "stop"),
+        name,
+      ).toEqual([]);
+      const row = await program.context.store.db
+        .selectFrom("design_versions")
+        .select("file_hash")
+        .where("id", "=", latest.id)
+        .executeTakeFirstOrThrow();
       expect(readMachineFile(await program.context.store.files.get(row.file_hash)).findings).toEqual([]);
     }
   });
@@ -58,11 +98,14 @@ describe("Ninepenny Quay", () => {
     expect(open).toBeLessThanOrEqual(60);
     expect(late).toBeGreaterThan(0);
     expect(late).toBeLessThanOrEqual(4);
-    for (const order of items) expect(order.shipBy <= addDays(today, 9) && addDays(today, -6) <= order.shipBy).toBe(true);
+    for (const order of items)
+      expect(order.shipBy <= addDays(today, 9) && addDays(today, -6) <= order.shipBy).toBe(true);
     const pieces = (await program.ask("listPieces", { query: { limit: 500 } })).items;
     expect(pieces.filter((piece) => piece.urgency === "held")).toHaveLength(1);
     expect(pieces.filter((piece) => piece.urgency === "first")).toHaveLength(1);
-    expect(new Set(pieces.filter((piece) => piece.state === "waiting").map((piece) => piece.waitingFor))).toEqual(new Set(["stock", "artwork", "approval"]));
+    expect(
+      new Set(pieces.filter((piece) => piece.state === "waiting").map((piece) => piece.waitingFor)),
+    ).toEqual(new Set(["stock", "artwork", "approval"]));
     // What is ready can be sewn: no design is missing by mistake.
     expect(pieces.filter((piece) => piece.jobs.some((job) => job.trouble !== null))).toEqual([]);
   });
@@ -78,7 +121,11 @@ describe("Ninepenny Quay", () => {
     const days = new Set(events.map((event) => localTime(timeZone, event.at_ms).date));
     expect(days.size).toBeGreaterThanOrEqual(60);
     const spoiled = await db.selectFrom("pieces").select("id").where("state", "=", "spoiled").execute();
-    const remakes = await db.selectFrom("pieces").select("state").where("remake_of", "is not", null).execute();
+    const remakes = await db
+      .selectFrom("pieces")
+      .select("state")
+      .where("remake_of", "is not", null)
+      .execute();
     expect(spoiled.length).toBeGreaterThan(3);
     expect(remakes.map((piece) => piece.state)).toEqual(spoiled.map(() => "shipped"));
   });
@@ -111,7 +158,13 @@ describe("the demo's days", () => {
   });
   test("working days skip weekends both ways, and a promise date leads back to its ship-by date", () => {
     const calendar = at("2026-11-25T09:00:00Z");
-    expect([-3, -1, 0, 2, 3].map((offset) => calendar.workday(offset))).toEqual(["2026-11-20", "2026-11-24", "2026-11-25", "2026-11-27", "2026-11-30"]);
+    expect([-3, -1, 0, 2, 3].map((offset) => calendar.workday(offset))).toEqual([
+      "2026-11-20",
+      "2026-11-24",
+      "2026-11-25",
+      "2026-11-27",
+      "2026-11-30",
+    ]);
     expect(calendar.promiseFor("2026-11-27", 1)).toBe("2026-11-28");
   });
 });

@@ -7,7 +7,24 @@ import { orderAnswers } from "../orders";
 import type { Setup } from "../setup";
 import { studioAnswers } from "../studio";
 
-type DoorName = Exclude<RowName, "live" | "openapi" | "tickets" | "threadingList" | "pickList" | "machineDay" | "tableFile" | "calendar" | "currentPlan" | "makePlan" | "planningRun" | "stopPlanning" | "listPlans" | "planProblem" | "planDocument">;
+type DoorName = Exclude<
+  RowName,
+  | "live"
+  | "openapi"
+  | "tickets"
+  | "threadingList"
+  | "pickList"
+  | "machineDay"
+  | "tableFile"
+  | "calendar"
+  | "currentPlan"
+  | "makePlan"
+  | "planningRun"
+  | "stopPlanning"
+  | "listPlans"
+  | "planProblem"
+  | "planDocument"
+>;
 
 interface DoorAsked {
   readonly params?: Readonly<Record<string, string>>;
@@ -22,35 +39,62 @@ interface DoorAsked {
  * maker sets. What is asked is parsed by the contract's rows, so that nothing gets in that a page could not send.
  */
 export interface Door {
-  /** Sets the clock; it only goes forward where the maker moves it so. */
+  /** Sets the clock, never past the computer's own: nothing of the demo has happened in the future. */
   setClock(atMs: number): void;
   ask<N extends DoorName>(name: N, asked?: DoorAsked): Promise<Answer<N>>;
   importEnded(id: string): Promise<void>;
 }
 
 export function openDoor(context: Context, startMs: number): Door {
-  let atMs = startMs;
+  const latestMs = context.nowMs();
+  let atMs = Math.min(startMs, latestMs);
   const then: Context = { ...context, nowMs: () => atMs, tell: () => undefined };
   // While the demo is made, setting a studio up is the maker's own doing.
   const setup: Setup = {
-    status: async () => ({ program: "", schema: 0, state: "making-demo", demo: true, studioName: null, nowMs: atMs, progress: null }),
+    status: async () => ({
+      program: "",
+      schema: 0,
+      state: "making-demo",
+      demo: true,
+      studioName: null,
+      nowMs: atMs,
+      progress: null,
+    }),
     startDemo: () => Promise.reject(new Error("the demo is being made")),
     isMakingDemo: () => false,
     idle: () => Promise.resolve(),
   };
-  const answers = { ...studioAnswers(then, setup), ...catalogueAnswers(then), ...designAnswers(then), ...orderAnswers(then), ...importAnswers(then) } as unknown as Answers;
+  const answers = {
+    ...studioAnswers(then, setup),
+    ...catalogueAnswers(then),
+    ...designAnswers(then),
+    ...orderAnswers(then),
+    ...importAnswers(then),
+  } as unknown as Answers;
   return {
-    setClock: (next) => void (atMs = next),
+    setClock: (next) => void (atMs = Math.min(next, latestMs)),
     importEnded: (id) => importEnded(then, id),
     async ask(name, { params = {}, query = {}, body, ifMatch = null, who = "Ness" } = {}) {
-      const row = rows[name as RowName] as { query?: { parse(v: unknown): unknown }; body?: "bytes" | { parse(v: unknown): unknown } };
+      const row = rows[name as RowName] as {
+        query?: { parse(v: unknown): unknown };
+        body?: "bytes" | { parse(v: unknown): unknown };
+      };
       const asked = {
         params,
         query: row.query ? row.query.parse(query) : {},
         body: row.body === undefined || row.body === "bytes" ? body : row.body.parse(body),
       };
-      const call: Call = { who, ifMatch, origin: "http://127.0.0.1", note: () => undefined, signal: new AbortController().signal };
-      return (await (answers[name] as unknown as (asked: unknown, call: Call) => Promise<unknown>)(asked, call)) as Answer<typeof name>;
+      const call: Call = {
+        who,
+        ifMatch,
+        origin: "http://127.0.0.1",
+        note: () => undefined,
+        signal: new AbortController().signal,
+      };
+      return (await (answers[name] as unknown as (asked: unknown, call: Call) => Promise<unknown>)(
+        asked,
+        call,
+      )) as Answer<typeof name>;
     },
   };
 }

@@ -9,7 +9,12 @@ import { defaultOpenHours } from "#core/shop";
 type Body<T> = Omit<T, "note"> & { readonly note?: string };
 
 /** [code, name, rgb, metres left]: thirty threads of the shop's own card. */
-export const demoThreads: readonly (readonly [code: string, name: string, rgb: string, metresLeft: number])[] = [
+export const demoThreads: readonly (readonly [
+  code: string,
+  name: string,
+  rgb: string,
+  metresLeft: number,
+])[] = [
   ["N11", "harbour navy", "#1f3557", 3900],
   ["N14", "night ferry", "#16233b", 1700],
   ["B02", "slipway blue", "#3f6fa3", 2100],
@@ -42,7 +47,15 @@ export const demoThreads: readonly (readonly [code: string, name: string, rgb: s
   ["K04", "charcoal", "#2c2f36", 2000],
 ];
 
-const fullWeek = (spans: shapes.PersonBody["shifts"][number]): shapes.PersonBody["shifts"] => [spans, spans, spans, spans, spans, [], []];
+const fullWeek = (spans: shapes.PersonBody["shifts"][number]): shapes.PersonBody["shifts"] => [
+  spans,
+  spans,
+  spans,
+  spans,
+  spans,
+  [],
+  [],
+];
 const at = (hour: number, minute = 0): number => hour * 60 + minute;
 const early = [
   { startMinute: at(8), endMinute: at(12) },
@@ -59,18 +72,34 @@ export const demoOpenHours = defaultOpenHours;
 export const demoPeople: readonly Body<shapes.PersonBody>[] = [
   { name: "Ness", shifts: fullWeek(early), daysOff: [], skills: ["hoop", "embroider", "finish"] },
   { name: "Ivor", shifts: fullWeek(late), daysOff: [], skills: ["hoop", "embroider", "finish", "sew"] },
-  { name: "Wren", shifts: [mornings, mornings, [], mornings, mornings, [], []], daysOff: [], skills: ["cut", "sew", "finish"], note: "Mornings; not on Wednesdays." },
+  {
+    name: "Wren",
+    shifts: [mornings, mornings, [], mornings, mornings, [], []],
+    daysOff: [],
+    skills: ["cut", "sew", "finish"],
+    note: "Mornings; not on Wednesdays.",
+  },
 ];
 
 export type HoopKey = "side" | "large";
 /** Two of each size for each of the three embroidery machines. */
 export const demoHoops: Readonly<Record<HoopKey, Body<shapes.HoopBody>>> = {
-  side: { name: "Side magnetic", kind: "magnetic", fieldWidthMm: 130, fieldHeightMm: 130, count: 6, hoopS: null },
+  side: {
+    name: "Side magnetic",
+    kind: "magnetic",
+    fieldWidthMm: 130,
+    fieldHeightMm: 130,
+    count: 6,
+    hoopS: null,
+  },
   large: { name: "Large screw", kind: "screw", fieldWidthMm: 260, fieldHeightMm: 200, count: 6, hoopS: null },
 };
 
 export interface DemoMachine {
-  readonly body: Omit<Body<shapes.MachineBody>, "needles" | "hoopIds" | "hourMeter" | "bought" | "downTimes" | "times">;
+  readonly body: Omit<
+    Body<shapes.MachineBody>,
+    "needles" | "hoopIds" | "hourMeter" | "bought" | "downTimes" | "times"
+  >;
   /** Thread codes from needle 1 on; null is empty, a star in front is fixed. Empty for straight stitch. */
   readonly needles: readonly (string | null)[];
   readonly hours: number | null;
@@ -80,28 +109,83 @@ export interface DemoMachine {
 
 export const demoMachines: readonly DemoMachine[] = [
   {
-    body: { name: "Kittiwake", kind: "multi-needle", stitchesPerMinute: 650, fieldWidthMm: 300, fieldHeightMm: 200, linesUpBy: "eye", note: "The first machine; slow and steady." },
+    body: {
+      name: "Kittiwake",
+      kind: "multi-needle",
+      stitchesPerMinute: 650,
+      fieldWidthMm: 300,
+      fieldHeightMm: 200,
+      linesUpBy: "eye",
+      note: "The first machine; slow and steady.",
+    },
     needles: ["*W01", "N11", "R01", "D01", "K04", null],
     hours: 4212.5,
     bought: [6, 640_000],
   },
   {
-    body: { name: "Gannet", kind: "multi-needle", stitchesPerMinute: 800, fieldWidthMm: 360, fieldHeightMm: 220, linesUpBy: "laser" },
+    body: {
+      name: "Gannet",
+      kind: "multi-needle",
+      stitchesPerMinute: 800,
+      fieldWidthMm: 360,
+      fieldHeightMm: 220,
+      linesUpBy: "laser",
+    },
     needles: ["*W01", "N11", "T14", "R01", "Y08", "D01", "B07", "K04", "A03", null],
     hours: 1987.2,
     bought: [3, 1_120_000],
   },
   {
-    body: { name: "Tern", kind: "multi-needle", stitchesPerMinute: 850, fieldWidthMm: 360, fieldHeightMm: 220, linesUpBy: "camera" },
+    body: {
+      name: "Tern",
+      kind: "multi-needle",
+      stitchesPerMinute: 850,
+      fieldWidthMm: 360,
+      fieldHeightMm: 220,
+      linesUpBy: "camera",
+    },
     needles: ["*W01", "N11", "R06", "T14", "Y05", "D01", "D09", "K04", "G03", "P02"],
     hours: 640.8,
     bought: [1, 1_380_000],
   },
-  { body: { name: "Puffin", kind: "straight-stitch", stitchesPerMinute: 4500, fieldWidthMm: 0, fieldHeightMm: 0, linesUpBy: "eye" }, needles: [], hours: null, bought: [8, 95_000] },
-  { body: { name: "Dunlin", kind: "straight-stitch", stitchesPerMinute: 4000, fieldWidthMm: 0, fieldHeightMm: 0, linesUpBy: "eye" }, needles: [], hours: null, bought: [4, 82_000] },
+  {
+    body: {
+      name: "Puffin",
+      kind: "straight-stitch",
+      stitchesPerMinute: 4500,
+      fieldWidthMm: 0,
+      fieldHeightMm: 0,
+      linesUpBy: "eye",
+    },
+    needles: [],
+    hours: null,
+    bought: [8, 95_000],
+  },
+  {
+    body: {
+      name: "Dunlin",
+      kind: "straight-stitch",
+      stitchesPerMinute: 4000,
+      fieldWidthMm: 0,
+      fieldHeightMm: 0,
+      linesUpBy: "eye",
+    },
+    needles: [],
+    hours: null,
+    bought: [4, 82_000],
+  },
 ];
 
-type StockRow = readonly [kind: shapes.StockBody["kind"], code: string, name: string, colour: string, size: string, unit: string, onHand: number, reorderPoint: number];
+type StockRow = readonly [
+  kind: shapes.StockBody["kind"],
+  code: string,
+  name: string,
+  colour: string,
+  size: string,
+  unit: string,
+  onHand: number,
+  reorderPoint: number,
+];
 
 export const demoStock: readonly StockRow[] = [
   ["blank", "ROBE-A-NV", "Swim robe, adult", "navy", "M/L", "piece", 46, 20],
@@ -159,7 +243,12 @@ export interface DemoProduct {
     readonly topping: string | null;
     readonly needle: readonly [sizeNm: number, point: "sharp" | "ball"];
     readonly picture: string | null;
-    readonly lettering: { readonly heightMm: number; readonly maxWidthMm: number; readonly thread: string; readonly place: "alone" | "below" | "above" } | null;
+    readonly lettering: {
+      readonly heightMm: number;
+      readonly maxWidthMm: number;
+      readonly thread: string;
+      readonly place: "alone" | "below" | "above";
+    } | null;
   }[];
   /** How often it is ordered, against the others. */
   readonly weight: number;
@@ -170,6 +259,7 @@ export interface DemoProduct {
 const worn = "Worn by a child: no cord ends left on; local rules on children's wear and flammability apply.";
 
 /** Twelve goods: nine bought in and embroidered, three sewn from cloth. */
+// prettier-ignore
 export const demoProducts: readonly DemoProduct[] = [
   { code: "ROBE-A", name: "Swim robe, adult", kind: "embroidered", cloth: "pile", blank: "ROBE-A-NV", sewS: 0, priceCents: 7900, caution: "", weight: 10, pictures: ["wave", "gull", "sun"], placements: [
     { name: "left chest", where: "centre of the design 200 mm down from the shoulder seam, 110 mm off the centre line", hoop: "side", backing: "CUT-60", topping: "FILM-SOL", needle: [75, "ball"], picture: "wave", lettering: { heightMm: 12, maxWidthMm: 110, thread: "W01", place: "below" } },
@@ -201,17 +291,19 @@ export const demoProducts: readonly DemoProduct[] = [
   { code: "NAPK", name: "Napkins, set of four", kind: "sewn", cloth: "woven", blank: null, sewS: 1500, priceCents: 3600, caution: "Rotary blade closed when put down.", weight: 3, pictures: [], placements: [] },
   { code: "BUNT", name: "Bunting, 5 m", kind: "sewn", cloth: "woven", blank: null, sewS: 2400, priceCents: 3200, caution: "Rotary blade closed when put down. Not a toy: keep long cords from small children.", weight: 3, pictures: [], placements: [] },
   { code: "KERCH", name: "Neckerchief", kind: "sewn", cloth: "woven", blank: null, sewS: 540, priceCents: 1600, caution: "Rotary blade closed when put down.", weight: 3, pictures: [], placements: [] },
-]; // prettier-ignore
+];
 
 /** First names to be sewn, of many tongues; all are made up for the demo and belong to nobody. */
+// prettier-ignore
 export const demoNames: readonly string[] = [
   "Maren", "Juno", "Otis", "Saoirse", "Bram", "Linnea", "Fenn", "Isolde", "Rafe", "Thora", "Caspian", "Petra", "Quill", "Edda", "Emil", "Ines",
   "Ottilie", "Basil", "Perrin", "Gideon", "Ansel", "Lorna", "Wilf", "Ada", "Tobias", "Ravi", "Elowen", "Zoë", "Gráinne", "Łukasz", "Ľubomír", "Åse",
   "Søren", "Émilie", "Jürgen", "Niamh", "Çelik", "Žofia", "Björn", "Inês", "Anaïs", "Máire", "Noël", "Brontë", "Tomás", "Freya", "Kit", "Hattie",
   "Rowan", "Dilys", "Mabel", "Huw", "Bo", "Astrid", "Florian", "Mina", "Jasper", "Willa", "Sunniva", "Pip",
-]; // prettier-ignore
+];
 
+// prettier-ignore
 export const demoSurnames: readonly string[] = [
   "Tolley", "Marchbank", "Penhale", "Quinnell", "Ashdown", "Brae", "Carrick", "Dunmore", "Eskdale", "Farrow", "Gilling", "Hallam", "Innes", "Jessop", "Keld", "Lowther",
   "Merrow", "Norbury", "Ormond", "Pascoe", "Rusk", "Selwick", "Trethew", "Underhay", "Varley", "Wescott", "Yarrow", "Ní Bhriain", "Sørby", "Kovářová",
-]; // prettier-ignore
+];

@@ -28,14 +28,20 @@ const at = (hour: number, minute = 0): number => hour * 60 + minute;
 
 /** Makes the whole demo studio in an empty data folder. Same seed and clock: the same studio. */
 export async function makeDemo(context: Context, asked: DemoAsked = {}): Promise<void> {
-  const { seed = 9, timeZone = Intl.DateTimeFormat().resolvedOptions().timeZone, onProgress = () => undefined } = asked;
+  const {
+    seed = 9,
+    timeZone = Intl.DateTimeFormat().resolvedOptions().timeZone,
+    onProgress = () => undefined,
+  } = asked;
   const nowMs = context.nowMs();
   const chance = seededChance(seed);
   const calendar = demoCalendar(timeZone, nowMs);
   const door = openDoor(context, calendar.at(calendar.workday(-SEASON_DAYS - 5), at(9)));
 
   onProgress(0.02, "Setting up Ninepenny Quay");
-  await door.ask("setUpStudio", { body: { name: "Ninepenny Quay", timeZone, currency: "EUR", lengthUnit: "mm", paper: "A4" } });
+  await door.ask("setUpStudio", {
+    body: { name: "Ninepenny Quay", timeZone, currency: "EUR", lengthUnit: "mm", paper: "A4" },
+  });
   const { version, updatedAtMs: _, ...studio } = await door.ask("readStudio");
   await door.ask("changeStudio", { body: { ...studio, shipLeadDays: LEAD_DAYS }, ifMatch: version });
   const lists = await enterLists(door, calendar.base);
@@ -43,23 +49,33 @@ export async function makeDemo(context: Context, asked: DemoAsked = {}): Promise
   const designs = await bringInPictures(door, lists.threads);
   const products = await enterProducts(door, { ...lists, designs });
   const ids: DemoIds = { ...lists, designs, products };
-  await makeSeason(door, ids, chance.split(), calendar, (share, doing) => onProgress(0.15 + 0.55 * share, doing));
+  await makeSeason(door, ids, chance.split(), calendar, (share, doing) =>
+    onProgress(0.15 + 0.55 * share, doing),
+  );
   onProgress(0.72, "Bringing in open orders");
   await makeOpenOrders(door, ids, chance.split(), calendar, nowMs);
   onProgress(1, "Ready");
 }
 
 /** Brings orders in by file and waits for the end. */
-async function importOrders(door: Door, ids: DemoIds, orders: readonly DemoOrder[], fileName: string): Promise<void> {
+async function importOrders(
+  door: Door,
+  ids: DemoIds,
+  orders: readonly DemoOrder[],
+  fileName: string,
+): Promise<void> {
   const { bytes, columns } = ordersCsv(orders, (motif) => ids.designs.get(motif)!.name);
   const looked = await door.ask("lookAtFile", { query: { name: fileName }, body: bytes });
   const reading = { ...looked.reading, headerRow: true, dateOrder: "ymd", columns, promiseDays: null };
-  if (JSON.stringify(reading) !== JSON.stringify(looked.reading)) await door.ask("changeReading", { params: { id: looked.id }, body: reading });
+  if (JSON.stringify(reading) !== JSON.stringify(looked.reading))
+    await door.ask("changeReading", { params: { id: looked.id }, body: reading });
   await door.ask("runImport", { params: { id: looked.id } });
   await door.importEnded(looked.id);
   const { state, counts, failure } = await door.ask("readImport", { params: { id: looked.id } });
   if (state !== "done" || counts.bad > 0 || counts.ordersAdded !== orders.length)
-    throw new Error(`the demo's file ${fileName} came in ${state}: ${counts.ordersAdded} of ${orders.length} orders, ${counts.bad} bad rows ${failure ?? ""}`);
+    throw new Error(
+      `the demo's file ${fileName} came in ${state}: ${counts.ordersAdded} of ${orders.length} orders, ${counts.bad} bad rows ${failure ?? ""}`,
+    );
 }
 
 type Piece = shapes.PieceRecord;
@@ -67,9 +83,12 @@ type Piece = shapes.PieceRecord;
 /** The pieces of these states, by the reference of their order. */
 async function piecesOf(door: Door, state: "open" | "ready" | "waiting"): Promise<Map<string, Piece[]>> {
   const byOrder = new Map<string, Piece[]>();
-  for (let offset = 0; ; ) {
-    const { items, total } = await door.ask("listPieces", { query: { state, offset, limit: 500, sort: "code" } });
-    for (const piece of items) byOrder.set(piece.orderReference, [...(byOrder.get(piece.orderReference) ?? []), piece]);
+  for (let offset = 0; ;) {
+    const { items, total } = await door.ask("listPieces", {
+      query: { state, offset, limit: 500, sort: "code" },
+    });
+    for (const piece of items)
+      byOrder.set(piece.orderReference, [...(byOrder.get(piece.orderReference) ?? []), piece]);
     offset += items.length;
     if (items.length === 0 || total <= offset) return byOrder;
   }
@@ -78,15 +97,30 @@ async function piecesOf(door: Door, state: "open" | "ready" | "waiting"): Promis
 const isSewnOnly = (piece: Piece): boolean => piece.jobs.length === 0;
 
 /** A season: a file of orders a fortnight, then each day's pieces sewn, now and then one spoiled, all shipped. */
-async function makeSeason(door: Door, ids: DemoIds, chance: Chance, calendar: DemoCalendar, onProgress: (share: number, doing: string) => void): Promise<void> {
+async function makeSeason(
+  door: Door,
+  ids: DemoIds,
+  chance: Chance,
+  calendar: DemoCalendar,
+  onProgress: (share: number, doing: string) => void,
+): Promise<void> {
   const FORTNIGHT = 10;
-  const days = seasonOrders(chance, calendar, { days: SEASON_DAYS, firstNumber: SEASON_FIRST_NUMBER, leadDays: LEAD_DAYS });
+  const days = seasonOrders(chance, calendar, {
+    days: SEASON_DAYS,
+    firstNumber: SEASON_FIRST_NUMBER,
+    leadDays: LEAD_DAYS,
+  });
   let remakes: Piece[] = [];
   for (let from = 0; from < days.length; from += FORTNIGHT) {
     const part = days.slice(from, from + FORTNIGHT);
     onProgress(from / days.length, `Sewing the season past, ${part[0]!.day}`);
     door.setClock(calendar.at(calendar.workday(from - SEASON_DAYS - 4), at(8, 10)));
-    await importOrders(door, ids, part.flatMap(({ orders }) => orders), `web-shop-${part[0]!.day}.csv`);
+    await importOrders(
+      door,
+      ids,
+      part.flatMap(({ orders }) => orders),
+      `web-shop-${part[0]!.day}.csv`,
+    );
     const pieces = await piecesOf(door, "ready");
     for (const [index, { day, orders }] of part.entries()) {
       const due = [...remakes, ...orders.flatMap((order) => pieces.get(order.reference) ?? [])];
@@ -104,18 +138,41 @@ interface SewnDay {
 }
 
 /** One day on the floor by hand; comes back with the remakes of what was spoiled. */
-async function sewDay(door: Door, ids: DemoIds, chance: Chance, { day, calendar, pieces, spoil }: SewnDay): Promise<Piece[]> {
-  const move = async (minute: number, who: string, state: string, moved: readonly Piece[], more: object = {}) => {
+async function sewDay(
+  door: Door,
+  ids: DemoIds,
+  chance: Chance,
+  { day, calendar, pieces, spoil }: SewnDay,
+): Promise<Piece[]> {
+  const move = async (
+    minute: number,
+    who: string,
+    state: string,
+    moved: readonly Piece[],
+    more: object = {},
+  ) => {
     if (moved.length === 0) return [];
     door.setClock(calendar.at(day, minute));
     const body = { pieceIds: moved.map((piece) => piece.id), state, personId: ids.people.get(who)!, ...more };
     return (await door.ask("movePieces", { body, who })).remakes;
   };
   const embroidered = pieces.filter((piece) => !isSewnOnly(piece));
-  const spoiled = spoil && embroidered.length > 4 && chance.below(5) === 0 ? [embroidered[chance.below(embroidered.length)]!] : [];
-  const lots = ids.machines.map((machine, index) => ({ machine, lot: embroidered.filter((_, at) => at % ids.machines.length === index) }));
-  for (const [index, { machine, lot }] of lots.entries()) await move(at(8, 20 + 6 * index), index === 1 ? "Ivor" : "Ness", "sewing", lot, { machineId: machine.id });
-  const remakes = await move(at(11, 40), "Ivor", "spoiled", spoiled, { why: "the cloth slipped in the hoop", remake: true });
+  const spoiled =
+    spoil && embroidered.length > 4 && chance.below(5) === 0
+      ? [embroidered[chance.below(embroidered.length)]!]
+      : [];
+  const lots = ids.machines.map((machine, index) => ({
+    machine,
+    lot: embroidered.filter((_, at) => at % ids.machines.length === index),
+  }));
+  for (const [index, { machine, lot }] of lots.entries())
+    await move(at(8, 20 + 6 * index), index === 1 ? "Ivor" : "Ness", "sewing", lot, {
+      machineId: machine.id,
+    });
+  const remakes = await move(at(11, 40), "Ivor", "spoiled", spoiled, {
+    why: "the cloth slipped in the hoop",
+    remake: true,
+  });
   const good = pieces.filter((piece) => !spoiled.includes(piece));
   await move(at(14, 50), "Ness", "done", good);
   await move(at(16, 5), "Ivor", "shipped", good);
@@ -123,19 +180,32 @@ async function sewDay(door: Door, ids: DemoIds, chance: Chance, { day, calendar,
 }
 
 /** The sixty open orders, and how far the day has gone with them. */
-async function makeOpenOrders(door: Door, ids: DemoIds, chance: Chance, calendar: DemoCalendar, nowMs: number): Promise<void> {
+async function makeOpenOrders(
+  door: Door,
+  ids: DemoIds,
+  chance: Chance,
+  calendar: DemoCalendar,
+  nowMs: number,
+): Promise<void> {
   const orders = openOrders(chance, calendar, { firstNumber: OPEN_FIRST_NUMBER, leadDays: LEAD_DAYS });
   // Every third is typed, the rest comes by file: from all promise dates alike.
   const typed = new Set(orders.filter((_, index) => index % 3 === 1).slice(0, orders.length - OPEN_BY_FILE));
-  door.setClock(Math.min(nowMs, calendar.at(calendar.workday(-1), at(16, 20))));
-  await importOrders(door, ids, orders.filter((order) => !typed.has(order)), `web-shop-${calendar.workday(-1)}.csv`);
+  door.setClock(calendar.at(calendar.workday(-1), at(16, 20)));
+  await importOrders(
+    door,
+    ids,
+    orders.filter((order) => !typed.has(order)),
+    `web-shop-${calendar.workday(-1)}.csv`,
+  );
   for (const [index, order] of [...typed].entries()) {
-    door.setClock(Math.min(nowMs, calendar.at(calendar.workday(-1), at(9, 13 * index))));
+    door.setClock(calendar.at(calendar.workday(-1), at(9, 13 * index)));
     await door.ask("createOrder", { body: bodyOf(order, ids), who: index % 2 === 0 ? "Ness" : "Wren" });
   }
   const pieces = [...(await piecesOf(door, "open")).entries()];
-  const byShipBy = pieces.flatMap(([, own]) => own).sort((a, b) => (a.shipBy < b.shipBy ? -1 : a.shipBy > b.shipBy ? 1 : a.code < b.code ? -1 : 1));
-  door.setClock(Math.min(nowMs, calendar.at(calendar.workday(-1), at(16, 25))));
+  const byShipBy = pieces
+    .flatMap(([, own]) => own)
+    .sort((a, b) => (a.shipBy < b.shipBy ? -1 : a.shipBy > b.shipBy ? 1 : a.code < b.code ? -1 : 1));
+  door.setClock(calendar.at(calendar.workday(-1), at(16, 25)));
   await setAside(door, byShipBy, calendar);
   await workToday(door, ids, byShipBy, calendar, nowMs);
 }
@@ -163,7 +233,12 @@ function bodyOf(order: DemoOrder, ids: DemoIds) {
 async function setAside(door: Door, pieces: readonly Piece[], calendar: DemoCalendar): Promise<void> {
   const later = pieces.filter((piece) => calendar.workday(3) <= piece.shipBy && !isSewnOnly(piece));
   const change = (piece: Piece | undefined, body: object) =>
-    piece && door.ask("changePiece", { params: { id: piece.id }, ifMatch: piece.version, body: { urgency: "normal", heldWhy: "", pinnedMachineId: null, waitingFor: null, ...body } });
+    piece &&
+    door.ask("changePiece", {
+      params: { id: piece.id },
+      ifMatch: piece.version,
+      body: { urgency: "normal", heldWhy: "", pinnedMachineId: null, waitingFor: null, ...body },
+    });
   await change(later[1], { waitingFor: "stock" });
   await change(later[4], { waitingFor: "stock" });
   await change(later[6], { waitingFor: "approval" });
@@ -175,20 +250,49 @@ async function setAside(door: Door, pieces: readonly Piece[], calendar: DemoCale
 }
 
 /** As much of the day's work as the clock has let pass: packed, done, and one piece sewing on each machine. */
-async function workToday(door: Door, ids: DemoIds, pieces: readonly Piece[], calendar: DemoCalendar, nowMs: number): Promise<void> {
+async function workToday(
+  door: Door,
+  ids: DemoIds,
+  pieces: readonly Piece[],
+  calendar: DemoCalendar,
+  nowMs: number,
+): Promise<void> {
   if (calendar.gone < 0.02) return;
-  const due = pieces.filter((piece) => piece.state === "ready" && piece.urgency === "normal" && piece.shipBy <= calendar.base && !isSewnOnly(piece));
+  const due = pieces.filter(
+    (piece) =>
+      piece.state === "ready" &&
+      piece.urgency === "normal" &&
+      piece.shipBy <= calendar.base &&
+      !isSewnOnly(piece),
+  );
   const finished = due.slice(0, Math.floor(due.length * calendar.gone * 0.85));
   const packed = finished.slice(0, Math.floor(finished.length * 0.6));
   const sewing = due.slice(finished.length, finished.length + ids.machines.length);
   const openedMs = calendar.at(calendar.base, at(8));
-  const move = async (share: number, who: string, state: string, moved: readonly Piece[], more: object = {}) => {
+  const move = async (
+    share: number,
+    who: string,
+    state: string,
+    moved: readonly Piece[],
+    more: object = {},
+  ) => {
     if (moved.length === 0) return;
     door.setClock(Math.round(openedMs + (nowMs - openedMs) * share));
-    await door.ask("movePieces", { body: { pieceIds: moved.map((piece) => piece.id), state, personId: ids.people.get(who)!, ...more }, who });
+    await door.ask("movePieces", {
+      body: { pieceIds: moved.map((piece) => piece.id), state, personId: ids.people.get(who)!, ...more },
+      who,
+    });
   };
-  for (const [index, machine] of ids.machines.entries()) await move(0.1 + 0.02 * index, "Ness", "sewing", finished.filter((_, one) => one % ids.machines.length === index), { machineId: machine.id });
+  for (const [index, machine] of ids.machines.entries())
+    await move(
+      0.1 + 0.02 * index,
+      "Ness",
+      "sewing",
+      finished.filter((_, one) => one % ids.machines.length === index),
+      { machineId: machine.id },
+    );
   await move(0.7, "Ivor", "done", finished);
   await move(0.8, "Ivor", "packed", packed);
-  for (const [index, piece] of sewing.entries()) await move(0.95, "Ness", "sewing", [piece], { machineId: ids.machines[index]!.id });
+  for (const [index, piece] of sewing.entries())
+    await move(0.95, "Ness", "sewing", [piece], { machineId: ids.machines[index]!.id });
 }

@@ -3,7 +3,16 @@ import { labFromHex, nearestColour } from "#core/thread";
 import { zipSync } from "fflate";
 import { addDays } from "#core/shop";
 import type { Door } from "./door";
-import { demoHoops, demoMachines, demoPeople, demoPictures, demoProducts, demoStock, demoThreads, type HoopKey } from "./goods";
+import {
+  demoHoops,
+  demoMachines,
+  demoPeople,
+  demoPictures,
+  demoProducts,
+  demoStock,
+  demoThreads,
+  type HoopKey,
+} from "./goods";
 
 /** The ids of the demo's records by the words its maker knows them by. */
 export interface DemoIds {
@@ -20,19 +29,38 @@ export interface DemoIds {
 /** Enters people, hoops, threads, stock and machines. */
 export async function enterLists(door: Door, today: string): Promise<Omit<DemoIds, "designs" | "products">> {
   const people = new Map<string, string>();
-  for (const person of demoPeople) people.set(person.name, (await door.ask("people.create", { body: { note: "", ...person } })).id);
+  for (const person of demoPeople)
+    people.set(person.name, (await door.ask("people.create", { body: { note: "", ...person } })).id);
   const hoops = {
     side: (await door.ask("hoops.create", { body: { note: "", ...demoHoops.side } })).id,
     large: (await door.ask("hoops.create", { body: { note: "", ...demoHoops.large } })).id,
   };
   const threads = new Map<string, string>();
   for (const [code, name, rgb, metresLeft] of demoThreads) {
-    const body = { code, name, rgb, fibre: "polyester", densityTex: 27, metresPerCone: 1000, cones: Math.ceil(metresLeft / 1000), metresLeft, reorderMetres: 1000, note: "" };
+    const body = {
+      code,
+      name,
+      rgb,
+      fibre: "polyester",
+      densityTex: 27,
+      metresPerCone: 1000,
+      cones: Math.ceil(metresLeft / 1000),
+      metresLeft,
+      reorderMetres: 1000,
+      note: "",
+    };
     threads.set(code, (await door.ask("threads.create", { body })).id);
   }
   const stock = new Map<string, string>();
   for (const [kind, code, name, colour, size, unit, onHand, reorderPoint] of demoStock) {
-    stock.set(code, (await door.ask("stock.create", { body: { kind, code, name, colour, size, unit, onHand, reorderPoint, note: "" } })).id);
+    stock.set(
+      code,
+      (
+        await door.ask("stock.create", {
+          body: { kind, code, name, colour, size, unit, onHand, reorderPoint, note: "" },
+        })
+      ).id,
+    );
   }
   const machines: { id: string; name: string }[] = [];
   for (const { body, needles, hours, bought } of demoMachines) {
@@ -59,17 +87,32 @@ export async function enterLists(door: Door, today: string): Promise<Omit<DemoId
 }
 
 /** Makes the pictures, writes them as machine files, brings those in (some one by one, the rest as a zip), and chooses threads. */
-export async function bringInPictures(door: Door, threads: ReadonlyMap<string, string>): Promise<DemoIds["designs"]> {
+export async function bringInPictures(
+  door: Door,
+  threads: ReadonlyMap<string, string>,
+): Promise<DemoIds["designs"]> {
   const card = demoThreads.map(([code, , rgb]) => ({ code, lab: labFromHex(rgb)! }));
   const made = demoPictures.map(([motif, widthMm]) => {
     const { stitches, title, colours } = demoMotif(motif, { widthMm });
-    return { motif, title, colours, fileName: `${title.toLowerCase().replace(/[^a-z0-9]+/g, "-")}.dst`, bytes: writeMachineFile(centreStitches(stitches), title) };
+    return {
+      motif,
+      title,
+      colours,
+      fileName: `${title.toLowerCase().replace(/[^a-z0-9]+/g, "-")}.dst`,
+      bytes: writeMachineFile(centreStitches(stitches), title),
+    };
   });
   const ONE_BY_ONE = 3;
   const brought = [];
-  for (const { fileName, bytes } of made.slice(0, ONE_BY_ONE)) brought.push(...(await door.ask("bringInDesigns", { query: { name: fileName }, body: bytes })).brought);
-  const archive = zipSync(Object.fromEntries(made.slice(ONE_BY_ONE).map(({ fileName, bytes }) => [fileName, bytes])), { mtime: new Date(2020, 0, 1) });
-  brought.push(...(await door.ask("bringInDesigns", { query: { name: "quay-pictures.zip" }, body: archive })).brought);
+  for (const { fileName, bytes } of made.slice(0, ONE_BY_ONE))
+    brought.push(...(await door.ask("bringInDesigns", { query: { name: fileName }, body: bytes })).brought);
+  const archive = zipSync(
+    Object.fromEntries(made.slice(ONE_BY_ONE).map(({ fileName, bytes }) => [fileName, bytes])),
+    { mtime: new Date(2020, 0, 1) },
+  );
+  brought.push(
+    ...(await door.ask("bringInDesigns", { query: { name: "quay-pictures.zip" }, body: archive })).brought,
+  );
 
   const designs = new Map<string, { id: string; name: string }>();
   for (const { motif, title, colours, fileName } of made) {
@@ -78,18 +121,28 @@ export async function bringInPictures(door: Door, threads: ReadonlyMap<string, s
     const nearest = colours.map(({ hex }) => threads.get(nearestOf(card, hex))!);
     await door.ask("chooseThreads", { params: { id: one.versionId }, body: { threadIds: nearest } });
     const { design } = await door.ask("readDesign", { params: { id: one.designId } });
-    const named = await door.ask("changeDesign", { params: { id: one.designId }, body: { name: title, note: "" }, ifMatch: design.version });
+    const named = await door.ask("changeDesign", {
+      params: { id: one.designId },
+      body: { name: title, note: "" },
+      ifMatch: design.version,
+    });
     designs.set(motif, { id: one.designId, name: named.name });
   }
   return designs;
 }
 
-function nearestOf(card: readonly { readonly code: string; readonly lab: NonNullable<ReturnType<typeof labFromHex>> }[], hex: string): string {
+function nearestOf(
+  card: readonly { readonly code: string; readonly lab: NonNullable<ReturnType<typeof labFromHex>> }[],
+  hex: string,
+): string {
   return nearestColour(labFromHex(hex)!, card)!.choice.code;
 }
 
 /** Enters the twelve products with their placements. */
-export async function enterProducts(door: Door, ids: Omit<DemoIds, "products">): Promise<DemoIds["products"]> {
+export async function enterProducts(
+  door: Door,
+  ids: Omit<DemoIds, "products">,
+): Promise<DemoIds["products"]> {
   const products = new Map<string, string>();
   for (const product of demoProducts) {
     const { id } = await door.ask("products.create", {

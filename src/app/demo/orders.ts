@@ -44,10 +44,13 @@ function lineOf(chance: Chance, asked: Pick<OrderWish, "names" | "pictures" | "e
   while (asked.embroidered && product.kind !== "embroidered") product = pickProduct(chance);
   const asksPicture = pictures === "any" && product.pictures.length > 0 && chance.below(3) > 0;
   const picture = asksPicture ? pick(product.pictures, chance) : null;
-  const text = product.placements.some((placement) => placement.lettering !== null) ? pick(names, chance) : "";
+  const text = product.placements.some((placement) => placement.lettering !== null)
+    ? pick(names, chance)
+    : "";
   const roll = chance.below(20);
   // Most are one of a kind; sewn goods and team orders come in numbers.
-  const quantity = product.kind === "sewn" ? 1 + chance.below(3) : roll < 15 ? 1 : roll < 18 ? 2 : roll < 19 ? 3 : 4;
+  const quantity =
+    product.kind === "sewn" ? 1 + chance.below(3) : roll < 15 ? 1 : roll < 18 ? 2 : roll < 19 ? 3 : 4;
   // Two in three choose the colour of their name, from the whole card.
   const textThread = text !== "" && chance.below(3) > 0 ? pick(demoThreads, chance)[0] : null;
   return { product, quantity, text, picture, textThread };
@@ -80,13 +83,30 @@ function orderOf(chance: Chance, wish: OrderWish): DemoOrder {
 }
 
 /** A season of working days up to the day before the base day, about six orders a day, as they shipped. */
-export function seasonOrders(chance: Chance, calendar: DemoCalendar, asked: { days: number; firstNumber: number; leadDays: number }): { readonly day: string; readonly orders: readonly DemoOrder[] }[] {
+export function seasonOrders(
+  chance: Chance,
+  calendar: DemoCalendar,
+  asked: { days: number; firstNumber: number; leadDays: number },
+): { readonly day: string; readonly orders: readonly DemoOrder[] }[] {
   const names = demoNames.slice(0, SEASON_NAMES);
   let number = asked.firstNumber;
   return Array.from({ length: asked.days }, (_, index) => {
     const day = calendar.workday(index - asked.days);
     const count = 4 + chance.below(5);
-    return { day, orders: Array.from({ length: count }, () => orderOf(chance, { number: number++, shipBy: day, calendar, leadDays: asked.leadDays, names, pictures: "own", embroidered: false })) };
+    return {
+      day,
+      orders: Array.from({ length: count }, () =>
+        orderOf(chance, {
+          number: number++,
+          shipBy: day,
+          calendar,
+          leadDays: asked.leadDays,
+          names,
+          pictures: "own",
+          embroidered: false,
+        }),
+      ),
+    };
   });
 }
 
@@ -103,19 +123,42 @@ const spread: readonly (readonly [workday: number, orders: number])[] = [
 ];
 
 /** The sixty open orders, earliest ship-by date first. */
-export function openOrders(chance: Chance, calendar: DemoCalendar, asked: { firstNumber: number; leadDays: number }): DemoOrder[] {
+export function openOrders(
+  chance: Chance,
+  calendar: DemoCalendar,
+  asked: { firstNumber: number; leadDays: number },
+): DemoOrder[] {
   const orders = spread.flatMap(([workday, count]) =>
-    Array.from({ length: count }, () => orderOf(chance, { number: 0, shipBy: calendar.workday(workday), calendar, leadDays: asked.leadDays, names: demoNames, pictures: "any", embroidered: workday < 0 })),
+    Array.from({ length: count }, () =>
+      orderOf(chance, {
+        number: 0,
+        shipBy: calendar.workday(workday),
+        calendar,
+        leadDays: asked.leadDays,
+        names: demoNames,
+        pictures: "any",
+        embroidered: workday < 0,
+      }),
+    ),
   );
   // An order comes before the day it is looked at, however far off its promise is; numbers follow the day it came.
-  const placed = orders.map((order) => (order.placedOn < calendar.base ? order : { ...order, placedOn: calendar.workday(-1 - chance.below(3)) }));
-  const byDay = placed.map((order, index) => ({ order, index })).sort((a, b) => (a.order.placedOn < b.order.placedOn ? -1 : a.order.placedOn > b.order.placedOn ? 1 : a.index - b.index));
+  const placed = orders.map((order) =>
+    order.placedOn < calendar.base ? order : { ...order, placedOn: calendar.workday(-1 - chance.below(3)) },
+  );
+  const byDay = placed
+    .map((order, index) => ({ order, index }))
+    .sort((a, b) =>
+      a.order.placedOn < b.order.placedOn ? -1 : a.order.placedOn > b.order.placedOn ? 1 : a.index - b.index,
+    );
   const numbers = new Map(byDay.map(({ index }, place) => [index, asked.firstNumber + place]));
   return placed.map((order, index) => ({ ...order, reference: `NQ-${numbers.get(index)!}` }));
 }
 
 /** Orders as the export of a web shop has them, one row a line. */
-export function ordersCsv(orders: readonly DemoOrder[], designName: (motif: string) => string): { readonly bytes: Uint8Array; readonly columns: readonly string[] } {
+export function ordersCsv(
+  orders: readonly DemoOrder[],
+  designName: (motif: string) => string,
+): { readonly bytes: Uint8Array; readonly columns: readonly string[] } {
   const columns = [
     ["Order no.", "reference"],
     ["Line", "line-reference"],
@@ -148,5 +191,11 @@ export function ordersCsv(orders: readonly DemoOrder[], designName: (motif: stri
       order.note,
     ]),
   );
-  return { bytes: writeCsv(columns.map(([heading]) => heading), rows), columns: columns.map(([, meaning]) => meaning) };
+  return {
+    bytes: writeCsv(
+      columns.map(([heading]) => heading),
+      rows,
+    ),
+    columns: columns.map(([, meaning]) => meaning),
+  };
 }

@@ -20,7 +20,16 @@ export interface ShipDay {
 export async function shipDays(db: Kysely<Tables>): Promise<ShipDay[]> {
   const orders = await db
     .selectFrom("orders")
-    .select(["id", "reference", "customer", "ship_by", "promise_date", "open_pieces", "version", "updated_at_ms"])
+    .select([
+      "id",
+      "reference",
+      "customer",
+      "ship_by",
+      "promise_date",
+      "open_pieces",
+      "version",
+      "updated_at_ms",
+    ])
     .where("archived", "=", 0)
     .where("open_pieces", ">", 0)
     .orderBy("ship_by")
@@ -45,7 +54,12 @@ const utcDate = (date: string): Date => new Date(`${date}T00:00:00Z`);
  * The feed as iCalendar (RFC 5545): one all-day event an order on its ship-by date, a date and not an instant, so no
  * time zone can move it. An order keeps its UID, and its SEQUENCE rises with its version.
  */
-export function calendarText(asked: { days: readonly ShipDay[]; studioName: string; nowMs: number; origin: string }): string {
+export function calendarText(asked: {
+  days: readonly ShipDay[];
+  studioName: string;
+  nowMs: number;
+  origin: string;
+}): string {
   const feed = ical({
     name: `${asked.studioName}: ship dates`,
     prodId: { company: "Spoolwright", product: "Ship dates", language: "EN" },

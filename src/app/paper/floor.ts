@@ -121,7 +121,9 @@ function runsOf(
     .map((run) => {
       const job = jobs.get(run.job)!;
       const tasks = view.plan.tasks.filter((task) => task.job === run.job);
-      const onMachine = tasks.filter((task) => task.do === "thread" || task.do === "load" || task.do === "unload");
+      const onMachine = tasks.filter(
+        (task) => task.do === "thread" || task.do === "load" || task.do === "unload",
+      );
       const startS = Math.min(firstStart(run), ...onMachine.map((task) => task.start));
       const endS = Math.max(run.stretches.at(-1)?.end ?? 0, ...onMachine.map((task) => task.end));
       const day = dayOf(view, startS);
@@ -138,7 +140,8 @@ function runsOf(
         fileName: machineFileName(order, job.title, taken.get(day)!),
         startS,
         endS,
-        hooping: hooping === undefined ? null : { hand: hands.get(hooping.hand) ?? "", startS: hooping.start },
+        hooping:
+          hooping === undefined ? null : { hand: hands.get(hooping.hand) ?? "", startS: hooping.start },
         hoop: hoopOf(view, run.hoop, job),
         needles: needleUses(run, job, tasks),
         sewn: job.parts.map((part, index) => ({
@@ -215,7 +218,8 @@ export function chooseFloor(view: shapes.PlanView, asked: FloorAsked): FloorChos
       { field: "machine", found: asked.machine, expected: all.map((one) => one.machine.name).join(", ") },
     ]);
   }
-  if (asked.day !== "") return { day: asked.day, machines: machines.map((one) => onDay(one, (day) => day === asked.day)) };
+  if (asked.day !== "")
+    return { day: asked.day, machines: machines.map((one) => onDay(one, (day) => day === asked.day)) };
   const today = localTime(view.timeZone, asked.nowMs).date;
   const open = (one: FloorMachine): FloorMachine => ({
     ...one,

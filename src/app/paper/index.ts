@@ -3,6 +3,7 @@ import { readMachineFile, type Stitches } from "#core/stitch";
 import { localTime } from "#core/shop";
 import type { Answers, Call, Context } from "../context";
 import { allOf, inPortions, studioOf } from "../records";
+import { refuseApp } from "../refusals";
 import { calendarText, shipDays } from "./calendar";
 import { writeCsv } from "./csv";
 import { chooseFloor, dayOf, type FloorChosen, floorOf, type FloorRun } from "./floor";
@@ -19,7 +20,10 @@ import { type Ticket, ticketsPdf } from "./tickets";
  * What is taken to the floor: job tickets, threading list, pick list, machine files, tables, the calendar. It reads
  * the plan in force and the records; it writes nothing.
  */
-type PaperAnswers = Pick<Answers, "tickets" | "threadingList" | "pickList" | "machineDay" | "tableFile" | "calendar">;
+type PaperAnswers = Pick<
+  Answers,
+  "tickets" | "threadingList" | "pickList" | "machineDay" | "tableFile" | "calendar"
+>;
 type PlanView = shapes.PlanView;
 interface SheetQuery {
   readonly paper: "A4" | "Letter" | "";
@@ -33,31 +37,38 @@ export function paperAnswers(context: Context, planView: () => Promise<PlanView 
 
   async function studio(): Promise<shapes.StudioBody> {
     const kept = await studioOf(store.db);
-    if (!kept) throw refusePaper("no-studio", "There is no studio to print for.");
+    if (!kept) throw refuseApp("not-set-up", "There is no studio to print for.");
     return kept.body;
   }
 
   async function plan(): Promise<PlanView> {
     const view = await planView();
-    if (!view) throw refusePaper("no-plan", "No plan has been made yet, so there is nothing to take to the floor.");
+    if (!view)
+      throw refusePaper("no-plan", "No plan has been made yet, so there is nothing to take to the floor.");
     return view;
   }
 
-  async function floor(query: Pick<SheetQuery, "machine" | "day">): Promise<{ view: PlanView; chosen: FloorChosen; body: shapes.StudioBody }> {
+  async function floor(
+    query: Pick<SheetQuery, "machine" | "day">,
+  ): Promise<{ view: PlanView; chosen: FloorChosen; body: shapes.StudioBody }> {
     const [view, body] = [await plan(), await studio()];
     return { view, body, chosen: chooseFloor(view, { ...query, nowMs: nowMs() }) };
   }
 
-  const paperOf = (query: SheetQuery, body: shapes.StudioBody): PaperName => (query.paper === "" ? body.paper : query.paper);
+  const paperOf = (query: SheetQuery, body: shapes.StudioBody): PaperName =>
+    query.paper === "" ? body.paper : query.paper;
 
   /** The stitches of the runs' designs, each read once. */
   async function designsOf(runs: readonly FloorRun[]): Promise<Map<string, Stitches>> {
-    const ids = [...new Set(runs.flatMap(({ job }) => (job.designVersionId === null ? [] : [job.designVersionId])))];
+    const ids = [
+      ...new Set(runs.flatMap(({ job }) => (job.designVersionId === null ? [] : [job.designVersionId]))),
+    ];
     const rows = await inPortions(ids, (portion) =>
       store.db.selectFrom("design_versions").select(["id", "file_hash"]).where("id", "in", portion).execute(),
     );
     const designs = new Map<string, Stitches>();
-    for (const row of rows) designs.set(row.id, readMachineFile(await store.files.get(row.file_hash)).stitches);
+    for (const row of rows)
+      designs.set(row.id, readMachineFile(await store.files.get(row.file_hash)).stitches);
     return designs;
   }
 
@@ -79,33 +90,69 @@ export function paperAnswers(context: Context, planView: () => Promise<PlanView 
     if (runs.length > 0) return runs;
     const left = view.leftOut.find((one) => one.pieceId === pieceId);
     const chore = view.chores.find((one) => one.pieceIds.includes(pieceId));
-    const why = left ? `: ${left.why}` : chore ? `: it is sewn in the batch "${chore.title}", which has no machine run` : "";
-    throw refusePaper("piece-not-planned", `Piece ${left?.pieceCode ?? pieceId} has no run in the plan${why}.`, [{ field: "piece", found: pieceId }]);
+    const why = left
+      ? `: ${left.why}`
+      : chore
+        ? `: it is sewn in the batch "${chore.title}", which has no machine run`
+        : "";
+    throw refusePaper(
+      "piece-not-planned",
+      `Piece ${left?.pieceCode ?? pieceId} has no run in the plan${why}.`,
+      [{ field: "piece", found: pieceId }],
+    );
   }
 
   /** Runs of all machines in the order the day goes, so that the pile of tickets can be worked from the top. */
   const inOrder = (chosen: FloorChosen): FloorRun[] =>
-    chosen.machines.flatMap((one) => one.runs).sort((a, b) => a.startS - b.startS || a.machine.name.localeCompare(b.machine.name, "en"));
+    chosen.machines
+      .flatMap((one) => one.runs)
+      .sort((a, b) => a.startS - b.startS || a.machine.name.localeCompare(b.machine.name, "en"));
 
   function refuseEmpty(chosen: FloorChosen, view: PlanView): void {
     if (chosen.machines.some((one) => one.runs.length > 0)) return;
     const names = chosen.machines.map((one) => one.machine.name).join(", ");
     const days = [...new Set(floorOf(view).flatMap((one) => one.runs.map((run) => run.day)))].sort();
     throw refusePaper("nothing-planned", `The plan has no run for ${names} on ${chosen.day}.`, [
-      { field: "day", found: chosen.day, expected: days.length === 0 ? "a day with runs" : `one of ${days.join(", ")}` },
+      {
+        field: "day",
+        found: chosen.day,
+        expected: days.length === 0 ? "a day with runs" : `one of ${days.join(", ")}`,
+      },
     ]);
   }
 
   async function needsOf(view: PlanView, chosen: FloorChosen, query: SheetQuery) {
     const jobs = chosen.machines.flatMap((one) => one.runs.map((run) => run.job));
-    const planned = new Map(view.plan.tasks.flatMap((task) => (task.chore === undefined ? [] : [[task.chore, task] as const])));
-    const onDay = (second: number) => (query.day === "" ? dayOf(view, second) <= chosen.day : dayOf(view, second) === chosen.day);
+    const planned = new Map(
+      view.plan.tasks.flatMap((task) => (task.chore === undefined ? [] : [[task.chore, task] as const])),
+    );
+    const onDay = (second: number) =>
+      query.day === "" ? dayOf(view, second) <= chosen.day : dayOf(view, second) === chosen.day;
     // Batches that are only sewn belong to no machine; they are fetched with the whole day's things.
-    const batches = query.machine === "" ? view.chores.filter((chore) => planned.has(chore.choreId) && onDay(planned.get(chore.choreId)!.start)) : [];
-    const pieceIds = [...new Set([...jobs.map((job) => job.pieceId), ...batches.flatMap((chore) => chore.pieceIds)])];
+    const batches =
+      query.machine === ""
+        ? view.chores.filter(
+            (chore) => planned.has(chore.choreId) && onDay(planned.get(chore.choreId)!.start),
+          )
+        : [];
+    const pieceIds = [
+      ...new Set([...jobs.map((job) => job.pieceId), ...batches.flatMap((chore) => chore.pieceIds)]),
+    ];
     const [pieces, rows, products, hoops] = await Promise.all([
-      inPortions(pieceIds, (portion) => store.db.selectFrom("pieces").select(["id", "code", "product_id", "state"]).where("id", "in", portion).execute()),
-      inPortions(pieceIds, (portion) => store.db.selectFrom("jobs").select(["id", "piece_id", "placement_id", "hoop_id", "sewn", "position"]).where("piece_id", "in", portion).execute()),
+      inPortions(pieceIds, (portion) =>
+        store.db
+          .selectFrom("pieces")
+          .select(["id", "code", "product_id", "state"])
+          .where("id", "in", portion)
+          .execute(),
+      ),
+      inPortions(pieceIds, (portion) =>
+        store.db
+          .selectFrom("jobs")
+          .select(["id", "piece_id", "placement_id", "hoop_id", "sewn", "position"])
+          .where("piece_id", "in", portion)
+          .execute(),
+      ),
       allOf(store.db, "products"),
       allOf(store.db, "hoops"),
     ]);
@@ -145,21 +192,43 @@ export function paperAnswers(context: Context, planView: () => Promise<PlanView 
       if (query.piece !== "") {
         const [view, body] = [await plan(), await studio()];
         const runs = runsOfPiece(view, query.piece);
-        const bytes = await ticketsPdf({ tickets: await ticketsOf(runs, call), view, studioName: body.name, lengthUnit: body.lengthUnit, paper: paperOf(query, body), nowMs: nowMs() });
+        const bytes = await ticketsPdf({
+          tickets: await ticketsOf(runs, call),
+          view,
+          studioName: body.name,
+          lengthUnit: body.lengthUnit,
+          paper: paperOf(query, body),
+          nowMs: nowMs(),
+        });
         return { bytes, mediaType: "application/pdf" };
       }
       const { view, body, chosen } = await floor(query);
       refuseEmpty(chosen, view);
       const tickets = await ticketsOf(inOrder(chosen), call);
-      const bytes = await ticketsPdf({ tickets, view, studioName: body.name, lengthUnit: body.lengthUnit, paper: paperOf(query, body), nowMs: nowMs() });
+      const bytes = await ticketsPdf({
+        tickets,
+        view,
+        studioName: body.name,
+        lengthUnit: body.lengthUnit,
+        paper: paperOf(query, body),
+        nowMs: nowMs(),
+      });
       return { bytes, mediaType: "application/pdf" };
     },
 
     threadingList: async ({ query }) => {
       const { view, body, chosen } = await floor(query);
-      const machines = query.machine === "" ? chosen.machines.filter((one) => one.runs.length > 0) : chosen.machines;
+      const machines =
+        query.machine === "" ? chosen.machines.filter((one) => one.runs.length > 0) : chosen.machines;
       if (machines.length === 0) refuseEmpty(chosen, view);
-      const bytes = await threadingPdf({ machines, view, day: chosen.day, studioName: body.name, paper: paperOf(query, body), nowMs: nowMs() });
+      const bytes = await threadingPdf({
+        machines,
+        view,
+        day: chosen.day,
+        studioName: body.name,
+        paper: paperOf(query, body),
+        nowMs: nowMs(),
+      });
       return { bytes, mediaType: "application/pdf" };
     },
 
@@ -167,9 +236,25 @@ export function paperAnswers(context: Context, planView: () => Promise<PlanView 
       const { view, body, chosen } = await floor(query);
       const { needs, begun } = await needsOf(view, chosen, query);
       const rows = pickRows(needs, await allOf(store.db, "stock"));
-      const without = [...new Set(needs.filter((need) => need.blankId === null).map((need) => `${need.pieceCode} (${need.productName})`))];
+      const without = [
+        ...new Set(
+          needs
+            .filter((need) => need.blankId === null)
+            .map((need) => `${need.pieceCode} (${need.productName})`),
+        ),
+      ];
       const machineName = query.machine === "" ? null : chosen.machines[0]!.machine.name;
-      const bytes = await pickingPdf({ rows, without, begun, pieces: needs.length, machineName, day: chosen.day, studioName: body.name, paper: paperOf(query, body), nowMs: nowMs() });
+      const bytes = await pickingPdf({
+        rows,
+        without,
+        begun,
+        pieces: needs.length,
+        machineName,
+        day: chosen.day,
+        studioName: body.name,
+        paper: paperOf(query, body),
+        nowMs: nowMs(),
+      });
       return { bytes, mediaType: "application/pdf" };
     },
 
@@ -179,23 +264,47 @@ export function paperAnswers(context: Context, planView: () => Promise<PlanView 
       const machines = chosen.machines.filter((one) => one.runs.length > 0);
       const designs = await designsOf(machines.flatMap((one) => one.runs));
       const bytes = machineDayZip({ machines, view, day: chosen.day, designs, studioName: body.name });
-      const name = query.machine === "" ? "machines" : machines[0]!.machine.name.normalize("NFD").toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-+|-+$/g, "") || "machine";
+      const name =
+        query.machine === ""
+          ? "machines"
+          : machines[0]!.machine.name
+              .normalize("NFD")
+              .toLowerCase()
+              .replace(/[^a-z0-9]+/g, "-")
+              .replace(/^-+|-+$/g, "") || "machine";
       return { bytes, mediaType: "application/zip", saveAs: `${name}-${chosen.day}.zip` };
     },
 
     tableFile: async ({ params, query }) => {
       if (!Object.hasOwn(tables, params.table)) {
-        throw refusePaper("table-unknown", `There is no table "${params.table}".`, [{ field: "table", found: params.table, expected: Object.keys(tables).join(", ") }]);
+        throw refusePaper(
+          "table-unknown",
+          `There is no table "${params.table}"; there are ${Object.keys(tables).join(", ")}.`,
+          [{ field: "table", found: params.table, expected: Object.keys(tables).join(", ") }],
+        );
       }
       const kept = await studioOf(store.db);
-      const table = await tables[params.table as keyof typeof tables]({ db: store.db, view: planView, archived: query.archived });
+      const table = await tables[params.table as keyof typeof tables]({
+        db: store.db,
+        view: planView,
+        archived: query.archived,
+      });
       const day = localTime(kept?.body.timeZone ?? "UTC", nowMs()).date;
-      return { bytes: writeCsv(table.headings, table.rows), mediaType: "text/csv", saveAs: `${params.table}-${day}.csv` };
+      return {
+        bytes: writeCsv(table.headings, table.rows),
+        mediaType: "text/csv",
+        saveAs: `${params.table}-${day}.csv`,
+      };
     },
 
     calendar: async (_asked, call) => {
       const kept = await studioOf(store.db);
-      const text = calendarText({ days: await shipDays(store.db), studioName: kept?.body.name ?? "Studio", nowMs: nowMs(), origin: call.origin });
+      const text = calendarText({
+        days: await shipDays(store.db),
+        studioName: kept?.body.name ?? "Studio",
+        nowMs: nowMs(),
+        origin: call.origin,
+      });
       return { bytes: new TextEncoder().encode(text), mediaType: "text/calendar" };
     },
   };

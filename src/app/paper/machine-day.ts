@@ -40,9 +40,15 @@ export function machineDayZip(asked: MachineDayAsked): Uint8Array {
 function foldersOf(machines: readonly FloorMachine[]): string[] {
   const taken = new Set<string>();
   return machines.map(({ machine }) => {
-    const plain = machine.name.normalize("NFD").toUpperCase().replace(/[^A-Z0-9]/g, "").slice(0, 8) || "MACHINE";
+    const plain =
+      machine.name
+        .normalize("NFD")
+        .toUpperCase()
+        .replace(/[^A-Z0-9]/g, "")
+        .slice(0, 8) || "MACHINE";
     let name = plain;
-    for (let again = 2; taken.has(name); again++) name = `${plain.slice(0, 8 - String(again).length)}${again}`;
+    for (let again = 2; taken.has(name); again++)
+      name = `${plain.slice(0, 8 - String(again).length)}${again}`;
     taken.add(name);
     return name;
   });
@@ -50,7 +56,25 @@ function foldersOf(machines: readonly FloorMachine[]): string[] {
 
 function whichIsWhich(asked: MachineDayAsked, folders: readonly string[]): Uint8Array {
   const threads = new Map(asked.view.threads.map((thread) => [thread.id, thread]));
-  const headings = ["machine", "folder", "order", "file", "starts", "ends", "piece", "order reference", "customer", "text", "product", "placement", "hoop", "design", "stitches", "needles in sewing order", "threads in sewing order"];
+  const headings = [
+    "machine",
+    "folder",
+    "order",
+    "file",
+    "starts",
+    "ends",
+    "piece",
+    "order reference",
+    "customer",
+    "text",
+    "product",
+    "placement",
+    "hoop",
+    "design",
+    "stitches",
+    "needles in sewing order",
+    "threads in sewing order",
+  ];
   const rows = asked.machines.flatMap((one, index) =>
     one.runs.map((floorRun) => [
       one.machine.name,
@@ -81,11 +105,15 @@ const fileCell = (asked: MachineDayAsked, floorRun: FloorRun): string =>
 function whichInWords(asked: MachineDayAsked, folders: readonly string[]): string {
   const lines = [`${asked.studioName}: machine files for ${longDay(asked.day)}`, ""];
   asked.machines.forEach((one, index) => {
-    lines.push(`${one.machine.name}${asked.machines.length > 1 ? ` (folder ${folders[index]!})` : ""}: ${countWords(one.runs.length, "run")}`);
+    lines.push(
+      `${one.machine.name}${asked.machines.length > 1 ? ` (folder ${folders[index]!})` : ""}: ${countWords(one.runs.length, "run")}`,
+    );
     for (const floorRun of one.runs) {
       const { job } = floorRun;
       const needles = floorRun.sewn.map((part) => part.needle).join("-");
-      lines.push(`  ${fileCell(asked, floorRun).padEnd(14)} ${clockOf(asked.view, floorRun.startS)}  ${minutesWords(floorRun.endS - floorRun.startS).padEnd(11)} ${job.title}, ${job.product}, ${job.pieceCode}; needles ${needles}`);
+      lines.push(
+        `  ${fileCell(asked, floorRun).padEnd(14)} ${clockOf(asked.view, floorRun.startS)}  ${minutesWords(floorRun.endS - floorRun.startS).padEnd(11)} ${job.title}, ${job.product}, ${job.pieceCode}; needles ${needles}`,
+      );
     }
     lines.push("");
   });

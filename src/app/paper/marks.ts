@@ -24,12 +24,20 @@ export function mixed(rgb: string, other: string, share: number): string {
 }
 
 /** A spool lying on its side: thread with its twist, an outline that light thread needs to be seen on paper. */
-export function drawSpool(sheet: Sheet, at: { x: number; y: number; width: number; height: number; rgb: string | null }): void {
+export function drawSpool(
+  sheet: Sheet,
+  at: { x: number; y: number; width: number; height: number; rgb: string | null },
+): void {
   const { doc } = sheet;
   const { x, y, width, height, rgb } = at;
   doc.save().lineWidth(0.6);
   if (rgb === null) {
-    doc.roundedRect(x, y, width, height, 1.5).dash(1.5, { space: 1.5 }).strokeColor(ink.second).stroke().undash();
+    doc
+      .roundedRect(x, y, width, height, 1.5)
+      .dash(1.5, { space: 1.5 })
+      .strokeColor(ink.second)
+      .stroke()
+      .undash();
     doc.restore();
     return;
   }
@@ -42,7 +50,10 @@ export function drawSpool(sheet: Sheet, at: { x: number; y: number; width: numbe
     doc.moveTo(x + step, y + height).lineTo(x + step + height * 0.8, y);
   }
   doc.stroke().restore();
-  doc.roundedRect(x, y, width, height, 1.5).strokeColor(mixed(rgb, "#262A33", 0.55)).stroke();
+  doc
+    .roundedRect(x, y, width, height, 1.5)
+    .strokeColor(mixed(rgb, "#262A33", 0.55))
+    .stroke();
   doc.restore();
 }
 
@@ -53,7 +64,10 @@ export interface HemPart {
 }
 
 /** The coloured hem: the colours in sewing order, each as long as it takes, with a stitched line under it. */
-export function drawHem(sheet: Sheet, at: { x: number; y: number; width: number; height: number; parts: readonly HemPart[] }): void {
+export function drawHem(
+  sheet: Sheet,
+  at: { x: number; y: number; width: number; height: number; parts: readonly HemPart[] },
+): void {
   const { doc } = sheet;
   const whole = at.parts.reduce((sum, part) => sum + part.length, 0);
   doc.save();
@@ -98,13 +112,22 @@ export function drawQr(sheet: Sheet, at: { x: number; y: number; size: number; t
 }
 
 /** A band of cautions; returns its height. */
-export function drawCautions(sheet: Sheet, at: { x: number; y: number; width: number; texts: readonly string[]; size?: number; draw?: false }): number {
+export function drawCautions(
+  sheet: Sheet,
+  at: { x: number; y: number; width: number; texts: readonly string[]; size?: number; draw?: false },
+): number {
   const size = at.size ?? 8.5;
   const pad = mm(1.8);
   const text = at.texts.join("  ·  ");
   if (text === "") return 0;
   const inner = at.width - 2 * pad - mm(5);
-  const words = { x: at.x + pad + mm(5), width: inner, size, colour: ink.caution, weight: "semibold" as const };
+  const words = {
+    x: at.x + pad + mm(5),
+    width: inner,
+    size,
+    colour: ink.caution,
+    weight: "semibold" as const,
+  };
   const lines = Math.ceil(lineCount(sheet, text, inner, size));
   const height = lines * size * 1.2 + 2 * pad;
   if (at.draw === false) return height;
@@ -118,7 +141,11 @@ export function drawCautions(sheet: Sheet, at: { x: number; y: number; width: nu
     .polygon([cx, cy - mm(1.8)], [cx + mm(2), cy + mm(1.6)], [cx - mm(2), cy + mm(1.6)])
     .strokeColor(ink.caution)
     .stroke();
-  doc.moveTo(cx, cy - mm(0.7)).lineTo(cx, cy + mm(0.5)).strokeColor(ink.caution).stroke();
+  doc
+    .moveTo(cx, cy - mm(0.7))
+    .lineTo(cx, cy + mm(0.5))
+    .strokeColor(ink.caution)
+    .stroke();
   doc.circle(cx, cy + mm(1.05), 0.6).fill(ink.caution);
   doc.restore();
   sheet.write(text, { ...words, y: at.y + pad + size * 0.05, height: lines * size * 1.2 + 1 });
@@ -126,7 +153,13 @@ export function drawCautions(sheet: Sheet, at: { x: number; y: number; width: nu
 }
 
 /** How many lines a text takes at most when words are kept whole. */
-export function lineCount(sheet: Sheet, text: string, width: number, size: number, weight: "regular" | "semibold" | "bold" = "semibold"): number {
+export function lineCount(
+  sheet: Sheet,
+  text: string,
+  width: number,
+  size: number,
+  weight: "regular" | "semibold" | "bold" = "semibold",
+): number {
   let lines = 1;
   let line = "";
   for (const word of text.trim().split(/\s+/u)) {
@@ -142,7 +175,13 @@ export function lineCount(sheet: Sheet, text: string, width: number, size: numbe
 
 /** A box to tick with a pen. */
 export function drawTickBox(sheet: Sheet, at: { x: number; y: number; size: number }): void {
-  sheet.doc.save().lineWidth(0.8).roundedRect(at.x, at.y, at.size, at.size, 1.2).strokeColor(ink.second).stroke().restore();
+  sheet.doc
+    .save()
+    .lineWidth(0.8)
+    .roundedRect(at.x, at.y, at.size, at.size, 1.2)
+    .strokeColor(ink.second)
+    .stroke()
+    .restore();
 }
 
 /** A small arrow to the right, drawn: the typeface has none. */
@@ -151,5 +190,10 @@ export function drawArrow(sheet: Sheet, at: { x: number; y: number; width: numbe
   const end = at.x + at.width;
   doc.save().lineWidth(0.9).lineCap("round").strokeColor(ink.second);
   doc.moveTo(at.x, at.y).lineTo(end, at.y);
-  doc.moveTo(end - 2.6, at.y - 2.2).lineTo(end, at.y).lineTo(end - 2.6, at.y + 2.2).stroke().restore();
+  doc
+    .moveTo(end - 2.6, at.y - 2.2)
+    .lineTo(end, at.y)
+    .lineTo(end - 2.6, at.y + 2.2)
+    .stroke()
+    .restore();
 }

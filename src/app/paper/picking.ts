@@ -42,8 +42,14 @@ const MARGIN_MM = 40;
 const perMetre = new Set(["m", "metre", "metres", "meter", "meters"]);
 
 /** Rows to fetch: blanks by product, colour and size first, then backing, then topping; the code orders within. */
-export function pickRows(needs: readonly Need[], stock: ReadonlyMap<string, Kept<shapes.StockBody>>): PickRow[] {
-  const gathered = new Map<string, { kind: PickKind; id: string; count: number; needed: number; forPieces: Set<string> }>();
+export function pickRows(
+  needs: readonly Need[],
+  stock: ReadonlyMap<string, Kept<shapes.StockBody>>,
+): PickRow[] {
+  const gathered = new Map<
+    string,
+    { kind: PickKind; id: string; count: number; needed: number; forPieces: Set<string> }
+  >();
   const take = (kind: PickKind, id: string, needed: number, pieceCode: string) => {
     const key = `${kind} ${id}`;
     if (!gathered.has(key)) gathered.set(key, { kind, id, count: 0, needed: 0, forPieces: new Set() });
@@ -53,12 +59,16 @@ export function pickRows(needs: readonly Need[], stock: ReadonlyMap<string, Kept
     row.forPieces.add(pieceCode);
   };
   const cut = (id: string, field: { heightMm: number } | null) =>
-    perMetre.has(stock.get(id)?.unit.toLowerCase() ?? "") ? ((field?.heightMm ?? 0) + 2 * MARGIN_MM) / 1000 : 1;
+    perMetre.has(stock.get(id)?.unit.toLowerCase() ?? "")
+      ? ((field?.heightMm ?? 0) + 2 * MARGIN_MM) / 1000
+      : 1;
   for (const need of needs) {
     if (need.blankId !== null) take("blank", need.blankId, 1, need.pieceCode);
     for (const hooping of need.hoopings) {
-      if (hooping.backingId !== null) take("backing", hooping.backingId, cut(hooping.backingId, hooping.hoopField), need.pieceCode);
-      if (hooping.toppingId !== null) take("topping", hooping.toppingId, cut(hooping.toppingId, hooping.hoopField), need.pieceCode);
+      if (hooping.backingId !== null)
+        take("backing", hooping.backingId, cut(hooping.backingId, hooping.hoopField), need.pieceCode);
+      if (hooping.toppingId !== null)
+        take("topping", hooping.toppingId, cut(hooping.toppingId, hooping.hoopField), need.pieceCode);
     }
   }
   const kinds: readonly PickKind[] = ["blank", "backing", "topping"];
@@ -80,7 +90,12 @@ export function pickRows(needs: readonly Need[], stock: ReadonlyMap<string, Kept
         forPieces: [...forPieces],
       };
     })
-    .sort((a, b) => kinds.indexOf(a.kind) - kinds.indexOf(b.kind) || a.name.localeCompare(b.name, "en") || a.code.localeCompare(b.code, "en"));
+    .sort(
+      (a, b) =>
+        kinds.indexOf(a.kind) - kinds.indexOf(b.kind) ||
+        a.name.localeCompare(b.name, "en") ||
+        a.code.localeCompare(b.code, "en"),
+    );
 }
 
 export interface PickingAsked {
@@ -97,11 +112,20 @@ export interface PickingAsked {
   readonly nowMs: number;
 }
 
-const headings: Readonly<Record<PickKind, string>> = { blank: "Blanks and cloth", backing: "Backing", topping: "Topping" };
+const headings: Readonly<Record<PickKind, string>> = {
+  blank: "Blanks and cloth",
+  backing: "Backing",
+  topping: "Topping",
+};
 
 /** The pick list as a PDF. */
 export async function pickingPdf(asked: PickingAsked): Promise<Uint8Array> {
-  const sheet = openSheet({ paper: asked.paper, title: "Pick list", author: asked.studioName, nowMs: asked.nowMs });
+  const sheet = openSheet({
+    paper: asked.paper,
+    title: "Pick list",
+    author: asked.studioName,
+    nowMs: asked.nowMs,
+  });
   const margin = mm(14);
   const width = sheet.widthPt - 2 * margin;
   const bottom = sheet.heightPt - mm(16);
@@ -111,8 +135,24 @@ export async function pickingPdf(asked: PickingAsked): Promise<Uint8Array> {
     page++;
     const title = `Pick list${asked.machineName === null ? "" : `: ${asked.machineName}`}${page > 1 ? ", continued" : ""}`;
     sheet.write(title, { x: margin, y: margin, width: width * 0.62, size: 24, least: 12, weight: "bold" });
-    sheet.write(longDay(asked.day), { x: margin + width * 0.64, y: margin + 3, width: width * 0.36, size: 12, least: 9, align: "right", weight: "semibold" });
-    sheet.write(asked.studioName, { x: margin + width * 0.64, y: margin + 19, width: width * 0.36, size: 10, least: 8, align: "right", colour: ink.second });
+    sheet.write(longDay(asked.day), {
+      x: margin + width * 0.64,
+      y: margin + 3,
+      width: width * 0.36,
+      size: 12,
+      least: 9,
+      align: "right",
+      weight: "semibold",
+    });
+    sheet.write(asked.studioName, {
+      x: margin + width * 0.64,
+      y: margin + 19,
+      width: width * 0.36,
+      size: 10,
+      least: 8,
+      align: "right",
+      colour: ink.second,
+    });
     return margin + mm(13);
   };
   let y = open();
@@ -122,10 +162,23 @@ export async function pickingPdf(asked: PickingAsked): Promise<Uint8Array> {
     asked.begun > 0 ? `${countWords(asked.begun, "piece")} already begun left out` : "",
     short > 0 ? `${countWords(short, "thing")} short` : "all on the shelf",
   ];
-  sheet.write(summary.filter(Boolean).join("  ·  "), { x: margin, y, width, size: 11, colour: short > 0 ? ink.late : ink.second, weight: short > 0 ? "semibold" : "regular" });
+  sheet.write(summary.filter(Boolean).join("  ·  "), {
+    x: margin,
+    y,
+    width,
+    size: 11,
+    colour: short > 0 ? ink.late : ink.second,
+    weight: short > 0 ? "semibold" : "regular",
+  });
   y += mm(9);
   if (asked.rows.length === 0) {
-    sheet.write("Nothing to fetch: no piece of this day takes anything from the shelves.", { x: margin, y, width, size: 13, height: 40 });
+    sheet.write("Nothing to fetch: no piece of this day takes anything from the shelves.", {
+      x: margin,
+      y,
+      width,
+      size: 13,
+      height: 40,
+    });
     y += mm(10);
   }
   let kind: PickKind | null = null;
@@ -140,7 +193,14 @@ export async function pickingPdf(asked: PickingAsked): Promise<Uint8Array> {
       kind = row.kind;
       sheet.write(headings[kind], { x: margin, y, width: width * 0.5, size: 14, weight: "bold" });
       columns(width).forEach(({ x, width: columnWidth, label }) => {
-        sheet.write(label, { x: margin + x, y: y + 5, width: columnWidth, size: 8.5, align: "right", colour: ink.second });
+        sheet.write(label, {
+          x: margin + x,
+          y: y + 5,
+          width: columnWidth,
+          size: 8.5,
+          align: "right",
+          colour: ink.second,
+        });
       });
       y += mm(8);
     }
@@ -150,7 +210,15 @@ export async function pickingPdf(asked: PickingAsked): Promise<Uint8Array> {
   if (asked.without.length > 0) {
     const text = `Without a blank from the shelf: ${asked.without.join(", ")}.`;
     if (y + mm(14) > bottom) y = open();
-    sheet.write(text, { x: margin, y: y + mm(3), width, size: 9.5, least: 8, height: mm(11), colour: ink.second });
+    sheet.write(text, {
+      x: margin,
+      y: y + mm(3),
+      width,
+      size: 9.5,
+      least: 8,
+      height: mm(11),
+      colour: ink.second,
+    });
   }
   sheet.write(cautions.lifting, { x: margin, y: bottom + mm(3), width, size: 9, colour: ink.caution });
   return sheet.done();
@@ -162,7 +230,10 @@ const columns = (width: number) => [
   { label: "short", x: width - mm(21), width: mm(21) },
 ];
 
-const forText = (row: PickRow): string => (row.forPieces.length <= MOST_CODES ? row.forPieces.join(", ") : `${row.forPieces.slice(0, MOST_CODES).join(", ")} and ${row.forPieces.length - MOST_CODES} more`);
+const forText = (row: PickRow): string =>
+  row.forPieces.length <= MOST_CODES
+    ? row.forPieces.join(", ")
+    : `${row.forPieces.slice(0, MOST_CODES).join(", ")} and ${row.forPieces.length - MOST_CODES} more`;
 const FOR_SIZE = 8.5;
 const MOST_CODES = 120;
 const MOST_LINES = 18;
@@ -173,21 +244,81 @@ function rowHeight(sheet: Sheet, row: PickRow, width: number): number {
   return mm(9) + lines * FOR_SIZE * 1.2 + mm(1);
 }
 
-function drawRow(sheet: Sheet, row: PickRow, at: { x: number; y: number; width: number; height: number }): void {
-  sheet.doc.save().lineWidth(0.6).moveTo(at.x, at.y).lineTo(at.x + at.width, at.y).strokeColor(ink.hairline).stroke().restore();
+function drawRow(
+  sheet: Sheet,
+  row: PickRow,
+  at: { x: number; y: number; width: number; height: number },
+): void {
+  sheet.doc
+    .save()
+    .lineWidth(0.6)
+    .moveTo(at.x, at.y)
+    .lineTo(at.x + at.width, at.y)
+    .strokeColor(ink.hairline)
+    .stroke()
+    .restore();
   const y = at.y + mm(1.6);
   drawTickBox(sheet, { x: at.x, y: y + 1, size: mm(4.6) });
   const room = at.width - mm(9) - mm(66);
   const name = [row.name, row.colour, row.size].filter(Boolean).join(" · ");
-  sheet.write(name, { x: at.x + mm(9), y, width: room, size: 13, least: 9, weight: "semibold", height: mm(6.5) });
-  sheet.write(`${row.code}: ${forText(row)}`, { x: at.x + mm(9), y: y + mm(6.4), width: room, size: FOR_SIZE, least: 7, height: at.height - mm(9), colour: ink.second });
+  sheet.write(name, {
+    x: at.x + mm(9),
+    y,
+    width: room,
+    size: 13,
+    least: 9,
+    weight: "semibold",
+    height: mm(6.5),
+  });
+  sheet.write(`${row.code}: ${forText(row)}`, {
+    x: at.x + mm(9),
+    y: y + mm(6.4),
+    width: room,
+    size: FOR_SIZE,
+    least: 7,
+    height: at.height - mm(9),
+    colour: ink.second,
+  });
   const [take, hand, short] = columns(at.width);
   const number = (value: number) => value.toLocaleString("en", { maximumFractionDigits: 1 });
   const unit = row.unit === "piece" || row.unit === "" ? "" : ` ${row.unit}`;
-  sheet.write(number(row.needed), { x: at.x + take!.x, y: y - 2, width: take!.width, size: 18, least: 11, weight: "bold", align: "right" });
-  if (unit !== "") sheet.write(unit.trim(), { x: at.x + take!.x, y: y + mm(6.2), width: take!.width, size: 8.5, least: 6, align: "right", colour: ink.second });
-  sheet.write(number(row.onHand), { x: at.x + hand!.x, y: y + 1, width: hand!.width, size: 13, least: 9, align: "right" });
+  sheet.write(number(row.needed), {
+    x: at.x + take!.x,
+    y: y - 2,
+    width: take!.width,
+    size: 18,
+    least: 11,
+    weight: "bold",
+    align: "right",
+  });
+  if (unit !== "")
+    sheet.write(unit.trim(), {
+      x: at.x + take!.x,
+      y: y + mm(6.2),
+      width: take!.width,
+      size: 8.5,
+      least: 6,
+      align: "right",
+      colour: ink.second,
+    });
+  sheet.write(number(row.onHand), {
+    x: at.x + hand!.x,
+    y: y + 1,
+    width: hand!.width,
+    size: 13,
+    least: 9,
+    align: "right",
+  });
   if (row.short > 0) {
-    sheet.write(`short ${number(row.short)}`, { x: at.x + short!.x, y: y + 1, width: short!.width, size: 13, least: 8, weight: "bold", align: "right", colour: ink.late });
+    sheet.write(`short ${number(row.short)}`, {
+      x: at.x + short!.x,
+      y: y + 1,
+      width: short!.width,
+      size: 13,
+      least: 8,
+      weight: "bold",
+      align: "right",
+      colour: ink.late,
+    });
   }
 }

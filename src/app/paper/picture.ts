@@ -87,7 +87,11 @@ export function drawDesign(sheet: Sheet, at: PictureAsked): Pictured | null {
         ] as const)
       : ([[THREAD_MM, rgb, 0]] as const);
     for (const [widthOfThread, colour, shift] of passes) {
-      if (path(from, i, shift)) doc.lineWidth(Math.max(0.15, widthOfThread * pt)).strokeColor(colour).stroke();
+      if (path(from, i, shift))
+        doc
+          .lineWidth(Math.max(0.15, widthOfThread * pt))
+          .strokeColor(colour)
+          .stroke();
     }
     from = i + 1;
     part++;

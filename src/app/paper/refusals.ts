@@ -25,11 +25,6 @@ export const refusePaper = refusals({
   "table-unknown": {
     status: 404,
     title: "There is no such table",
-    advice: "Choose one of the tables listed on Studio, under data.",
-  },
-  "no-studio": {
-    status: 409,
-    title: "The studio is not set up yet",
-    advice: "Set the studio up first, or look round the demo studio.",
+    advice: "Choose one of the tables the message names.",
   },
 });

@@ -72,7 +72,8 @@ const NO_GLYPH = "\uFFFD";
 export function chooseFace(text: string, weight: Weight): { face: string; text: string; lost: number } {
   const clean = text.normalize("NFC").replace(/[\p{Cc}\p{Cf}\u2028\u2029]+/gu, " ");
   const has = (path: string, letter: string) => openFace(path).hasGlyphForCodePoint(letter.codePointAt(0)!);
-  if ([...clean].every((letter) => has(ownFaces[weight], letter))) return { face: face(ownFaces[weight]), text: clean, lost: 0 };
+  if ([...clean].every((letter) => has(ownFaces[weight], letter)))
+    return { face: face(ownFaces[weight]), text: clean, lost: 0 };
   let lost = 0;
   const written = [...clean]
     .map((letter) => {
@@ -193,20 +194,27 @@ interface Fitted {
 function fit(doc: PDFKit.PDFDocument, text: string, words: Words, least: number): Fitted {
   for (let size = words.size; size >= least - 1e-9; size = Math.max(least, size - 0.5)) {
     const tried = linesOf(doc, text, words.width, size);
-    const room = words.height === undefined ? 1 : Math.max(1, Math.floor((words.height + 0.01) / tried.lineHeight));
+    const room =
+      words.height === undefined ? 1 : Math.max(1, Math.floor((words.height + 0.01) / tried.lineHeight));
     // At a size above the least a word must not be broken; a smaller size may hold it whole.
     if (tried.lines.length <= room && (!tried.brokeAWord || size <= least)) return tried;
     if (size <= least) {
       const kept = tried.lines.slice(0, room);
       let last = kept[room - 1] ?? "";
-      while (last.length > 1 && doc.widthOfString(`${last}…`) > words.width) last = [...last].slice(0, -1).join("");
+      while (last.length > 1 && doc.widthOfString(`${last}…`) > words.width)
+        last = [...last].slice(0, -1).join("");
       return { ...tried, lines: [...kept.slice(0, -1), `${last.trimEnd()}…`] };
     }
   }
   return linesOf(doc, text, words.width, least);
 }
 
-function linesOf(doc: PDFKit.PDFDocument, text: string, width: number, size: number): Fitted & { brokeAWord: boolean } {
+function linesOf(
+  doc: PDFKit.PDFDocument,
+  text: string,
+  width: number,
+  size: number,
+): Fitted & { brokeAWord: boolean } {
   doc.fontSize(size);
   const wide = (line: string) => doc.widthOfString(line) > width;
   const lines: string[] = [];

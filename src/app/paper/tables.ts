@@ -41,22 +41,37 @@ const keptColumns: Columns<Kept<unknown>> = [
   ["version", (one) => one.version],
 ];
 
-async function catalogueTable<N extends "people" | "machines" | "hoops" | "threads" | "stock" | "products", T>(
-  asked: TableAsked,
-  name: N,
-  columns: Columns<T>,
-): Promise<Table> {
-  const all = [...(await allOf(asked.db, name)).values()].filter((one) => asked.archived === "all" || !one.archived);
-  return tableOf([...(columns as unknown as Columns<Kept<unknown>>), ...keptColumns], all as unknown as Kept<unknown>[]);
+async function catalogueTable<
+  N extends "people" | "machines" | "hoops" | "threads" | "stock" | "products",
+  T,
+>(asked: TableAsked, name: N, columns: Columns<T>): Promise<Table> {
+  const all = [...(await allOf(asked.db, name)).values()].filter(
+    (one) => asked.archived === "all" || !one.archived,
+  );
+  return tableOf(
+    [...(columns as unknown as Columns<Kept<unknown>>), ...keptColumns],
+    all as unknown as Kept<unknown>[],
+  );
 }
 
-const namesIn = (ids: readonly (string | null)[] | null, names: ReadonlyMap<string, { readonly name: string }>): string =>
-  ids === null ? "" : list(ids.map((id) => (id === null ? "" : (names.get(id)?.name ?? id))));
+const namesIn = (
+  ids: readonly (string | null)[] | null,
+  names: ReadonlyMap<string, { readonly name: string }>,
+): string => (ids === null ? "" : list(ids.map((id) => (id === null ? "" : (names.get(id)?.name ?? id)))));
 
 const weekdays = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
 const hoursWords = (hours: shapes.PersonBody["shifts"]): string => {
-  const clock = (minute: number) => `${String(Math.floor(minute / 60)).padStart(2, "0")}:${String(minute % 60).padStart(2, "0")}`;
-  return list(hours.flatMap((spans, index) => (spans.length === 0 ? [] : [`${weekdays[index]} ${spans.map((span) => `${clock(span.startMinute)}-${clock(span.endMinute)}`).join(" ")}`])));
+  const clock = (minute: number) =>
+    `${String(Math.floor(minute / 60)).padStart(2, "0")}:${String(minute % 60).padStart(2, "0")}`;
+  return list(
+    hours.flatMap((spans, index) =>
+      spans.length === 0
+        ? []
+        : [
+            `${weekdays[index]} ${spans.map((span) => `${clock(span.startMinute)}-${clock(span.endMinute)}`).join(" ")}`,
+          ],
+    ),
+  );
 };
 
 export const tables: Readonly<Record<TableName, (asked: TableAsked) => Promise<Table>>> = {
@@ -67,8 +82,22 @@ export const tables: Readonly<Record<TableName, (asked: TableAsked) => Promise<T
       .leftJoin("products", "products.id", "order_lines.product_id")
       .leftJoin("designs", "designs.id", "order_lines.design_id")
       .selectAll("order_lines")
-      .select(["orders.reference", "orders.customer", "orders.channel", "orders.placed_on", "orders.promise_date", "orders.ship_by", "orders.note as order_note", "orders.open_pieces", "orders.archived"])
-      .select(["products.code as product_code", "products.name as product_name", "designs.name as design_name"])
+      .select([
+        "orders.reference",
+        "orders.customer",
+        "orders.channel",
+        "orders.placed_on",
+        "orders.promise_date",
+        "orders.ship_by",
+        "orders.note as order_note",
+        "orders.open_pieces",
+        "orders.archived",
+      ])
+      .select([
+        "products.code as product_code",
+        "products.name as product_name",
+        "designs.name as design_name",
+      ])
       .orderBy("orders.placed_on")
       .orderBy("orders.reference")
       .orderBy("order_lines.position");
@@ -103,14 +132,24 @@ export const tables: Readonly<Record<TableName, (asked: TableAsked) => Promise<T
 
   pieces: async ({ db }) => {
     const [jobs, machines, pieces] = await Promise.all([
-      db.selectFrom("jobs").select(["piece_id", "placement_name", "stitches", "sewn", "trouble"]).orderBy("position").execute(),
+      db
+        .selectFrom("jobs")
+        .select(["piece_id", "placement_name", "stitches", "sewn", "trouble"])
+        .orderBy("position")
+        .execute(),
       allOf(db, "machines"),
       db
         .selectFrom("pieces")
         .innerJoin("orders", "orders.id", "pieces.order_id")
         .leftJoin("products", "products.id", "pieces.product_id")
         .selectAll("pieces")
-        .select(["orders.reference", "orders.customer", "orders.promise_date", "products.code as product_code", "products.name as product_name"])
+        .select([
+          "orders.reference",
+          "orders.customer",
+          "orders.promise_date",
+          "products.code as product_code",
+          "products.name as product_name",
+        ])
         .orderBy("orders.placed_on")
         .orderBy("pieces.code")
         .execute(),
@@ -129,14 +168,24 @@ export const tables: Readonly<Record<TableName, (asked: TableAsked) => Promise<T
         ["waiting_for", (one) => one.waiting_for],
         ["urgency", (one) => one.urgency],
         ["held_why", (one) => one.held_why],
-        ["pinned_machine", (one) => (one.pinned_machine_id === null ? null : (machines.get(one.pinned_machine_id)?.name ?? one.pinned_machine_id))],
+        [
+          "pinned_machine",
+          (one) =>
+            one.pinned_machine_id === null
+              ? null
+              : (machines.get(one.pinned_machine_id)?.name ?? one.pinned_machine_id),
+        ],
         ["promise_date", (one) => one.promise_date],
         ["ship_by", (one) => one.ship_by],
         ["placements", (one) => list((byPiece.get(one.id) ?? []).map((job) => job.placement_name))],
         ["stitches", (one) => (byPiece.get(one.id) ?? []).reduce((sum, job) => sum + job.stitches, 0)],
         ["runs", (one) => (byPiece.get(one.id) ?? []).length],
         ["runs_sewn", (one) => (byPiece.get(one.id) ?? []).filter((job) => job.sewn === 1).length],
-        ["trouble", (one) => list((byPiece.get(one.id) ?? []).flatMap((job) => (job.trouble === null ? [] : [job.trouble])))],
+        [
+          "trouble",
+          (one) =>
+            list((byPiece.get(one.id) ?? []).flatMap((job) => (job.trouble === null ? [] : [job.trouble]))),
+        ],
         ["remake_of", (one) => one.remake_of],
         ["id", (one) => one.id],
       ],
@@ -194,7 +243,16 @@ export const tables: Readonly<Record<TableName, (asked: TableAsked) => Promise<T
       ["name", (one) => one.name],
       ["kind", (one) => one.kind],
       ["needles", (one) => one.needles.length],
-      ["threads_on_needles", (one) => list(one.needles.map((needle) => `${needle.number} ${needle.threadId === null ? "empty" : (threads.get(needle.threadId)?.code ?? needle.threadId)}${needle.fixed ? " fixed" : ""}`))],
+      [
+        "threads_on_needles",
+        (one) =>
+          list(
+            one.needles.map(
+              (needle) =>
+                `${needle.number} ${needle.threadId === null ? "empty" : (threads.get(needle.threadId)?.code ?? needle.threadId)}${needle.fixed ? " fixed" : ""}`,
+            ),
+          ),
+      ],
       ["needle_sizes_nm", (one) => list(one.needles.map((needle) => `${needle.sizeNm} ${needle.point}`))],
       ["stitches_per_minute", (one) => one.stitchesPerMinute],
       ["field_width_mm", (one) => one.fieldWidthMm],
@@ -205,7 +263,10 @@ export const tables: Readonly<Record<TableName, (asked: TableAsked) => Promise<T
       ["hours_read_on", (one) => one.hourMeter?.readOn ?? null],
       ["bought_on", (one) => one.bought?.on ?? null],
       ["bought_for_cents", (one) => one.bought?.priceCents ?? null],
-      ["down_times", (one) => list(one.downTimes.map((down) => `${down.fromDate}/${down.toDate} ${down.why}`.trim()))],
+      [
+        "down_times",
+        (one) => list(one.downTimes.map((down) => `${down.fromDate}/${down.toDate} ${down.why}`.trim())),
+      ],
       ["note", (one) => one.note],
     ]);
   },
@@ -257,7 +318,14 @@ export const tables: Readonly<Record<TableName, (asked: TableAsked) => Promise<T
       ["cloth", (one) => one.cloth],
       ["blank", (one) => (one.blankId === null ? null : (stock.get(one.blankId)?.code ?? one.blankId))],
       ["placements", (one) => list(one.placements.map((placement) => placement.name))],
-      ["hoops", (one) => namesIn(one.placements.map((placement) => placement.hoopId), hoops)],
+      [
+        "hoops",
+        (one) =>
+          namesIn(
+            one.placements.map((placement) => placement.hoopId),
+            hoops,
+          ),
+      ],
       ["sewing_s", (one) => one.sewS],
       ["price_cents", (one) => one.priceCents],
       ["caution", (one) => one.caution],
@@ -270,7 +338,12 @@ export const tables: Readonly<Record<TableName, (asked: TableAsked) => Promise<T
       .selectFrom("design_versions")
       .innerJoin("designs", "designs.id", "design_versions.design_id")
       .selectAll("design_versions")
-      .select(["designs.name as design_name", "designs.kind as design_kind", "designs.note as design_note", "designs.archived as design_archived"])
+      .select([
+        "designs.name as design_name",
+        "designs.kind as design_kind",
+        "designs.note as design_note",
+        "designs.archived as design_archived",
+      ])
       .orderBy("designs.name")
       .orderBy("design_versions.design_id")
       .orderBy("design_versions.number");
@@ -288,9 +361,23 @@ export const tables: Readonly<Record<TableName, (asked: TableAsked) => Promise<T
         ["stitches", ({ version }) => version.stitches],
         ["colour_stops", ({ version }) => version.stops],
         ["trims", ({ version }) => version.trims],
-        ["width_mm", ({ version }) => Math.round((version.extentsMm.right - version.extentsMm.left) * 10) / 10],
-        ["height_mm", ({ version }) => Math.round((version.extentsMm.top - version.extentsMm.bottom) * 10) / 10],
-        ["threads", ({ version }) => list(version.parts.map((part) => (part.threadId === null ? "none" : (threads.get(part.threadId)?.code ?? part.threadId))))],
+        [
+          "width_mm",
+          ({ version }) => Math.round((version.extentsMm.right - version.extentsMm.left) * 10) / 10,
+        ],
+        [
+          "height_mm",
+          ({ version }) => Math.round((version.extentsMm.top - version.extentsMm.bottom) * 10) / 10,
+        ],
+        [
+          "threads",
+          ({ version }) =>
+            list(
+              version.parts.map((part) =>
+                part.threadId === null ? "none" : (threads.get(part.threadId)?.code ?? part.threadId),
+              ),
+            ),
+        ],
         ["stitches_by_part", ({ version }) => list(version.parts.map((part) => part.stitches))],
         ["findings", ({ version }) => list(version.findings.map((finding) => finding.message))],
         ["note", ({ row }) => row.design_note],

@@ -20,7 +20,12 @@ interface Moment {
 
 /** One page or more for each machine: what is on its needles at the start, then every threading in running order. */
 export async function threadingPdf(asked: ThreadingAsked): Promise<Uint8Array> {
-  const sheet = openSheet({ paper: asked.paper, title: "Threading list", author: asked.studioName, nowMs: asked.nowMs });
+  const sheet = openSheet({
+    paper: asked.paper,
+    title: "Threading list",
+    author: asked.studioName,
+    nowMs: asked.nowMs,
+  });
   for (const one of asked.machines) drawMachine(sheet, asked, one);
   return sheet.done();
 }
@@ -32,7 +37,8 @@ function momentsOf(threadings: readonly Threading[]): Moment[] {
     const last = moments.at(-1);
     const stretches = threading.floorRun?.run.stretches ?? [];
     const stop = (one: Threading) => stretches.findIndex((stretch) => one.startS < stretch.start);
-    if (last && last.at.floorRun === threading.floorRun && stop(last.at) === stop(threading)) last.threadings.push(threading);
+    if (last && last.at.floorRun === threading.floorRun && stop(last.at) === stop(threading))
+      last.threadings.push(threading);
     else moments.push({ at: threading, threadings: [threading] });
   }
   return moments;
@@ -50,8 +56,24 @@ function drawMachine(sheet: Sheet, asked: ThreadingAsked, one: FloorMachine): vo
     page++;
     const title = `Threading: ${machine.name}${page > 1 ? ", continued" : ""}`;
     sheet.write(title, { x: margin, y: margin, width: width * 0.62, size: 24, least: 12, weight: "bold" });
-    sheet.write(longDay(asked.day), { x: margin + width * 0.64, y: margin + 3, width: width * 0.36, size: 12, least: 9, align: "right", weight: "semibold" });
-    sheet.write(asked.studioName, { x: margin + width * 0.64, y: margin + 19, width: width * 0.36, size: 10, least: 8, align: "right", colour: ink.second });
+    sheet.write(longDay(asked.day), {
+      x: margin + width * 0.64,
+      y: margin + 3,
+      width: width * 0.36,
+      size: 12,
+      least: 9,
+      align: "right",
+      weight: "semibold",
+    });
+    sheet.write(asked.studioName, {
+      x: margin + width * 0.64,
+      y: margin + 19,
+      width: width * 0.36,
+      size: 10,
+      least: 8,
+      align: "right",
+      colour: ink.second,
+    });
     return margin + mm(13);
   };
   let y = open();
@@ -76,13 +98,25 @@ function drawMachine(sheet: Sheet, asked: ThreadingAsked, one: FloorMachine): vo
 }
 
 /** The needles as they stand before the day's first threading, in their physical order. */
-function drawStartingNeedles(sheet: Sheet, view: shapes.PlanView, one: FloorMachine, at: { x: number; y: number; width: number }): number {
+function drawStartingNeedles(
+  sheet: Sheet,
+  view: shapes.PlanView,
+  one: FloorMachine,
+  at: { x: number; y: number; width: number },
+): number {
   const threads = new Map(view.threads.map((thread) => [thread.id, thread]));
   const on = [...one.machine.threaded];
   const firstOf = new Map<number, Threading>();
-  for (const threading of one.threadings) if (!firstOf.has(threading.needle)) firstOf.set(threading.needle, threading);
+  for (const threading of one.threadings)
+    if (!firstOf.has(threading.needle)) firstOf.set(threading.needle, threading);
   for (const [needle, threading] of firstOf) on[needle - 1] = threading.from;
-  sheet.write("on the needles at the start", { x: at.x, y: at.y, width: at.width, size: 9, colour: ink.second });
+  sheet.write("on the needles at the start", {
+    x: at.x,
+    y: at.y,
+    width: at.width,
+    size: 9,
+    colour: ink.second,
+  });
   const perRow = Math.min(10, Math.max(6, one.machine.needles));
   const cell = at.width / perRow;
   const rowHeight = mm(21);
@@ -92,10 +126,39 @@ function drawStartingNeedles(sheet: Sheet, view: shapes.PlanView, one: FloorMach
     const id = on[needle - 1] ?? null;
     const thread = id === null ? undefined : threads.get(id);
     const fixed = one.machine.fixed.includes(needle);
-    sheet.write(`${needle}${fixed ? " fixed" : ""}`, { x, y, width: cell - 4, size: 11, least: 7, weight: "bold" });
-    drawSpool(sheet, { x, y: y + 15, width: Math.min(cell - 8, mm(12)), height: mm(4.6), rgb: thread?.rgb ?? null });
-    sheet.write(thread?.code ?? "empty", { x, y: y + 30, width: cell - 3, size: 10, least: 7, weight: "bold", colour: thread ? ink.text : ink.second });
-    sheet.write(thread?.name ?? "", { x, y: y + 42, width: cell - 3, size: 8.5, least: 6, height: 21, colour: ink.second });
+    sheet.write(`${needle}${fixed ? " fixed" : ""}`, {
+      x,
+      y,
+      width: cell - 4,
+      size: 11,
+      least: 7,
+      weight: "bold",
+    });
+    drawSpool(sheet, {
+      x,
+      y: y + 15,
+      width: Math.min(cell - 8, mm(12)),
+      height: mm(4.6),
+      rgb: thread?.rgb ?? null,
+    });
+    sheet.write(thread?.code ?? "empty", {
+      x,
+      y: y + 30,
+      width: cell - 3,
+      size: 10,
+      least: 7,
+      weight: "bold",
+      colour: thread ? ink.text : ink.second,
+    });
+    sheet.write(thread?.name ?? "", {
+      x,
+      y: y + 42,
+      width: cell - 3,
+      size: 8.5,
+      least: 6,
+      height: 21,
+      colour: ink.second,
+    });
   }
   return 12 + Math.ceil(one.machine.needles / perRow) * rowHeight;
 }
@@ -109,16 +172,33 @@ function drawMoment(
 ): void {
   const { floorRun, startS, insideRun, hand } = moment.at;
   const rgbOf = (id: string) => threads.get(id)?.rgb ?? ink.second;
-  sheet.doc.save().lineWidth(0.7).moveTo(at.x, at.y).lineTo(at.x + at.width, at.y).strokeColor(ink.hairline).stroke().restore();
+  sheet.doc
+    .save()
+    .lineWidth(0.7)
+    .moveTo(at.x, at.y)
+    .lineTo(at.x + at.width, at.y)
+    .strokeColor(ink.hairline)
+    .stroke()
+    .restore();
   const y = at.y + mm(2);
   sheet.write(clockOf(view, startS), { x: at.x, y, width: mm(20), size: 17, weight: "bold" });
   const x = at.x + mm(22);
   if (floorRun) {
     const stretch = floorRun.run.stretches.find((one) => startS < one.start);
-    const when = insideRun ? `mid-stop: thread before part ${(stretch?.from ?? 0) + 1}` : "thread before loading";
+    const when = insideRun
+      ? `mid-stop: thread before part ${(stretch?.from ?? 0) + 1}`
+      : "thread before loading";
     const name = `${floorRun.order} · ${floorRun.job.title}`;
     const hemWidth = mm(42);
-    sheet.write(name, { x, y: y + 1, width: at.width - mm(22) - hemWidth - mm(4), height: 18, size: 13, least: 8.5, weight: "semibold" });
+    sheet.write(name, {
+      x,
+      y: y + 1,
+      width: at.width - mm(22) - hemWidth - mm(4),
+      height: 18,
+      size: 13,
+      least: 8.5,
+      weight: "semibold",
+    });
     drawHem(sheet, {
       x: at.x + at.width - hemWidth,
       y: y + 2,
@@ -128,19 +208,49 @@ function drawMoment(
     });
     const under = [floorRun.job.pieceCode, `${floorRun.fileName}.dst`, hand].filter(Boolean).join(" · ");
     const whenWidth = sheet.measure(when, 9, "bold") + mm(3);
-    sheet.write(when, { x, y: y + 17, width: whenWidth, size: 9, weight: "bold", colour: insideRun ? ink.change : ink.text });
-    sheet.write(under, { x: x + whenWidth, y: y + 17, width: at.width - mm(22) - whenWidth, size: 9, least: 7, colour: ink.second });
+    sheet.write(when, {
+      x,
+      y: y + 17,
+      width: whenWidth,
+      size: 9,
+      weight: "bold",
+      colour: insideRun ? ink.change : ink.text,
+    });
+    sheet.write(under, {
+      x: x + whenWidth,
+      y: y + 17,
+      width: at.width - mm(22) - whenWidth,
+      size: 9,
+      least: 7,
+      colour: ink.second,
+    });
   } else sheet.write(hand, { x, y: y + 1, width: mm(80), size: 13, weight: "semibold" });
 
   moment.threadings.forEach((threading, index) => {
     const rowY = at.y + mm(11.5) + index * at.rowHeight;
     const mid = rowY + at.rowHeight / 2;
     drawTickBox(sheet, { x, y: mid - mm(2.2), size: mm(4.4) });
-    sheet.write(`needle ${threading.needle}`, { x: x + mm(7), y: mid - 8, width: mm(23), size: 13, weight: "bold" });
+    sheet.write(`needle ${threading.needle}`, {
+      x: x + mm(7),
+      y: mid - 8,
+      width: mm(23),
+      size: 13,
+      weight: "bold",
+    });
     const half = (at.width - mm(22) - mm(31) - mm(12)) / 2;
-    drawThread(sheet, threading.from === null ? undefined : threads.get(threading.from), threading.from === null ? "empty" : null, { x: x + mm(31), mid, width: half, quiet: true });
+    drawThread(
+      sheet,
+      threading.from === null ? undefined : threads.get(threading.from),
+      threading.from === null ? "empty" : null,
+      { x: x + mm(31), mid, width: half, quiet: true },
+    );
     drawArrow(sheet, { x: x + mm(31) + half + mm(1), y: mid, width: mm(7) });
-    drawThread(sheet, threads.get(threading.to), null, { x: x + mm(31) + half + mm(11), mid, width: half, quiet: false });
+    drawThread(sheet, threads.get(threading.to), null, {
+      x: x + mm(31) + half + mm(11),
+      mid,
+      width: half,
+      quiet: false,
+    });
   });
 }
 
@@ -155,5 +265,14 @@ function drawThread(
   const width = at.width - mm(11);
   const weight = at.quiet ? ("regular" as const) : ("bold" as const);
   const twoLines = sheet.measure(text, 11.5, weight) > width;
-  sheet.write(text, { x: at.x + mm(11), y: at.mid - (twoLines ? 10 : 7), width, size: twoLines ? 8.5 : 11.5, least: 6.5, height: 21, weight, colour: at.quiet ? ink.second : ink.text });
+  sheet.write(text, {
+    x: at.x + mm(11),
+    y: at.mid - (twoLines ? 10 : 7),
+    width,
+    size: twoLines ? 8.5 : 11.5,
+    least: 6.5,
+    height: 21,
+    weight,
+    colour: at.quiet ? ink.second : ink.text,
+  });
 }

@@ -31,7 +31,12 @@ const PARTS_ON_HALF = 26;
 
 /** The tickets as a PDF, two a page; a design with very many colours has a page to itself. */
 export async function ticketsPdf(asked: TicketsAsked): Promise<Uint8Array> {
-  const sheet = openSheet({ paper: asked.paper, title: "Job tickets", author: asked.studioName, nowMs: asked.nowMs });
+  const sheet = openSheet({
+    paper: asked.paper,
+    title: "Job tickets",
+    author: asked.studioName,
+    nowMs: asked.nowMs,
+  });
   const margin = mm(11);
   const half = sheet.heightPt / 2;
   let at: "top" | "bottom" = "top";
@@ -41,7 +46,12 @@ export async function ticketsPdf(asked: TicketsAsked): Promise<Uint8Array> {
     if (at === "top" || whole) sheet.addPage();
     const top = whole || at === "top" ? margin : half + mm(8);
     const bottom = whole || at === "bottom" ? sheet.heightPt - margin : half - mm(8);
-    drawTicket(sheet, asked, ticket, { x: margin, y: top, width: sheet.widthPt - 2 * margin, height: bottom - top });
+    drawTicket(sheet, asked, ticket, {
+      x: margin,
+      y: top,
+      width: sheet.widthPt - 2 * margin,
+      height: bottom - top,
+    });
     // A long pile of tickets must not keep others waiting.
     await setImmediate();
     if (whole) at = "top";
@@ -94,25 +104,50 @@ function drawTicket(sheet: Sheet, asked: TicketsAsked, ticket: Ticket, place: Pl
   const why = job.why.trim() === "" ? "" : `Why here: ${job.why.trim()}`;
   const whyLines = why === "" ? 0 : Math.min(2, lineCount(sheet, why, place.width, 8.5, "regular"));
   const whyTop = bottom - cautionHeight - mm(1.6) - whyLines * 8.5 * 1.2;
-  sheet.write(why, { x: place.x, y: whyTop, width: place.width, size: 8.5, least: 7, height: whyLines * 10.3, colour: ink.second });
+  sheet.write(why, {
+    x: place.x,
+    y: whyTop,
+    width: place.width,
+    size: 8.5,
+    least: 7,
+    height: whyLines * 10.3,
+    colour: ink.second,
+  });
 
   const bodyTop = headY + mm(14);
   const bodyBottom = whyTop - mm(2);
   const left = mm(60);
-  drawPictureColumn(sheet, asked, ticket, { x: place.x, y: bodyTop, width: left, height: bodyBottom - bodyTop }, rgbOf);
+  drawPictureColumn(
+    sheet,
+    asked,
+    ticket,
+    { x: place.x, y: bodyTop, width: left, height: bodyBottom - bodyTop },
+    rgbOf,
+  );
 
   const x = place.x + left + mm(5);
   const width = place.width - left - mm(5);
   let y = bodyTop;
   const large = job.personalText.trim() === "" ? job.designName : job.personalText;
-  y += Math.max(mm(11), sheet.write(large, { x, y: y - mm(1), width, height: mm(17), size: 34, least: 8, weight: "bold" })) + mm(0.5);
-  y += sheet.write(job.product, { x, y, width, height: mm(10), size: 13, least: 9, weight: "semibold" }) + mm(0.3);
+  y +=
+    Math.max(
+      mm(11),
+      sheet.write(large, { x, y: y - mm(1), width, height: mm(17), size: 34, least: 8, weight: "bold" }),
+    ) + mm(0.5);
+  y +=
+    sheet.write(job.product, { x, y, width, height: mm(10), size: 13, least: 9, weight: "semibold" }) +
+    mm(0.3);
   const spot = [job.placement, job.where].filter((text) => text.trim() !== "").join(": ");
   y += sheet.write(spot, { x, y, width, height: mm(13), size: 10.5, least: 8 }) + mm(2.5);
 
   const factsWidth = mm(50);
   drawFacts(sheet, floorRun, { x, y, width: factsWidth, height: bodyBottom - y });
-  drawNeedleMap(sheet, asked.view, floorRun, { x: x + factsWidth + mm(4), y, width: width - factsWidth - mm(4), height: bodyBottom - y });
+  drawNeedleMap(sheet, asked.view, floorRun, {
+    x: x + factsWidth + mm(4),
+    y,
+    width: width - factsWidth - mm(4),
+    height: bodyBottom - y,
+  });
 }
 
 /** Place in the day, machine, planned time; the machine file at the right. */
@@ -120,16 +155,38 @@ function drawHead(sheet: Sheet, asked: TicketsAsked, floorRun: FloorRun, place: 
   const { view } = asked;
   const number = String(floorRun.order);
   const box = mm(11);
-  sheet.doc.save().roundedRect(place.x, place.y, Math.max(box, sheet.measure(number, 22, "bold") + mm(4)), box, 4).fill(ink.text).restore();
+  sheet.doc
+    .save()
+    .roundedRect(place.x, place.y, Math.max(box, sheet.measure(number, 22, "bold") + mm(4)), box, 4)
+    .fill(ink.text)
+    .restore();
   const boxWidth = Math.max(box, sheet.measure(number, 22, "bold") + mm(4));
-  sheet.write(number, { x: place.x, y: place.y + mm(1), width: boxWidth, size: 22, weight: "bold", colour: ink.white, align: "center" });
+  sheet.write(number, {
+    x: place.x,
+    y: place.y + mm(1),
+    width: boxWidth,
+    size: 22,
+    weight: "bold",
+    colour: ink.white,
+    align: "center",
+  });
 
   const fileWidth = mm(52);
   const x = place.x + boxWidth + mm(3.5);
   const width = place.width - boxWidth - mm(3.5) - fileWidth - mm(4);
   const time = `${clockOf(view, floorRun.startS)}–${clockOf(view, floorRun.endS)}`;
-  sheet.write(`${floorRun.machine.name}  ${time}`, { x, y: place.y - mm(0.4), width, size: 18, least: 10, weight: "bold", height: mm(7.5) });
-  const hooping = floorRun.hooping && `hooping from ${clockOf(view, floorRun.hooping.startS)}${floorRun.hooping.hand === "" ? "" : ` (${floorRun.hooping.hand})`}`;
+  sheet.write(`${floorRun.machine.name}  ${time}`, {
+    x,
+    y: place.y - mm(0.4),
+    width,
+    size: 18,
+    least: 10,
+    weight: "bold",
+    height: mm(7.5),
+  });
+  const hooping =
+    floorRun.hooping &&
+    `hooping from ${clockOf(view, floorRun.hooping.startS)}${floorRun.hooping.hand === "" ? "" : ` (${floorRun.hooping.hand})`}`;
   sheet.write([shortDay(floorRun.day), hooping].filter(Boolean).join("  ·  "), {
     x,
     y: place.y + mm(7),
@@ -140,8 +197,23 @@ function drawHead(sheet: Sheet, asked: TicketsAsked, floorRun: FloorRun, place: 
     colour: ink.second,
   });
   const fileX = place.x + place.width - fileWidth;
-  sheet.write(`${floorRun.fileName}.dst`, { x: fileX, y: place.y - mm(0.4), width: fileWidth, size: 18, least: 12, weight: "bold", align: "right" });
-  sheet.write("machine file", { x: fileX, y: place.y + mm(7), width: fileWidth, size: 10, colour: ink.second, align: "right" });
+  sheet.write(`${floorRun.fileName}.dst`, {
+    x: fileX,
+    y: place.y - mm(0.4),
+    width: fileWidth,
+    size: 18,
+    least: 12,
+    weight: "bold",
+    align: "right",
+  });
+  sheet.write("machine file", {
+    x: fileX,
+    y: place.y + mm(7),
+    width: fileWidth,
+    size: 10,
+    colour: ink.second,
+    align: "right",
+  });
 }
 
 function drawPictureColumn(
@@ -154,10 +226,20 @@ function drawPictureColumn(
   const { job, sewn } = ticket.floorRun;
   const qr = mm(29);
   const caption = mm(5);
-  const box = { x: place.x, y: place.y, width: place.width, height: Math.min(place.width * 1.35, place.height - qr - caption - mm(2.5)) };
+  const box = {
+    x: place.x,
+    y: place.y,
+    width: place.width,
+    height: Math.min(place.width * 1.35, place.height - qr - caption - mm(2.5)),
+  };
   // Light thread is not seen on white paper: it is shown on a darker ground, as it will be on the cloth.
   const ground = sewn.some((part) => isLight(rgbOf(part.threadId))) ? ink.underLight : ink.white;
-  sheet.doc.save().lineWidth(0.7).roundedRect(box.x, box.y, box.width, box.height, 4).fillAndStroke(ground, ink.hairline).restore();
+  sheet.doc
+    .save()
+    .lineWidth(0.7)
+    .roundedRect(box.x, box.y, box.width, box.height, 4)
+    .fillAndStroke(ground, ink.hairline)
+    .restore();
   const pad = mm(3);
   const drawn =
     ticket.design &&
@@ -173,13 +255,29 @@ function drawPictureColumn(
   const words = drawn
     ? `${sizeWords(drawn.widthMm, drawn.heightMm, asked.lengthUnit)} · ${stitches.toLocaleString("en")} stitches${drawn.scale > 0.995 ? " · true size" : ""}`
     : "no picture: the design has no stitches here";
-  sheet.write(words, { x: box.x, y: box.y + box.height + mm(1), width: box.width, size: 8.5, least: 7, height: caption, colour: ink.second });
+  sheet.write(words, {
+    x: box.x,
+    y: box.y + box.height + mm(1),
+    width: box.width,
+    size: 8.5,
+    least: 7,
+    height: caption,
+    colour: ink.second,
+  });
 
   const y = box.y + box.height + caption + mm(2.5);
   drawQr(sheet, { x: place.x - mm(1.5), y: y + mm(1), size: qr, text: ticket.address });
   const x = place.x + qr + mm(1);
   const width = place.width - qr - mm(1);
-  sheet.write(job.pieceCode, { x, y: y + mm(4), width, height: mm(12), size: 13, least: 8, weight: "semibold" });
+  sheet.write(job.pieceCode, {
+    x,
+    y: y + mm(4),
+    width,
+    height: mm(12),
+    size: 13,
+    least: 8,
+    weight: "semibold",
+  });
   sheet.write("piece", { x, y: y + mm(1), width, size: 8, colour: ink.second });
   sheet.write(job.designName, { x, y: y + mm(18), width, height: mm(9), size: 9, least: 7 });
   sheet.write("design", { x, y: y + mm(15), width, size: 8, colour: ink.second });
@@ -190,10 +288,29 @@ function drawFacts(sheet: Sheet, floorRun: FloorRun, place: Place): void {
   const late = floorRun.day > job.shipBy;
   const halfWidth = place.width / 2 - mm(1);
   const dates = { x: place.x, y: place.y, width: halfWidth };
-  sheet.write(late ? "ship by: late" : "ship by", { ...dates, size: 8, weight: late ? "bold" : "regular", colour: late ? ink.late : ink.second });
-  sheet.write(shortDay(job.shipBy), { ...dates, y: place.y + 9, size: 13, least: 9, weight: "bold", colour: late ? ink.late : ink.text });
+  sheet.write(late ? "ship by: late" : "ship by", {
+    ...dates,
+    size: 8,
+    weight: late ? "bold" : "regular",
+    colour: late ? ink.late : ink.second,
+  });
+  sheet.write(shortDay(job.shipBy), {
+    ...dates,
+    y: place.y + 9,
+    size: 13,
+    least: 9,
+    weight: "bold",
+    colour: late ? ink.late : ink.text,
+  });
   sheet.write("promised", { ...dates, x: dates.x + place.width / 2 + mm(1), size: 8, colour: ink.second });
-  sheet.write(shortDay(job.promiseDate), { ...dates, x: dates.x + place.width / 2 + mm(1), y: place.y + 10, size: 11, least: 8, weight: "semibold" });
+  sheet.write(shortDay(job.promiseDate), {
+    ...dates,
+    x: dates.x + place.width / 2 + mm(1),
+    y: place.y + 10,
+    size: 11,
+    least: 8,
+    weight: "semibold",
+  });
 
   const facts: readonly (readonly [label: string, value: string])[] = [
     ["order", [job.orderReference, job.customer].filter(Boolean).join(" · ")],
@@ -208,14 +325,32 @@ function drawFacts(sheet: Sheet, floorRun: FloorRun, place: Place): void {
   const top = place.y + mm(11);
   const room = place.y + place.height - top;
   const sizes = [11, 10, 9, 8, 7.5];
-  const heightAt = (size: number) => facts.reduce((sum, [, value]) => sum + Math.min(3, lineCount(sheet, value, valueWidth, size)) * size * 1.2, 0);
+  const heightAt = (size: number) =>
+    facts.reduce(
+      (sum, [, value]) => sum + Math.min(3, lineCount(sheet, value, valueWidth, size)) * size * 1.2,
+      0,
+    );
   const size = sizes.find((one) => heightAt(one) + (facts.length - 1) * mm(1.2) <= room) ?? 7.5;
   const gap = Math.max(0, Math.min(mm(3.6), (room - heightAt(size)) / facts.length));
   let y = top;
   for (const [label, value] of facts) {
-    sheet.write(label, { x: place.x, y: y + (size - 8.5) * 0.9, width: labelWidth, size: 8.5, colour: ink.second });
+    sheet.write(label, {
+      x: place.x,
+      y: y + (size - 8.5) * 0.9,
+      width: labelWidth,
+      size: 8.5,
+      colour: ink.second,
+    });
     const lines = Math.min(3, lineCount(sheet, value, valueWidth, size));
-    sheet.write(value, { x: place.x + labelWidth, y, width: valueWidth, height: lines * size * 1.2 + 1, size, least: 7, weight: "semibold" });
+    sheet.write(value, {
+      x: place.x + labelWidth,
+      y,
+      width: valueWidth,
+      height: lines * size * 1.2 + 1,
+      size,
+      least: 7,
+      weight: "semibold",
+    });
     y += lines * size * 1.2 + gap;
   }
 }
@@ -224,7 +359,13 @@ function drawFacts(sheet: Sheet, floorRun: FloorRun, place: Place): void {
 function drawNeedleMap(sheet: Sheet, view: shapes.PlanView, floorRun: FloorRun, place: Place): void {
   const threads = new Map(view.threads.map((thread) => [thread.id, thread]));
   let y = place.y;
-  sheet.write(`needles in sewing order, ${countWords(floorRun.sewn.length, "part")}`, { ...place, height: 10, y, size: 8, colour: ink.second });
+  sheet.write(`needles in sewing order, ${countWords(floorRun.sewn.length, "part")}`, {
+    ...place,
+    height: 10,
+    y,
+    size: 8,
+    colour: ink.second,
+  });
   y += 11;
   const chip = mm(5.6);
   let x = place.x;
@@ -235,9 +376,27 @@ function drawNeedleMap(sheet: Sheet, view: shapes.PlanView, floorRun: FloorRun, 
       y += chip + gap;
     }
     const rgb = threads.get(part.threadId)?.rgb ?? ink.second;
-    sheet.doc.save().lineWidth(0.6).roundedRect(x, y, chip, chip, 2).fillAndStroke(ink.white, ink.second).restore();
-    sheet.doc.save().roundedRect(x, y, chip, chip, 2).clip().rect(x, y + chip - mm(1.4), chip, mm(1.4)).fill(rgb).restore();
-    sheet.write(String(part.needle), { x, y: y + mm(0.25), width: chip, size: 10, weight: "bold", align: "center" });
+    sheet.doc
+      .save()
+      .lineWidth(0.6)
+      .roundedRect(x, y, chip, chip, 2)
+      .fillAndStroke(ink.white, ink.second)
+      .restore();
+    sheet.doc
+      .save()
+      .roundedRect(x, y, chip, chip, 2)
+      .clip()
+      .rect(x, y + chip - mm(1.4), chip, mm(1.4))
+      .fill(rgb)
+      .restore();
+    sheet.write(String(part.needle), {
+      x,
+      y: y + mm(0.25),
+      width: chip,
+      size: 10,
+      weight: "bold",
+      align: "center",
+    });
     x += chip + gap;
   }
   y += chip + mm(2.6);
@@ -246,7 +405,13 @@ function drawNeedleMap(sheet: Sheet, view: shapes.PlanView, floorRun: FloorRun, 
   const row = Math.min(mm(8.4), (place.y + place.height - y) / Math.max(1, rows.length));
   const text = Math.min(12, row * 0.6);
   for (const use of rows) {
-    drawNeedleRow(sheet, threads.get(use.threadId), use, { x: place.x, y, width: place.width, height: row }, text);
+    drawNeedleRow(
+      sheet,
+      threads.get(use.threadId),
+      use,
+      { x: place.x, y, width: place.width, height: row },
+      text,
+    );
     y += row;
   }
 }
@@ -270,20 +435,48 @@ function drawNeedleRow(
       .restore();
   }
   const numberWidth = mm(6.5);
-  sheet.write(String(use.needle), { x: place.x, y: textY - size * 0.1, width: numberWidth, size: size * 1.2, weight: "bold", align: "center" });
+  sheet.write(String(use.needle), {
+    x: place.x,
+    y: textY - size * 0.1,
+    width: numberWidth,
+    size: size * 1.2,
+    weight: "bold",
+    align: "center",
+  });
   const spool = mm(7);
   const spoolHeight = Math.min(mm(4.2), place.height - 3.5);
-  drawSpool(sheet, { x: place.x + numberWidth + mm(0.5), y: place.y + (place.height - spoolHeight) / 2, width: spool, height: spoolHeight, rgb: thread?.rgb ?? null });
-  const doing = use.when === "already" ? "" : use.when === "before" ? "thread" : `stop, part ${(use.part ?? 0) + 1}`;
+  drawSpool(sheet, {
+    x: place.x + numberWidth + mm(0.5),
+    y: place.y + (place.height - spoolHeight) / 2,
+    width: spool,
+    height: spoolHeight,
+    rgb: thread?.rgb ?? null,
+  });
+  const doing =
+    use.when === "already" ? "" : use.when === "before" ? "thread" : `stop, part ${(use.part ?? 0) + 1}`;
   const doingWidth = doing === "" ? 0 : sheet.measure(doing, size * 0.9, "bold") + mm(1.5);
   const x = place.x + numberWidth + spool + mm(2);
   const width = place.x + place.width - x - doingWidth;
   const code = thread?.code ?? "?";
   const codeWidth = sheet.measure(code, size, "bold") + mm(1.3);
   sheet.write(code, { x, y: textY, width, size, weight: "bold" });
-  writeMiddle(sheet, thread?.name ?? "unknown thread", { x: x + codeWidth, y: place.y, width: width - codeWidth, height: place.height, size });
+  writeMiddle(sheet, thread?.name ?? "unknown thread", {
+    x: x + codeWidth,
+    y: place.y,
+    width: width - codeWidth,
+    height: place.height,
+    size,
+  });
   if (doing !== "") {
-    sheet.write(doing, { x: place.x + place.width - doingWidth, y: textY + size * 0.06, width: doingWidth - mm(0.8), size: size * 0.9, weight: "bold", colour: ink.change, align: "right" });
+    sheet.write(doing, {
+      x: place.x + place.width - doingWidth,
+      y: textY + size * 0.06,
+      width: doingWidth - mm(0.8),
+      size: size * 0.9,
+      weight: "bold",
+      colour: ink.change,
+      align: "right",
+    });
   }
 }
 
@@ -292,5 +485,12 @@ function writeMiddle(sheet: Sheet, text: string, at: Place & { size: number }): 
   const oneLine = sheet.measure(text, at.size) <= at.width;
   const size = oneLine ? at.size : Math.min(at.size, at.height / 2.5);
   const lines = oneLine ? 1 : Math.min(2, lineCount(sheet, text, at.width, size, "regular"));
-  sheet.write(text, { x: at.x, y: at.y + (at.height - lines * size * 1.2) / 2, width: at.width, height: lines * size * 1.2 + 0.5, size, least: 5.5 });
+  sheet.write(text, {
+    x: at.x,
+    y: at.y + (at.height - lines * size * 1.2) / 2,
+    width: at.width,
+    height: lines * size * 1.2 + 0.5,
+    size,
+    least: 5.5,
+  });
 }
