@@ -78,6 +78,7 @@ export function MoveMany({
       size="md"
       closeButtonProps={{ "aria-label": "Close", size: "xl" }}
       transitionProps={{ duration: 100 }}
+      styles={{ title: { fontWeight: 700, fontSize: "1.125rem" } }}
     >
       {choices.length === 0 && (
         <p>None of these pieces can be moved by hand: all are shipped, spoiled or cancelled.</p>

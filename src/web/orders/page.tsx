@@ -5,6 +5,7 @@ import { useState } from "react";
 import type { shapes } from "#contract";
 import { useAnswer } from "../asking";
 import { addressOf, ask } from "../client";
+import { number } from "../designs/words";
 import { Hem } from "../parts/hem";
 import { useListAddress } from "../parts/list-address";
 import { offerUndo, showTrouble } from "../parts/notices";
@@ -124,7 +125,7 @@ export function OrdersPage() {
                 onClick={() => address.set({ show: word }, "push")}
               >
                 {title}
-                {answer.data && word === "" && <span> {answer.data.open}</span>}
+                {answer.data && word === "" && <span> {number.format(answer.data.open)}</span>}
                 {answer.data && word === "late" && (
                   <span className={answer.data.late > 0 ? "is-late" : undefined}> {answer.data.late}</span>
                 )}
@@ -165,9 +166,9 @@ export function OrdersPage() {
 function Standing({ open, late }: { readonly open: number; readonly late: number }) {
   return (
     <>
-      {open === 0 ? "Nothing is waiting to be shipped." : `${open} open.`}{" "}
+      {open === 0 ? "Nothing is waiting to be shipped." : `${number.format(open)} open.`}{" "}
       {late > 0 ? (
-        <b className="orders-late">{late === 1 ? "1 is late." : `${late} are late.`}</b>
+        <b className="orders-late">{late === 1 ? "1 is late." : `${number.format(late)} are late.`}</b>
       ) : (
         open > 0 && "None is late."
       )}

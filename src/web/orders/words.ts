@@ -27,7 +27,7 @@ export const actWords: Readonly<Record<PieceState, string>> = {
   packed: "Packed",
   shipped: "Shipped",
   spoiled: "Spoiled",
-  cancelled: "Cancel it",
+  cancelled: "Cancelled",
 };
 
 /** The way a piece goes when nothing goes wrong. */
