@@ -2,12 +2,11 @@ import type { shapes } from "#contract";
 import { readMachineFile, type Stitches } from "#core/stitch";
 import { localTime } from "#core/shop";
 import type { Answers, Call, Context } from "../context";
-import { allOf, inPortions, studioOf } from "../records";
+import { allOf, groupedBy, inPortions, studioOf } from "../records";
 import { refuseApp } from "../refusals";
 import { calendarText, shipDays } from "./calendar";
 import { writeCsv } from "./csv";
 import { chooseFloor, dayOf, type FloorChosen, floorOf, type FloorRun } from "./floor";
-import { grouped } from "./grouped";
 import { machineDayZip } from "./machine-day";
 import { type Need, pickingPdf, pickRows } from "./picking";
 import { refusePaper } from "./refusals";
@@ -158,7 +157,7 @@ export function paperAnswers(context: Context, planView: () => Promise<PlanView 
     ]);
     const chosenJobs = new Set(jobs.map((job) => job.jobId));
     const open = pieces.filter((piece) => piece.state === "ready" || piece.state === "waiting");
-    const byPiece = grouped(rows, (job) => job.piece_id);
+    const byPiece = groupedBy(rows, (job) => job.piece_id);
     const needs = open
       .sort((a, b) => a.code.localeCompare(b.code, "en", { numeric: true }))
       .map((piece): Need => {

@@ -1,10 +1,9 @@
 import type { shapes, tableName } from "#contract";
 import type { Tables } from "#store";
 import type { Kysely } from "kysely";
-import { allOf, type Kept, versionOf } from "../records";
+import { allOf, groupedBy, type Kept, versionOf } from "../records";
 import type { Cell } from "./csv";
 import { clockOf, dayOf, floorOf } from "./floor";
-import { grouped } from "./grouped";
 
 /**
  * Every table a studio can take with it, one row a record. Money is in minor units as whole numbers (`price_cents`),
@@ -154,7 +153,7 @@ export const tables: Readonly<Record<TableName, (asked: TableAsked) => Promise<T
         .orderBy("pieces.code")
         .execute(),
     ]);
-    const byPiece = grouped(jobs, (job) => job.piece_id);
+    const byPiece = groupedBy(jobs, (job) => job.piece_id);
     return tableOf<(typeof pieces)[number]>(
       [
         ["code", (one) => one.code],
