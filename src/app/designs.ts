@@ -29,6 +29,7 @@ type DesignAnswers = Pick<
   | "archiveDesign"
   | "unarchiveDesign"
   | "bringInDesigns"
+  | "readDesignVersion"
   | "chooseThreads"
   | "designStitches"
   | "designFile"
@@ -206,6 +207,10 @@ export function designAnswers(context: Context): DesignAnswers {
       const single = brought.length === 1 ? brought[0]!.changeId : null;
       call.note({ changeId: single });
       return { brought: brought.map(({ changeId: _, findings, ...one }) => ({ ...one, findings: [...findings] })), refused };
+    },
+    readDesignVersion: async ({ params }) => {
+      const row = await versionRow(params.id);
+      return { version: versionOf(row), designName: (await designRow(row.design_id)).name };
     },
     chooseThreads: async ({ params, body }, call) => {
       const row = await versionRow(params.id);

@@ -68,6 +68,7 @@ export const designRows = {
     }),
     carriage: "json",
   }),
+  readDesignVersion: row({ method: "GET", path: "/api/design-versions/:id", summary: "One version of a design", output: z.object({ version: designVersion, designName: z.string() }), carriage: "json" }),
   chooseThreads: row({
     method: "PUT",
     path: "/api/design-versions/:id/threads",

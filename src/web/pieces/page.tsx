@@ -1,13 +1,14 @@
 import { Link, useParams } from "@tanstack/react-router";
 import { useEffect, useMemo } from "react";
 import { useAnswer } from "../asking";
+import { Hem } from "../parts/hem";
 import { TroubleSheet, Waiting } from "../parts/states";
-import { ThreadChip, type ThreadFace } from "../parts/thread-chip";
+import type { ThreadFace } from "../parts/thread-chip";
 import { useNowMs } from "../today/clock";
 import { clockOf, dateWords, type Day, readDay } from "../today/day";
 import { localTime } from "#core/shop";
 import { StateMoves, stateWords } from "./moves";
-import { DesignImage, RunSheet } from "./run-sheet";
+import { DesignImage, PartList, RunSheet } from "./run-sheet";
 import { PieceWishes } from "./wishes";
 import type { shapes } from "#contract";
 import "./page.css";
@@ -178,21 +179,25 @@ function JobSheet({
   readonly faces: ReadonlyMap<string, ThreadFace>;
   readonly where: string;
 }) {
+  const design = useAnswer(
+    "designs",
+    "readDesignVersion",
+    { params: { id: job.designVersionId ?? "" } },
+    { enabled: job.designVersionId !== null },
+  );
+  const sewn = design.data?.version.parts ?? [];
+  const parts = job.threadIds.map((id, index) => ({
+    thread: id === null ? null : (faces.get(id) ?? null),
+    stitches: sewn[index]?.stitches ?? 0,
+  }));
   return (
     <div className="run-sheet">
       {job.trouble && <p className="caution">{job.trouble}</p>}
       {job.designVersionId && (
         <DesignImage versionId={job.designVersionId} threadIds={job.threadIds} name={job.placementName} />
       )}
-      {job.threadIds.length > 0 && (
-        <ol className="part-list" aria-label="Threads in the order they are sewn">
-          {job.threadIds.map((id, index) => (
-            <li key={index}>
-              <ThreadChip thread={id === null ? null : faces.get(id)} />
-            </li>
-          ))}
-        </ol>
-      )}
+      {design.isSuccess && <Hem parts={parts} heightPx={14} />}
+      {design.isSuccess && <PartList parts={parts} />}
       {where && <p className="run-when">{where}</p>}
       <p className="run-when quiet">
         {job.sewn
