@@ -1,23 +1,26 @@
-import type { Browser, BrowserContext, Page } from "playwright-core";
-import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { accessFindings, openBrowser, type Running, screens, sidewaysPx, startProgram } from "./support";
+import type { Browser, Page } from "playwright-core";
+import { afterAll, afterEach, beforeAll, describe, expect, it } from "vitest";
+import type { Running } from "./program";
+import { accessFindings, openBrowser, openSheet, type Sheet, startProgram } from "./support";
 
 // Facts about pages are held against WCAG 2.2 (W3C Recommendation, 2023) by axe-core, target size included.
 
 let running: Running;
 let browser: Browser;
-let context: BrowserContext;
+let sheet: Sheet;
 let page: Page;
 
 beforeAll(async () => {
   [running, browser] = await Promise.all([startProgram(), openBrowser()]);
-  context = await browser.newContext({ ...screens.desktop, locale: "en-IE", timezoneId: "Europe/Dublin" });
-  page = await context.newPage();
+  sheet = await openSheet(browser);
+  page = sheet.page;
 });
 afterAll(async () => {
   await browser?.close();
   await running?.stop();
 });
+
+afterEach(() => expect(sheet.faults()).toEqual([]));
 
 const go = (where: string) => page.goto(running.address + where);
 const heading = (name: string) => page.getByRole("heading", { name, level: 1 }).waitFor();
@@ -102,6 +105,7 @@ describe("a studio from the first start on", () => {
   });
 
   it("keeps what is typed when somebody else changes the machine, and shows both versions", async () => {
+    sheet.allow(/412/);
     await page.getByRole("button", { name: "Change Heron" }).click();
     const form = page.getByRole("dialog");
     await form.getByLabel("Name").fill("Grey heron");
@@ -123,7 +127,7 @@ describe("a studio from the first start on", () => {
     expect(changed.status()).toBe(200);
     const clash = form.getByRole("alert", { name: "Changed by someone else" });
     await clash.waitFor();
-    expect(await clash.getByText("Old heron").isVisible()).toBe(true);
+    expect(await clash.getByText("Old heron", { exact: true }).isVisible()).toBe(true);
     expect(await form.getByLabel("Name").inputValue()).toBe("Grey heron");
     expect(await accessFindings(page)).toEqual([]);
     await clash.getByRole("button", { name: "Go on with this" }).click();
@@ -151,39 +155,4 @@ describe("a studio from the first start on", () => {
     await page.keyboard.press("Enter");
     await page.getByRole("dialog", { name: "Thread N11 navy" }).waitFor();
   });
-});
-
-describe("every page of the studio, on every screen, by day and in the evening", () => {
-  const pages = [
-    "/threads",
-    "/threads?leaf=stock",
-    "/machines",
-    "/machines?leaf=hoops",
-    "/products",
-    "/products?edit=new",
-    "/studio",
-    "/studio?leaf=hours",
-    "/studio?leaf=people",
-    "/studio?leaf=people&edit=new",
-    "/studio?leaf=times",
-    "/studio?leaf=priorities",
-    "/studio?leaf=changes",
-  ];
-  for (const [screen, options] of Object.entries(screens))
-    for (const colorScheme of ["light", "dark"] as const)
-      it(`holds WCAG 2.2 AA and never scrolls sideways: ${screen}, ${colorScheme}`, async () => {
-        const own = await browser.newContext({ ...options, colorScheme, reducedMotion: "reduce" });
-        const sheet = await own.newPage();
-        const found: string[] = [];
-        for (const where of pages) {
-          await sheet.goto(running.address + where);
-          await sheet.getByRole("heading", { level: 1, includeHidden: true }).waitFor({ state: "attached" });
-          await sheet.locator("[aria-busy=true], .state[role=status]").first().waitFor({ state: "detached" });
-          if (where.includes("edit=")) await sheet.getByRole("dialog").waitFor();
-          for (const finding of await accessFindings(sheet)) found.push(`${where} ${finding}`);
-          if ((await sidewaysPx(sheet)) > 0) found.push(`${where} scrolls sideways`);
-        }
-        await own.close();
-        expect(found).toEqual([]);
-      }, 120_000);
 });

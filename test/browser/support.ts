@@ -1,49 +1,35 @@
 import { AxeBuilder } from "@axe-core/playwright";
-import { type ChildProcess, spawn } from "node:child_process";
-import { existsSync, mkdtempSync, rmSync } from "node:fs";
+import { cpSync, existsSync, mkdtempSync } from "node:fs";
 import { tmpdir } from "node:os";
 import path from "node:path";
-import { type Browser, type BrowserContextOptions, chromium, type Page } from "playwright-core";
+import {
+  type Browser,
+  type BrowserContext,
+  type BrowserContextOptions,
+  chromium,
+  type Page,
+} from "playwright-core";
+import { inject } from "vitest";
+import { type Running, startIn } from "./program";
 
-/** The built program on a data folder of its own, as a person starts it. */
-export interface Running {
-  readonly address: string;
-  stop(): Promise<void>;
+declare module "vitest" {
+  interface ProvidedContext {
+    /** The closed data folder of a demo studio with a plan, made once a run; copied, never opened. */
+    demoFolder: string;
+  }
 }
 
 /** Starts the program on an empty folder and waits for the address it prints. */
-export async function startProgram(...extra: readonly string[]): Promise<Running> {
-  const data = mkdtempSync(path.join(tmpdir(), "spoolwright-browser-"));
-  const child = spawn(
-    process.execPath,
-    ["bin/spoolwright.mjs", "serve", "--data", data, "--port", "0", ...extra],
-    { env: { ...process.env, DATABASE_URL: "" } },
-  );
-  const address = await printedAddress(child);
-  return {
-    address,
-    stop: async () => {
-      const ended = new Promise((resolve) => child.once("exit", resolve));
-      child.kill("SIGTERM");
-      await ended;
-      rmSync(data, { recursive: true, force: true });
-    },
-  };
+export const startProgram = (): Promise<Running> => startIn(freshFolder());
+
+/** Starts the program on a copy of the run's demo studio, its plan made. */
+export async function startDemo(): Promise<Running> {
+  const data = freshFolder();
+  cpSync(inject("demoFolder"), data, { recursive: true });
+  return startIn(data);
 }
 
-function printedAddress(child: ChildProcess): Promise<string> {
-  return new Promise((resolve, reject) => {
-    let said = "";
-    const hear = (chunk: Buffer) => {
-      said += chunk.toString();
-      const found = /https?:\/\/127\.0\.0\.1:\d+/.exec(said);
-      if (found) resolve(found[0]);
-    };
-    child.stdout?.on("data", hear);
-    child.stderr?.on("data", hear);
-    child.once("exit", (code) => reject(new Error(`The program ended with ${code}: ${said}`)));
-  });
-}
+const freshFolder = () => mkdtempSync(path.join(tmpdir(), "spoolwright-browser-"));
 
 const places = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome"];
 
@@ -71,21 +57,121 @@ export function openBrowser(): Promise<Browser> {
 export const screens = {
   desktop: { viewport: { width: 1440, height: 900 } },
   tablet: { viewport: { width: 1024, height: 768 }, hasTouch: true },
-  phone: { viewport: { width: 390, height: 844 }, hasTouch: true },
+  phone: { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true },
 } as const satisfies Record<string, BrowserContextOptions>;
 
-/** What axe-core finds against WCAG 2.2 A and AA, in one line each. */
+/** A page that is listened to: what goes wrong in it behind the person's back. */
+export interface Sheet {
+  readonly page: Page;
+  readonly context: BrowserContext;
+  /** What went wrong since last asked: console errors, thrown errors, requests that failed, broken content policy. */
+  faults(): string[];
+  /** Says beforehand that some fault belongs to the story told. */
+  allow(fault: RegExp): void;
+  close(): Promise<void>;
+}
+
+/** Opens a page in a context of its own, with a fresh store of cookies and choices. */
+export async function openSheet(browser: Browser, options: BrowserContextOptions = {}): Promise<Sheet> {
+  const context = await browser.newContext({
+    ...screens.desktop,
+    locale: "en-IE",
+    timezoneId: "Europe/Dublin",
+    acceptDownloads: true,
+    ...options,
+  });
+  context.setDefaultTimeout(20_000);
+  const faults: string[] = [];
+  const allowed: RegExp[] = [];
+  const note = (fault: string) => {
+    if (!allowed.some((one) => one.test(fault))) faults.push(fault);
+  };
+  // Inline and eval refused by the content policy show here before anything else tells of them.
+  await context.addInitScript(() =>
+    document.addEventListener("securitypolicyviolation", (event) =>
+      console.error(`Content policy: ${event.violatedDirective} ${event.blockedURI}`),
+    ),
+  );
+  const listen = (page: Page) => {
+    page.on("console", (message) => message.type() === "error" && note(`console: ${message.text()}`));
+    page.on("pageerror", (error) => note(`thrown: ${error.message}`));
+    page.on("requestfailed", (request) => {
+      const why = request.failure()?.errorText ?? "";
+      // Leaving a page ends what it still asked for; that is no failure.
+      if (why !== "net::ERR_ABORTED") note(`failed: ${request.method()} ${request.url()} ${why}`);
+    });
+    page.on("response", (response) => {
+      if (response.status() >= 400)
+        note(`answered ${response.status()}: ${response.request().method()} ${response.url()}`);
+    });
+  };
+  context.on("page", listen);
+  const page = await context.newPage();
+  return {
+    page,
+    context,
+    faults: () => faults.splice(0),
+    allow: (fault) => void allowed.push(fault),
+    close: () => context.close(),
+  };
+}
+
+/** Waits until nothing on the page says that it is still being fetched. */
+export async function settled(page: Page): Promise<void> {
+  await page.locator("h1").first().waitFor({ state: "attached" });
+  await page.waitForFunction(
+    () =>
+      !document.querySelector(
+        "[aria-busy=true], .state[role=status], [aria-label='Reading the plan'], .mantine-Skeleton-root",
+      ) && document.fonts.status === "loaded",
+  );
+}
+
+const standards = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"];
+
+/** What axe-core finds against WCAG 2.2 A and AA, target size included, in one line each. */
 export async function accessFindings(page: Page): Promise<string[]> {
-  // The options come first: they replace what was chosen before them.
-  const { violations } = await new AxeBuilder({ page })
-    .options({ rules: { "target-size": { enabled: true } } })
-    .withTags(["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"])
-    .analyze();
+  return findingsOf(
+    // The options come first: they replace what was chosen before them.
+    new AxeBuilder({ page }).options({ rules: { "target-size": { enabled: true } } }).withTags(standards),
+  );
+}
+
+/** Contrast alone, for a page whose build was looked at in its other colours already. */
+export const contrastFindings = (page: Page): Promise<string[]> =>
+  findingsOf(new AxeBuilder({ page }).withRules(["color-contrast"]));
+
+async function findingsOf(axe: AxeBuilder): Promise<string[]> {
+  const { violations } = await axe.analyze();
   return violations.map(
-    ({ id, nodes }) => `${id}: ${nodes.map((node) => node.html.slice(0, 120)).join(" | ")}`,
+    ({ id, nodes }) =>
+      `${id}: ${nodes
+        .slice(0, 4)
+        .map((node) => `${node.target.join(" ")} ${node.html.slice(0, 120)}`)
+        .join(" | ")}${nodes.length > 4 ? ` and ${nodes.length - 4} more` : ""}`,
   );
 }
 
 /** How many pixels the page is wider than its window; WCAG 2.2, 1.4.10 asks for none. */
 export const sidewaysPx = (page: Page): Promise<number> =>
-  page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+  page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
+
+/** Asks the program as the page would, for what a test needs to know or to make ready. */
+export async function api<T>(
+  sheet: Pick<Sheet, "page">,
+  running: Running,
+  method: "GET" | "POST" | "PUT",
+  where: string,
+  given: { readonly body?: unknown; readonly version?: number } = {},
+): Promise<T> {
+  const answer = await sheet.page.request.fetch(running.address + where, {
+    method,
+    headers: {
+      origin: running.address,
+      ...(given.version === undefined ? {} : { "if-match": `"${given.version}"` }),
+    },
+    ...(given.body === undefined ? {} : { data: given.body }),
+  });
+  if (!answer.ok()) throw new Error(`${method} ${where} answered ${answer.status()}: ${await answer.text()}`);
+  return (await answer.json()) as T;
+}

@@ -1,0 +1,267 @@
+import type { Browser } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { type Running, startIn } from "./program";
+import {
+  accessFindings,
+  api,
+  contrastFindings,
+  openBrowser,
+  openSheet,
+  screens,
+  settled,
+  type Sheet,
+  sidewaysPx,
+  startDemo,
+  startProgram,
+} from "./support";
+
+// Every page of the demo studio is held against WCAG 2.2 A and AA (W3C Recommendation, 2023) by axe-core, target
+// size (2.5.8) included, and against 1.4.10 Reflow: no page scrolls sideways, not even at 320 CSS pixels.
+
+let running: Running;
+let browser: Browser;
+
+beforeAll(async () => {
+  [running, browser] = await Promise.all([startDemo(), openBrowser()]);
+});
+afterAll(async () => {
+  await browser?.close();
+  await running?.stop();
+});
+
+/** Files of orders, looked at: one asks which column is what, one has bad rows, one is in. */
+const files = {
+  asks: "a;b\nx;y\n",
+  bad: "Order;Placed;Product;Quantity;Due\nQ-1;2026-11-02;NO-SUCH;1;2027-01-08\n",
+};
+
+async function addresses(sheet: Sheet): Promise<readonly string[]> {
+  const first = async (where: string) =>
+    (await api<{ items: { id: string }[] }>(sheet, running, "GET", where)).items[0]!.id;
+  const { plan } = await api<{ plan: { jobs: { jobId: string; pieceId: string }[] } }>(
+    sheet,
+    running,
+    "GET",
+    "/api/plan",
+  );
+  const looked = await Promise.all(
+    Object.entries(files).map(async ([name, text]) => {
+      const answer = await sheet.page.request.post(`${running.address}/api/imports?name=${name}.csv`, {
+        headers: { origin: running.address, "content-type": "application/octet-stream" },
+        data: Buffer.from(text),
+      });
+      return ((await answer.json()) as { id: string }).id;
+    }),
+  );
+  const job = plan.jobs[0]!;
+  const machine = await first("/api/machines?limit=1");
+  return [
+    "/?view=board",
+    "/?view=list",
+    `/?view=list&job=${job.jobId}`,
+    `/pieces/${job.pieceId}`,
+    "/orders",
+    `/orders/${await first("/api/orders?limit=1")}`,
+    "/orders/new",
+    "/orders/import",
+    `/orders/import?id=${looked[0]}`,
+    `/orders/import?id=${looked[1]}`,
+    "/designs",
+    "/designs?as=list",
+    `/designs/${await first("/api/designs?limit=1")}`,
+    "/threads",
+    "/threads?edit=new",
+    "/threads?leaf=stock",
+    "/threads?leaf=stock&edit=new",
+    "/machines",
+    `/machines?edit=${machine}`,
+    "/machines?leaf=hoops",
+    "/machines?leaf=hoops&edit=new",
+    "/products",
+    `/products?edit=${await first("/api/products?limit=1")}`,
+    "/studio",
+    "/studio?leaf=hours",
+    "/studio?leaf=people",
+    "/studio?leaf=people&edit=new",
+    "/studio?leaf=times",
+    "/studio?leaf=priorities",
+    "/studio?leaf=changes",
+    "/no-such-page",
+  ];
+}
+
+const open = async ({ page }: Sheet, where: string, at: Running = running) => {
+  await page.goto(at.address + where);
+  await settled(page);
+  if (/edit=|job=/.test(where)) await page.getByRole("dialog").waitFor();
+};
+
+describe("every page of a studio full of work, by day and in the evening", () => {
+  for (const [screen, options] of Object.entries(screens))
+    it(`holds WCAG 2.2 AA and never scrolls sideways on a ${screen}`, async () => {
+      const sheet = await openSheet(browser, { ...options, colorScheme: "light", reducedMotion: "reduce" });
+      const found: string[] = [];
+      for (const where of await addresses(sheet)) {
+        await open(sheet, where);
+        found.push(...(await accessFindings(sheet.page)).map((one) => `${where} ${one}`));
+        const sideways = await sidewaysPx(sheet.page);
+        if (sideways > 0) found.push(`${where} is ${sideways} px too wide`);
+        // In other colours only contrast can differ.
+        await sheet.page.emulateMedia({ colorScheme: "dark" });
+        found.push(...(await contrastFindings(sheet.page)).map((one) => `${where} in the evening ${one}`));
+        await sheet.page.emulateMedia({ colorScheme: "light" });
+        found.push(...sheet.faults().map((fault) => `${where} ${fault}`));
+      }
+      await sheet.close();
+      expect(found).toEqual([]);
+    }, 300_000);
+
+  it("never scrolls sideways in a window of 320 pixels", async () => {
+    const sheet = await openSheet(browser, { viewport: { width: 320, height: 640 } });
+    const found: string[] = [];
+    for (const where of await addresses(sheet)) {
+      await open(sheet, where);
+      const sideways = await sidewaysPx(sheet.page);
+      if (sideways > 0) found.push(`${where} is ${sideways} px too wide`);
+    }
+    await sheet.close();
+    expect(found).toEqual([]);
+  }, 120_000);
+});
+
+describe("a page with nothing, on the way, or in trouble", () => {
+  const lists = [
+    "/",
+    "/orders",
+    "/designs",
+    "/threads",
+    "/threads?leaf=stock",
+    "/machines",
+    "/machines?leaf=hoops",
+    "/products",
+    "/studio?leaf=people",
+    "/studio?leaf=changes",
+  ];
+
+  it("says what it is for while the studio is empty, with one way to begin", async () => {
+    const empty = await startProgram();
+    const sheet = await openSheet(browser, screens.phone);
+    await api(sheet, empty, "POST", "/api/setup", {
+      body: {
+        name: "Lantern Lane",
+        timeZone: "Europe/Dublin",
+        currency: "EUR",
+        lengthUnit: "mm",
+        paper: "A4",
+      },
+    });
+    const found: string[] = [];
+    for (const where of [...lists, "/orders/new", "/orders/import", "/studio", "/products?edit=new"]) {
+      await open(sheet, where, empty);
+      found.push(...(await accessFindings(sheet.page)).map((one) => `${where} ${one}`));
+      if ((await sidewaysPx(sheet.page)) > 0) found.push(`${where} scrolls sideways`);
+      if (lists.includes(where) && where !== "/studio?leaf=changes")
+        if ((await sheet.page.locator("main .state").locator("a, button").count()) === 0)
+          found.push(`${where} offers no way to begin`);
+      found.push(...sheet.faults().map((fault) => `${where} ${fault}`));
+    }
+    await sheet.close();
+    await empty.stop();
+    expect(found).toEqual([]);
+  }, 120_000);
+
+  it("shows what happened and a way to try again where the answer fails", async () => {
+    const sheet = await openSheet(browser);
+    sheet.allow(/503|ERR_FAILED/);
+    const found: string[] = [];
+    let failing = true;
+    await sheet.page.route(
+      /\/api\/(plan|orders|designs|threads|stock|machines|hoops|products|people|changes|pieces)\b/,
+      (route) =>
+        failing
+          ? route.fulfill({
+              status: 503,
+              contentType: "application/problem+json",
+              body: JSON.stringify({
+                type: "about:blank",
+                title: "The database is busy",
+                status: 503,
+                detail: "It did not answer in time.",
+                code: "busy",
+                advice: "Try again in a moment.",
+              }),
+            })
+          : route.continue(),
+    );
+    for (const where of [...lists, "/orders/none", "/designs/none", "/pieces/none"]) {
+      failing = true;
+      await sheet.page.goto(running.address + where);
+      const trouble = sheet.page.getByRole("alert").filter({ hasText: "The database is busy" }).first();
+      await trouble.waitFor();
+      found.push(...(await accessFindings(sheet.page)).map((one) => `${where} ${one}`));
+      if (!lists.includes(where)) continue;
+      failing = false;
+      await trouble.getByRole("button", { name: "Try again" }).click();
+      await trouble.waitFor({ state: "detached" });
+    }
+    found.push(...sheet.faults());
+    await sheet.close();
+    expect(found).toEqual([]);
+  }, 180_000);
+
+  it("says that it is fetching while the answer is on its way", async () => {
+    const sheet = await openSheet(browser);
+    const found: string[] = [];
+    const waiting: (() => void)[] = [];
+    await sheet.page.route(
+      /\/api\/(plan|orders|designs|threads|stock|machines|hoops|products|people|changes)(\?|$)/,
+      (route) => void waiting.push(() => void route.continue().catch(() => undefined)),
+    );
+    for (const where of lists) {
+      await sheet.page.goto(running.address + where);
+      await sheet.page.locator("main [aria-busy=true], main [role=status]").first().waitFor();
+      found.push(...(await accessFindings(sheet.page)).map((one) => `${where} ${one}`));
+      waiting.splice(0).forEach((go) => go());
+    }
+    found.push(...sheet.faults());
+    await sheet.close();
+    expect(found).toEqual([]);
+  }, 120_000);
+
+  it("says so when the program stops answering, keeps what is typed, and takes up again when it is back", async () => {
+    const first = await startDemo();
+    const sheet = await openSheet(browser);
+    const { page } = sheet;
+    sheet.allow(/ERR_/);
+    await open(sheet, "/orders/new", first);
+    await page.getByLabel("Customer").fill("Ottilie Brandt");
+    await first.end();
+    const lost = page.getByRole("alert").filter({ hasText: "The program does not answer" });
+    await lost.waitFor();
+    expect(await accessFindings(page)).toEqual([]);
+    const again = await startIn(first.data, Number(new URL(first.address).port));
+    await lost.waitFor({ state: "detached" });
+    expect(await page.getByLabel("Customer").inputValue()).toBe("Ottilie Brandt");
+    expect(sheet.faults()).toEqual([]);
+    await sheet.close();
+    await again.stop();
+  });
+
+  it("keeps its frame where a page cannot be fetched any more", async () => {
+    const first = await startDemo();
+    const sheet = await openSheet(browser);
+    const { page } = sheet;
+    await open(sheet, "/studio?leaf=times", first);
+    await first.end();
+    sheet.allow(/ERR_|dynamically imported|preload|thrown/);
+    await page.getByRole("link", { name: "Orders", exact: true }).click();
+    await page.locator("main").getByRole("alert").waitFor();
+    expect(await page.getByRole("navigation", { name: "Pages" }).isVisible()).toBe(true);
+    expect(await accessFindings(page)).toEqual([]);
+    const again = await startIn(first.data, Number(new URL(first.address).port));
+    await page.locator("main").getByRole("button", { name: "Try again" }).click();
+    await page.getByRole("heading", { level: 1, name: "Orders" }).waitFor();
+    await sheet.close();
+    await again.stop();
+  });
+});
