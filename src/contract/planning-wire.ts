@@ -37,7 +37,8 @@ const machine = z.strictObject({
   loadS: seconds,
   unloadS: seconds,
 });
-const due = z.preprocess(absent(null), seconds.nullable());
+/** What was due before the plan's start is late from the first second on. */
+const due = z.preprocess(absent(null), z.int().min(-LATEST_S).max(LATEST_S).nullable());
 const weight = z.preprocess(absent(1), amount);
 const release = z.preprocess(absent(0), seconds);
 const job = z.strictObject({
