@@ -3,7 +3,7 @@ import { existsSync } from "node:fs";
 import { availableParallelism } from "node:os";
 import path from "node:path";
 import { fileURLToPath } from "node:url";
-import { Command } from "commander";
+import type { Command } from "commander";
 import { openProgram, usualDataFolder } from "#app";
 import { seededChance } from "#core/base";
 import { makeServer, type Server } from "#http";

@@ -1,5 +1,5 @@
 import { expect, it } from "vitest";
-import { Refusal } from "#core/base";
+import type { Refusal } from "#core/base";
 import { parseProblem } from "./planning-wire";
 
 const small = {
