@@ -7,6 +7,7 @@ import {
   type BrowserContext,
   type BrowserContextOptions,
   chromium,
+  type Locator,
   type Page,
 } from "playwright-core";
 import { inject } from "vitest";
@@ -174,4 +175,25 @@ export async function api<T>(
   });
   if (!answer.ok()) throw new Error(`${method} ${where} answered ${answer.status()}: ${await answer.text()}`);
   return (await answer.json()) as T;
+}
+
+/** Chooses from a list as a person does: opens it, presses the option; gives the option's words. */
+export async function choose(
+  where: Page | Locator,
+  label: string | RegExp,
+  option: string | RegExp | ((words: readonly string[]) => string),
+): Promise<string> {
+  const page = "page" in where ? where.page() : where;
+  await where.getByRole("combobox", { name: label }).click();
+  const options = page.getByRole("option");
+  await options.first().waitFor();
+  if (typeof option === "function") {
+    const wanted = option(await options.allInnerTexts());
+    await page.getByRole("option", { name: wanted, exact: true }).click();
+    return wanted;
+  }
+  const found = page.getByRole("option", { name: option }).first();
+  const words = await found.innerText();
+  await found.click();
+  return words;
 }

@@ -84,14 +84,18 @@ export function timeWords(view: shapes.PlanView, seconds: number, nowS?: number)
     : `${dateWords(at.date)} ${clockOfMinute(at.minute)}`;
 }
 
-/** A length of time as people say it: "18 min", "2 h 5 min", "3 days". */
+/** A length of time as people say it: "18 min", "2 h 5 min", "1 day 17 h", "5 days". */
 export function lengthWords(seconds: number): string {
   if (seconds < 60) return seconds < 1 ? "nothing" : "under a minute";
   const minutes = Math.round(seconds / 60);
   if (minutes < 60) return `${minutes} min`;
   const hours = Math.floor(minutes / 60);
-  if (hours < 48) return minutes % 60 === 0 ? `${hours} h` : `${hours} h ${minutes % 60} min`;
-  return `${Math.round(hours / 24)} days`;
+  if (hours < 24) return minutes % 60 === 0 ? `${hours} h` : `${hours} h ${minutes % 60} min`;
+  // From a day on minutes say nothing, from three days on hours do not either.
+  const whole = Math.round(minutes / 60);
+  if (72 <= whole) return `${Math.round(whole / 24)} days`;
+  const days = Math.floor(whole / 24);
+  return `${days} ${days === 1 ? "day" : "days"}${whole % 24 === 0 ? "" : ` ${whole % 24} h`}`;
 }
 
 /** A product's name inside a sentence: "Hand towel" is a hand towel, "A4 pouch" stays. */

@@ -19,7 +19,10 @@ function savingWords(day: Day): string | null {
   if (!careful) return null;
   const parts: string[] = [];
   const fewer = careful.threadings - totals.threadings;
-  if (fewer !== 0) parts.push(`${Math.abs(fewer)} ${fewer > 0 ? "fewer" : "more"} threadings`);
+  if (fewer !== 0)
+    parts.push(
+      `${Math.abs(fewer)} ${fewer > 0 ? "fewer" : "more"} ${Math.abs(fewer) === 1 ? "threading" : "threadings"}`,
+    );
   const onTime = careful.lateJobs - totals.lateJobs;
   if (onTime !== 0) parts.push(`${Math.abs(onTime)} ${onTime > 0 ? "fewer" : "more"} late`);
   const stops = careful.midStops - totals.midStops;

@@ -152,12 +152,15 @@ describe("a piece against the clock", () => {
     expect(blockWords(day, day.blocks.get("b")!, "ahead", 0)).toContain("late by 31 min");
   });
   it("has its lengths of time in words", () => {
-    expect([30, 1080, 7500, 7200, 200_000].map(lengthWords)).toEqual([
+    expect([30, 1080, 7500, 7200, 145_860, 172_000, 200_000, 400_000].map(lengthWords)).toEqual([
       "under a minute",
       "18 min",
       "2 h 5 min",
       "2 h",
+      "1 day 17 h",
       "2 days",
+      "2 days 8 h",
+      "5 days",
     ]);
   });
 });

@@ -165,4 +165,4 @@ export function unmarkedJobs(day: Day, nowS: number): shapes.PlannedJob[] {
 }
 
 export const whenWords = (day: Day, step: Step, nowS: number): string =>
-  step.begun ? "" : `At ${timeWords(day.view, step.group.start, nowS)} `;
+  step.begun ? "" : `At ${timeWords(day.view, step.group.start, nowS)}, `;

@@ -8,6 +8,7 @@ import { BoardView } from "./board";
 import { PieceCard } from "./card";
 import { useNowMs } from "./clock";
 import { clockOf, dateWords, type Day, readDay } from "./day";
+import { FloorMenu } from "./floor-menu";
 import { Headline, Unmarked } from "./headline";
 import { LeftOut } from "./left-out";
 import { PlanList } from "./list";
@@ -86,6 +87,7 @@ function TheDay({ day, planning }: { readonly day: Day; readonly planning: Plann
               { value: "list", label: "List" },
             ]}
           />
+          <FloorMenu day={day} />
           <PlanButton words="Plan again" running={running} />
         </div>
       </div>

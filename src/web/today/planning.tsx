@@ -116,7 +116,7 @@ export function PlanButton({
             error={fits ? undefined : "Between 1 and 600 seconds"}
           />
           <Button disabled={!fits} onClick={() => fits && begin({ seconds })}>
-            Plan for {fits ? seconds : "…"} seconds
+            Plan for {fits ? seconds : "…"} {seconds === 1 ? "second" : "seconds"}
           </Button>
         </Popover.Dropdown>
       </Popover>
