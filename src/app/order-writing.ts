@@ -439,12 +439,11 @@ export async function cancelPieces(
 ): Promise<void> {
   if (pieces.length === 0) return;
   await settleTrail(context, writing.db, who, pieces);
-  for (const piece of pieces)
-    await writing.update("pieces", piece.id, {
-      state: "cancelled",
-      waiting_for: null,
-      state_changed_at_ms: context.nowMs(),
-    });
+  await writing.updateAll(
+    "pieces",
+    pieces.map((piece) => piece.id),
+    { state: "cancelled", waiting_for: null, state_changed_at_ms: context.nowMs() },
+  );
   await tellMoves(
     context,
     writing.db,

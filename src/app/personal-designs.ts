@@ -158,6 +158,10 @@ export async function makePersonal(
   textThreadId: string | null,
 ): Promise<PersonalDesign | { readonly trouble: string }> {
   const { base, text, heightMm, maxWidthMm, place, cloth } = recipe;
+  // Taken before anything is waited for: in the order of asking, whatever the disk does.
+  const atMs = context.nowMs();
+  const designId = context.newId("ds");
+  const versionId = context.newId("dv");
   const picture =
     base === null ? null : readMachineFile(await context.store.files.get(base.file_hash)).stitches;
   const made = makeStitches(recipe, picture);
@@ -198,9 +202,6 @@ export async function makePersonal(
     densestPerMm2: report.densestPerMm2,
   };
   const key = makingKeyOf(recipe);
-  const atMs = context.nowMs();
-  const designId = context.newId("ds");
-  const versionId = context.newId("dv");
   return {
     key,
     design: {

@@ -56,6 +56,9 @@ export interface SetByHand {
   readonly machineIds?: readonly string[] | null;
 }
 
+/** Designs under way at once. */
+const LANES = 4;
+
 type Product = Kept<shapes.ProductBody>;
 type Placement = Product["placements"][number];
 type Reader = Store["db"];
@@ -116,11 +119,15 @@ export class Workshop {
       }
     for (const [key, version] of await findPersonal(db, [...recipes.keys()]))
       this.#personal.set(key, { key, version, design: null });
-    for (const [key, { recipe, textThreadId }] of recipes) {
-      if (this.#personal.has(key)) continue;
-      this.#personal.set(key, await makePersonal(this.context, recipe, textThreadId));
-      await between();
-    }
+    // A few at a time: while one's machine file is synced to the disk, the next one's stitches are made.
+    const waiting = [...recipes].filter(([key]) => !this.#personal.has(key)).values();
+    const lane = async () => {
+      for (const [key, { recipe, textThreadId }] of waiting) {
+        this.#personal.set(key, await makePersonal(this.context, recipe, textThreadId));
+        await between();
+      }
+    };
+    await Promise.all(Array.from({ length: LANES }, lane));
   }
 
   /** Keeps the designs made for these lines, unless another order has kept the same meanwhile. */

@@ -391,30 +391,23 @@ export async function movePieces(
       )
     ).map((row) => [row.id, row.customer]),
   );
-  const pieces: PieceTable[] = [];
+  // A cancelled piece comes back as far as its artwork lets it.
+  const landing = (row: PieceTable): PieceState =>
+    to === "ready" && jobs.get(row.id)?.some((job) => job.trouble !== null) ? "waiting" : to;
+  const pieces = await land(context, writing, rows, to, landing);
+  await markSewn(writing, rows, landing, jobs);
   const remakes: PieceTable[] = [];
   const moves: Move[] = [];
   for (const row of rows) {
-    const from = row.state as PieceState;
-    const own = jobs.get(row.id) ?? [];
-    // A cancelled piece comes back as far as its artwork lets it.
-    const lands: PieceState = to === "ready" && own.some((job) => job.trouble !== null) ? "waiting" : to;
-    const after = await writing.update("pieces", row.id, {
-      state: lands,
-      waiting_for: lands === "waiting" && lands !== to ? "artwork" : null,
-      state_changed_at_ms: context.nowMs(),
-    });
-    await markSewn(writing, own, from, lands);
     const remake =
       to === "spoiled" && asked.remake
         ? await remakePiece(context, writing, row, customers.get(row.order_id)!)
         : undefined;
     if (remake) remakes.push(remake);
-    pieces.push(after);
     moves.push({
       piece: row,
-      from,
-      to: lands,
+      from: row.state as PieceState,
+      to: landing(row),
       who,
       why,
       personId: asked.personId,
@@ -430,20 +423,47 @@ export async function movePieces(
   return { pieces, remakes };
 }
 
+/** Sets where the pieces land; gives them as they now stand, in the order of the rows. */
+async function land(
+  context: Context,
+  writing: Writing,
+  rows: readonly PieceTable[],
+  to: PieceState,
+  landing: (row: PieceTable) => PieceState,
+): Promise<PieceTable[]> {
+  const after = new Map<string, PieceTable>();
+  for (const [state, group] of groupedBy(rows, landing))
+    for (const piece of await writing.updateAll("pieces", idsOf(group), {
+      state,
+      waiting_for: state === "waiting" && state !== to ? "artwork" : null,
+      state_changed_at_ms: context.nowMs(),
+    }))
+      after.set(piece.id, piece);
+  return rows.map((row) => after.get(row.id)!);
+}
+
+const idsOf = (rows: readonly { readonly id: string }[]): string[] => rows.map((row) => row.id);
+
 /** Finished pieces have all runs sewn; taken back to the machine, none. */
 async function markSewn(
   writing: Writing,
-  jobs: readonly JobTable[],
-  from: PieceState,
-  to: PieceState,
+  rows: readonly PieceTable[],
+  landing: (row: PieceTable) => PieceState,
+  jobs: ReadonlyMap<string, readonly JobTable[]>,
 ): Promise<void> {
-  const wanted = sewnStates.includes(to)
-    ? 1
-    : sewnStates.includes(from) && ["ready", "hooped", "sewing"].includes(to)
-      ? 0
-      : null;
-  if (wanted === null) return;
-  for (const job of jobs) if (job.sewn !== wanted) await writing.update("jobs", job.id, { sewn: wanted });
+  const changing: Record<0 | 1, string[]> = { 0: [], 1: [] };
+  for (const row of rows) {
+    const to = landing(row);
+    const wanted = sewnStates.includes(to)
+      ? 1
+      : sewnStates.includes(row.state as PieceState) && ["ready", "hooped", "sewing"].includes(to)
+        ? 0
+        : null;
+    if (wanted === null) continue;
+    changing[wanted].push(...idsOf((jobs.get(row.id) ?? []).filter((job) => job.sewn !== wanted)));
+  }
+  await writing.updateAll("jobs", changing[0], { sewn: 0 });
+  await writing.updateAll("jobs", changing[1], { sewn: 1 });
 }
 
 function refuseWrongMoves(rows: readonly PieceTable[], to: PieceState): void {

@@ -205,16 +205,22 @@ export async function recountOrders(writing: Writing, orderIds: readonly string[
       .where("id", "in", portion)
       .execute(),
   );
-  for (const order of orders) {
+  const changing = orders.flatMap((order) => {
     const rows = byOrder.get(order.id) ?? [];
     const open = rows.reduce(
       (sum, row) => sum + (isClosed(row.state as PieceState) ? 0 : Number(row.count)),
       0,
     );
     const archived = rows.length > 0 && rows.every((row) => row.state === "cancelled") ? 1 : 0;
-    if (open !== order.open_pieces || archived !== order.archived)
-      await writing.update("orders", order.id, { open_pieces: open, archived });
-  }
+    if (open === order.open_pieces && archived === order.archived) return [];
+    return [{ id: order.id, open, archived }];
+  });
+  for (const alike of groupedBy(changing, (order) => `${order.open} ${order.archived}`).values())
+    await writing.updateAll(
+      "orders",
+      alike.map((order) => order.id),
+      { open_pieces: alike[0]!.open, archived: alike[0]!.archived },
+    );
 }
 
 /** What has changed, so that runs not begun must follow. */

@@ -78,7 +78,7 @@ interface Opened {
 async function assemble(asked: StoreAsked, opened: Opened & { schema: number; files: Store["files"]; release: () => Promise<void> }): Promise<Store> {
   const { kind, db, schema, files } = opened;
   const { onWriting, ...requests } = keyedRequests(db, asked.nowMs);
-  const { write, undo, lastChange } = writer({
+  const { write, together, undo, lastChange } = writer({
     db,
     kind,
     nowMs: asked.nowMs,
@@ -88,7 +88,7 @@ async function assemble(asked: StoreAsked, opened: Opened & { schema: number; fi
   });
   await requests.sweep();
   let closing: Promise<void> | undefined;
-  return {
+  const store: Store = {
     kind,
     db,
     schema,
@@ -97,8 +97,14 @@ async function assemble(asked: StoreAsked, opened: Opened & { schema: number; fi
     lastChange,
     undo,
     write: (about, work) => write(about, work),
+    together: (work) =>
+      together((within) => {
+        const whole: Store = { ...store, ...within, together: (inner) => inner(whole) };
+        return work(whole);
+      }),
     close: () => (closing ??= closeWhole(opened)),
   };
+  return store;
 }
 
 /** Waits for its turn behind the writes under way, folds the write-ahead log into the database, lets the folder go. */

@@ -28,6 +28,8 @@ export interface Writing {
   insertAll<T extends TrackedTable>(table: T, rows: readonly Tables[T][]): Promise<void>;
   /** Changes columns of one row and raises its `version` where it has one; returns the row as it now stands. */
   update<T extends TrackedTable>(table: T, id: string, set: Partial<Tables[T]>): Promise<Tables[T]>;
+  /** Sets the same columns on many rows in few statements, each row with its version; the rows as they now stand, in the order of the ids. */
+  updateAll<T extends TrackedTable>(table: T, ids: readonly string[], set: Partial<Tables[T]>): Promise<Tables[T][]>;
   /** Takes a row away; only for rows that nothing points to. */
   remove(table: TrackedTable, id: string): Promise<void>;
   /** Lists changed, for pages that are open: "orders", "machines" … with ids. Told after the commit. */
@@ -45,6 +47,11 @@ export interface Store {
   readonly db: Kysely<Tables>;
   /** Runs `work` in one transaction and keeps the change; a throw leaves nothing behind. */
   write<T>(asked: WriteAsked, work: (writing: Writing) => Promise<T>): Promise<{ result: T; changeId: string | null; seq: number }>;
+  /**
+   * Runs `work` with a store whose writes, each a change of its own, all go into one transaction: they stand or fall
+   * together, and the disk is waited for once. Others wait until it ends, so it gives way often and is short.
+   */
+  together<T>(work: (store: Store) => Promise<T>): Promise<T>;
   /** Takes a change back; refuses when a row has been changed again since. */
   undo(who: string, changeId: string): Promise<{ changeId: string }>;
   /** The number of the newest tracked change. */

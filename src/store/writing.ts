@@ -1,7 +1,7 @@
 import { type Kysely, sql, type Transaction } from "kysely";
 import { refuseStore } from "./refusals";
 import { insideWrite } from "./sqlite";
-import type { TrackedTable, WriteAsked, Writing } from "./store";
+import type { Store, TrackedTable, WriteAsked, Writing } from "./store";
 import type { ChangeTable, Tables } from "./tables";
 
 /** One row as it stood before and after a change; null where it was not there. */
@@ -46,11 +46,24 @@ const listOf: Readonly<Record<TrackedTable, string>> = {
 /** Any number; the same for every program on this database. */
 const WRITE_LOCK = 7_205_759;
 
+/** Always the same few sizes of statement, so that the prepared ones are found again. */
+const sizes = [100, 10, 1] as const;
+
 type AnyRow = Record<string, unknown>;
 type Untyped = {
-  selectFrom(table: string): { selectAll(): { where(c: string, o: "=", v: string): { executeTakeFirst(): Promise<AnyRow | undefined> } } };
+  selectFrom(table: string): {
+    selectAll(): {
+      where(c: string, o: "=", v: string): { executeTakeFirst(): Promise<AnyRow | undefined> };
+      where(c: string, o: "in", v: readonly string[]): { execute(): Promise<AnyRow[]> };
+    };
+  };
   insertInto(table: string): { values(row: AnyRow | AnyRow[]): { execute(): Promise<unknown> } };
-  updateTable(table: string): { set(row: AnyRow): { where(c: string, o: "=", v: string): { execute(): Promise<unknown> } } };
+  updateTable(table: string): {
+    set(row: AnyRow): {
+      where(c: string, o: "=", v: string): { execute(): Promise<unknown> };
+      where(c: string, o: "in", v: readonly string[]): { returningAll(): { execute(): Promise<AnyRow[]> } };
+    };
+  };
   deleteFrom(table: string): { where(c: string, o: "=", v: string): { execute(): Promise<unknown> } };
 };
 
@@ -71,23 +84,55 @@ export function writer(options: WriterOptions) {
   }
 
   async function write<T>(asked: WriteAsked, work: (writing: Writing) => Promise<T>, changeId = newId("ch")) {
+    const { touch, tell } = touches();
+    const done = await transact((trx) => writeIn(trx, touch, { ...asked, changeId }, work));
+    tell();
+    return done;
+  }
+
+  /** Several writes, each a change of its own, in one transaction. */
+  async function together<T>(work: (within: { readonly db: Transaction<Tables>; readonly write: Store["write"] }) => Promise<T>): Promise<T> {
+    const { touch, tell } = touches();
+    const result = await transact(async (trx) => {
+      let failed: { readonly reason: unknown } | null = null;
+      const within = {
+        db: trx,
+        write: <R>(asked: WriteAsked, one: (writing: Writing) => Promise<R>) =>
+          writeIn(trx, touch, { ...asked, changeId: newId("ch") }, one).catch((reason: unknown) => {
+            failed ??= { reason };
+            throw reason;
+          }),
+      };
+      const done = await work(within);
+      // A write that failed has left half of itself in the transaction, even where its caller went on.
+      const after = failed as { readonly reason: unknown } | null;
+      if (after) throw after.reason;
+      return done;
+    });
+    tell();
+    return result;
+  }
+
+  function touches() {
     const touched = new Map<string, Set<string>>();
-    const touch = (list: string, ...ids: string[]) => {
+    const touch: Writing["touch"] = (list, ...ids) => {
       const known = touched.get(list) ?? new Set<string>();
       ids.forEach((id) => known.add(id));
       touched.set(list, known);
     };
-    const done = await transact(async (trx) => {
-      const log: Entry[] = [];
-      await options.onWriting(trx);
-      const result = await work(tracked(trx, log, touch));
-      const entries = netEntries(log);
-      if (entries.length === 0) return { result, changeId: null, seq: await newestChange(trx) };
-      const kept = await keepChange(trx, { ...asked, changeId }, entries);
-      return { result, ...kept };
-    });
-    if (touched.size > 0) onTouched([...touched.keys()], [...new Set([...touched.values()].flatMap((ids) => [...ids]))]);
-    return done;
+    const tell = () => {
+      if (touched.size > 0) onTouched([...touched.keys()], [...new Set([...touched.values()].flatMap((ids) => [...ids]))]);
+    };
+    return { touch, tell };
+  }
+
+  async function writeIn<T>(trx: Transaction<Tables>, touch: Writing["touch"], asked: WriteAsked & { changeId: string }, work: (writing: Writing) => Promise<T>) {
+    const log: Entry[] = [];
+    await options.onWriting(trx);
+    const result = await work(tracked(trx, log, touch));
+    const entries = netEntries(log);
+    if (entries.length === 0) return { result, changeId: null, seq: await newestChange(trx) };
+    return { result, ...(await keepChange(trx, asked, entries)) };
   }
 
   function tracked(trx: Transaction<Tables>, log: Entry[], touch: Writing["touch"]): Writing {
@@ -103,9 +148,8 @@ export function writer(options: WriterOptions) {
         touch(listOf[table], row.id);
       },
       async insertAll(table, rows) {
-        // Always the same few sizes of statement, so that the prepared ones are found again.
         for (let at = 0; at < rows.length; ) {
-          const size = [100, 10, 1].find((one) => one <= rows.length - at)!;
+          const size = sizes.find((one) => one <= rows.length - at)!;
           const portion = rows.slice(at, at + size) as unknown as AnyRow[];
           await raw.insertInto(table).values(portion).execute();
           for (const row of portion) log.push({ table, id: row.id as string, before: null, after: row });
@@ -124,6 +168,28 @@ export function writer(options: WriterOptions) {
         log.push({ table, id, before, after });
         touch(listOf[table], id);
         return after as never;
+      },
+      async updateAll(table, ids, set) {
+        const rows = new Map<string, AnyRow>();
+        const whole: AnyRow = { ...set };
+        if (versioned.has(table)) whole.version = sql`version + 1`;
+        if (dated.has(table) && whole.updated_at_ms === undefined) whole.updated_at_ms = nowMs();
+        const wanted = [...new Set(ids)];
+        for (let at = 0; at < wanted.length; ) {
+          const size = sizes.find((one) => one <= wanted.length - at)!;
+          const portion = wanted.slice(at, at + size);
+          const before = new Map((await raw.selectFrom(table).selectAll().where("id", "in", portion).execute()).map((row) => [row.id as string, row]));
+          const missing = portion.find((id) => !before.has(id));
+          if (missing !== undefined) throw refuseStore("record-unknown", `There is no record ${missing} among ${listOf[table]}.`);
+          for (const after of await raw.updateTable(table).set(whole).where("id", "in", portion).returningAll().execute()) {
+            const id = after.id as string;
+            log.push({ table, id, before: before.get(id)!, after });
+            rows.set(id, after);
+          }
+          at += size;
+        }
+        if (wanted.length > 0) touch(listOf[table], ...wanted);
+        return ids.map((id) => rows.get(id)!) as never;
       },
       async remove(table, id) {
         const before = await read(table, id);
@@ -197,7 +263,7 @@ export function writer(options: WriterOptions) {
     return row?.seq ?? 0;
   }
 
-  return { write, undo, lastChange: () => newestChange(db), transact };
+  return { write, together, undo, lastChange: () => newestChange(db), transact };
 }
 
 type ChangeTableRow = Omit<ChangeTable, "seq"> & { readonly seq: number };

@@ -89,6 +89,54 @@ describe.each(["sqlite", "postgres"] as const)("the store on %s", (kind) => {
     expect(seqs).toHaveLength(91);
   });
 
+  it("many rows changed at once are kept, told and taken back as each alone would be", async () => {
+    await store.write(asked("Added"), (writing) => writing.insertAll("threads", Array.from({ length: 123 }, (_, n) => thread(`t${n}`, { version: n % 2 === 0 ? 1 : 7 }))));
+    nowMs = 2_000;
+    const ids = ["t5", ...Array.from({ length: 115 }, (_, n) => `t${n}`), "t5"];
+    const { result, changeId } = await store.write(asked("Renamed"), (writing) => writing.updateAll("threads", ids, { name: "Foam" }));
+    expect(result.map((row) => row.id)).toEqual(ids);
+    expect(result[0]).toMatchObject({ name: "Foam", version: 8, updated_at_ms: 2_000 });
+    expect(result[1]).toMatchObject({ name: "Foam", version: 2 });
+    expect(new Set(touched.at(-1)!.ids)).toEqual(new Set(ids));
+    const named = async (name: string) => (await store.db.selectFrom("threads").select("id").where("name", "=", name).execute()).length;
+    expect([await named("Foam"), await named("Tide")]).toEqual([115, 8]);
+    await store.undo("Mara", changeId!);
+    expect([await named("Foam"), await named("Tide")]).toEqual([0, 123]);
+    await expect(store.write(asked("Renamed"), (writing) => writing.updateAll("threads", ["t1", "none"], { name: "Foam" }))).rejects.toThrow("There is no record none");
+    expect(await named("Foam")).toBe(0);
+  });
+
+  it("writes done together are changes of their own that stand or fall together", async () => {
+    const seen = await store.together(async (within) => {
+      await within.write(asked("One"), (writing) => writing.insert("threads", thread("t1")));
+      await within.write(asked("Two"), (writing) => writing.update("threads", "t1", { name: "Foam" }));
+      expect(touched).toEqual([]);
+      return within.db.selectFrom("threads").select("name").execute();
+    });
+    expect(seen).toEqual([{ name: "Foam" }]);
+    expect(touched).toEqual([{ lists: ["threads"], ids: ["t1"] }]);
+    const changes = await store.db.selectFrom("changes").select(["id", "what"]).orderBy("seq").execute();
+    expect(changes.map((change) => change.what)).toEqual(["One", "Two"]);
+    await store.undo("Mara", changes[1]!.id);
+    expect(await store.db.selectFrom("threads").select("name").execute()).toEqual([{ name: "Tide" }]);
+  });
+
+  it("a write that fails takes those done together with it, even where its caller goes on", async () => {
+    const going = store.together(async (within) => {
+      await within.write(asked("One"), (writing) => writing.insert("threads", thread("t1")));
+      await within
+        .write(asked("Two"), async (writing) => {
+          await writing.insert("threads", thread("t2"));
+          throw new Error("half way");
+        })
+        .catch(() => undefined);
+    });
+    await expect(going).rejects.toThrow("half way");
+    expect(await store.db.selectFrom("threads").selectAll().execute()).toEqual([]);
+    expect(await store.db.selectFrom("changes").selectAll().execute()).toEqual([]);
+    expect(touched).toEqual([]);
+  });
+
   it("using the store itself inside a write is a fault that is told, not a wait without end", async () => {
     const nested = store.write(asked("Added"), async () => void (await store.db.selectFrom("threads").selectAll().execute()));
     await expect(nested).rejects.toThrow(/inside a write/);

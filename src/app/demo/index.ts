@@ -1,3 +1,4 @@
+import { setImmediate } from "node:timers/promises";
 import { type Chance, seededChance } from "#core/base";
 import type { shapes } from "#contract";
 import type { Context } from "../context";
@@ -39,21 +40,23 @@ export async function makeDemo(context: Context, asked: DemoAsked = {}): Promise
   const door = openDoor(context, calendar.at(calendar.workday(-SEASON_DAYS - 5), at(9)));
 
   onProgress(0.02, "Setting up Ninepenny Quay");
-  await door.ask("setUpStudio", {
-    body: { name: "Ninepenny Quay", timeZone, currency: "EUR", lengthUnit: "mm", paper: "A4" },
+  const lists = await door.together(async () => {
+    await door.ask("setUpStudio", {
+      body: { name: "Ninepenny Quay", timeZone, currency: "EUR", lengthUnit: "mm", paper: "A4" },
+    });
+    const { version, updatedAtMs: _, ...studio } = await door.ask("readStudio");
+    await door.ask("changeStudio", { body: { ...studio, shipLeadDays: LEAD_DAYS }, ifMatch: version });
+    return enterLists(door, calendar.base);
   });
-  const { version, updatedAtMs: _, ...studio } = await door.ask("readStudio");
-  await door.ask("changeStudio", { body: { ...studio, shipLeadDays: LEAD_DAYS }, ifMatch: version });
-  const lists = await enterLists(door, calendar.base);
   onProgress(0.08, "Bringing in pictures");
-  const designs = await bringInPictures(door, lists.threads);
-  const products = await enterProducts(door, { ...lists, designs });
+  const designs = await door.together(() => bringInPictures(door, lists.threads));
+  const products = await door.together(() => enterProducts(door, { ...lists, designs }));
   const ids: DemoIds = { ...lists, designs, products };
   await makeSeason(door, ids, chance.split(), calendar, (share, doing) =>
     onProgress(0.15 + 0.55 * share, doing),
   );
   onProgress(0.72, "Bringing in open orders");
-  await makeOpenOrders(door, ids, chance.split(), calendar, nowMs);
+  await door.together(() => makeOpenOrders(door, ids, chance.split(), calendar, nowMs));
   onProgress(1, "Ready");
 }
 
@@ -114,19 +117,22 @@ async function makeSeason(
   for (let from = 0; from < days.length; from += FORTNIGHT) {
     const part = days.slice(from, from + FORTNIGHT);
     onProgress(from / days.length, `Sewing the season past, ${part[0]!.day}`);
-    door.setClock(calendar.at(calendar.workday(from - SEASON_DAYS - 4), at(8, 10)));
-    await importOrders(
-      door,
-      ids,
-      part.flatMap(({ orders }) => orders),
-      `web-shop-${part[0]!.day}.csv`,
-    );
-    const pieces = await piecesOf(door, "ready");
-    for (const [index, { day, orders }] of part.entries()) {
-      const due = [...remakes, ...orders.flatMap((order) => pieces.get(order.reference) ?? [])];
-      const mayspoil = from + index + 1 < days.length;
-      remakes = await sewDay(door, ids, chance, { day, calendar, pieces: due, spoil: mayspoil });
-    }
+    await door.together(async () => {
+      door.setClock(calendar.at(calendar.workday(from - SEASON_DAYS - 4), at(8, 10)));
+      await importOrders(
+        door,
+        ids,
+        part.flatMap(({ orders }) => orders),
+        `web-shop-${part[0]!.day}.csv`,
+      );
+      const pieces = await piecesOf(door, "ready");
+      for (const [index, { day, orders }] of part.entries()) {
+        const due = [...remakes, ...orders.flatMap((order) => pieces.get(order.reference) ?? [])];
+        const mayspoil = from + index + 1 < days.length;
+        remakes = await sewDay(door, ids, chance, { day, calendar, pieces: due, spoil: mayspoil });
+        await setImmediate();
+      }
+    });
   }
 }
 
