@@ -1,3 +1,4 @@
+import "./no-eval";
 import "@mantine/core/styles.css";
 import "@fontsource-variable/atkinson-hyperlegible-next/index.css";
 import "./page.css";

@@ -70,7 +70,7 @@ export function MachineFields({ form }: Form) {
             value={value.stitchesPerMinute}
             onChange={(stitchesPerMinute) => set({ stitchesPerMinute: stitchesPerMinute! })}
             error={error("stitchesPerMinute")}
-            hint="custom work runs at 600 to 850 (common practice)"
+            hint={embroiders ? "custom work runs at 600 to 850 (common practice)" : undefined}
           />
         </Row>
         {embroiders && (
@@ -99,8 +99,8 @@ export function MachineFields({ form }: Form) {
           />
         )}
         <Note kind="caution">
-          A multi-needle machine is a two-person lift. Power off and hands clear before you touch needles,
-          hook or oil points.
+          {value.kind === "multi-needle" && "A multi-needle machine is a two-person lift. "}
+          Power off and hands clear before you touch needles, hook or oil points.
         </Note>
       </Fields>
       {embroiders && <Needles form={form} />}
