@@ -52,52 +52,69 @@ export function isProvenBest(search: Search, progress: Progress): boolean {
 }
 
 /** The search's best written as a plan with its bounds. */
-export function finishPlan(search: Search, note: { seconds: number; seed: number }): Plan {
+export function finishPlan(
+  search: Search,
+  note: { seconds: number; seed: number },
+  depth: "thorough" | "quick" = "thorough",
+): Plan {
   const { bench } = search;
   const built = buildPlan(bench.decoder, search.best());
   return {
     format: "spoolwright/plan@1",
     ...built,
-    bounds: boundsFor(search, built.unplanned),
+    bounds: boundsFor(search, built.unplanned, depth),
     solver: { seconds: note.seconds, seed: note.seed, evaluations: search.evaluations() },
   };
 }
 
-function boundsFor(
-  search: Search,
-  unplanned: readonly { readonly job?: string; readonly chore?: string }[],
-): PlanBounds {
+interface LeftOut {
+  readonly job?: string;
+  readonly chore?: string;
+}
+
+/** Bounds already worked out for a search, by what is left out. */
+const known = new WeakMap<Search, Map<string, PlanBounds>>();
+
+/** Thorough bounds take some tenths of a second for a large shop; each is worked out once. */
+function boundsFor(search: Search, unplanned: readonly LeftOut[], depth: "thorough" | "quick"): PlanBounds {
   const { compiled } = search.bench;
   const jobs = new Set(unplanned.map((entry) => entry.job));
   const chores = new Set(unplanned.map((entry) => entry.chore));
   const left = new Set<number>();
   compiled.problem.jobs.forEach((job, j) => jobs.has(job.id) && left.add(j));
   compiled.problem.chores.forEach((chore, c) => chores.has(chore.id) && left.add(compiled.jobs + c));
-  return boundsOf(compiled, left);
+  const own = known.get(search) ?? new Map<string, PlanBounds>();
+  known.set(search, own);
+  const key = [...left].join();
+  const bounds = own.get(key) ?? boundsOf(compiled, left, depth);
+  if (depth === "thorough") own.set(key, bounds);
+  return bounds;
 }
 
-/** Tells of progress; bounds are worked out only when what is left out changes. */
+/** So many evaluations are done before thorough bounds are worked out beside them. */
+const QUICK_UNTIL = 3000;
+
+/** Tells of progress; at first with bounds that are quickly had, later with thorough ones. */
 export function follower(search: Search, watch?: SolveOptions["watch"]): () => Progress {
   let told = Infinity;
   let progress: Progress | null = null;
+  let thorough = false;
   return () => {
     const score = search.bestScore();
-    if (progress === null || score < told) {
+    const isDue = !thorough && search.evaluations() > QUICK_UNTIL;
+    if (progress === null || score < told || isDue) {
       const built = buildPlan(search.bench.decoder, search.best());
-      const bound =
-        progress !== null && progress.unplanned === built.unplanned.length
-          ? progress.bound
-          : boundsFor(search, built.unplanned);
       progress = {
         evaluations: search.evaluations(),
         cost: built.totals.cost,
         threadings: built.totals.threadings,
         lateJobs: built.totals.lateJobs,
         unplanned: built.unplanned.length,
-        bound,
+        bound: boundsFor(search, built.unplanned, isDue || thorough ? "thorough" : "quick"),
       };
+      thorough ||= isDue;
+      if (score < told) watch?.(progress);
       told = score;
-      watch?.(progress);
     } else progress = { ...progress, evaluations: search.evaluations() };
     return progress;
   };
