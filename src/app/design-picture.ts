@@ -19,7 +19,7 @@ interface PictureAsked {
 }
 
 /** Many thumbnails stand on one page, so a small one is drawn with few strokes. */
-const SMALL_STITCHES = 2_500;
+const SMALL_STITCHES = 8_000;
 
 /** The design drawn as thread at true scale; parts without a thread are grey. */
 export async function pictureOf({ store, row, threadIds, size, file }: PictureAsked): Promise<string> {

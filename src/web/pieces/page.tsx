@@ -1,5 +1,6 @@
+import { Button } from "@mantine/core";
 import { Link, useParams } from "@tanstack/react-router";
-import { useEffect, useMemo } from "react";
+import { useEffect, useMemo, useState } from "react";
 import { useAnswer } from "../asking";
 import { Hem } from "../parts/hem";
 import { TroubleSheet, Waiting } from "../parts/states";
@@ -7,6 +8,7 @@ import type { ThreadFace } from "../parts/thread-chip";
 import { useNowMs } from "../today/clock";
 import { clockOf, dateWords, type Day, readDay } from "../today/day";
 import { localTime } from "#core/shop";
+import { JobForm } from "./job-form";
 import { StateMoves, stateWords } from "./moves";
 import { DesignImage, PartList, RunSheet } from "./run-sheet";
 import { PieceWishes } from "./wishes";
@@ -58,6 +60,7 @@ function ThePiece({ piece, history, day }: PieceLook) {
   const product = useAnswer("products", "products.get", { params: { id: piece.productId } });
   const threads = useAnswer("threads", "threads.list", { query: { limit: 500 } });
   const studio = useAnswer("studio", "readStudio", {}, { enabled: day === null });
+  const [changing, setChanging] = useState<string | null>(null);
   const nowMs = useNowMs();
   const timeZone = day?.view.timeZone ?? studio.data?.timeZone ?? "UTC";
   const faces = useMemo(
@@ -121,7 +124,9 @@ function ThePiece({ piece, history, day }: PieceLook) {
               {job.placementName}
               {job.sewn && <span className="words-done"> sewn</span>}
             </h2>
-            {day && inPlan ? (
+            {changing === job.id ? (
+              <JobForm job={job} faces={faces} onDone={() => setChanging(null)} />
+            ) : day && inPlan ? (
               // Cautions stand at the top of the page already.
               <RunSheet
                 day={day}
@@ -136,6 +141,11 @@ function ThePiece({ piece, history, day }: PieceLook) {
                   product.data?.placements.find((placement) => placement.id === job.placementId)?.where ?? ""
                 }
               />
+            )}
+            {changing !== job.id && (piece.state === "waiting" || piece.state === "ready") && (
+              <Button variant="default" size="md" onClick={() => setChanging(job.id)}>
+                Change this run …
+              </Button>
             )}
           </section>
         );
