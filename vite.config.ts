@@ -5,7 +5,20 @@ import { defineConfig } from "vite";
 export default defineConfig({
   root: "src/web",
   plugins: [react()],
-  build: { outDir: "../../dist/web", emptyOutDir: true, target: "es2022", chunkSizeWarningLimit: 700 },
+  build: {
+    outDir: "../../dist/web",
+    emptyOutDir: true,
+    target: "es2022",
+    chunkSizeWarningLimit: 700,
+    rolldownOptions: {
+      output: {
+        // What keeps zod from trying eval stands in zod's own chunk, so that it has run before any shape is made.
+        codeSplitting: {
+          groups: [{ name: "zod", test: /node_modules[\\/]zod[\\/]|src[\\/]web[\\/]no-eval/ }],
+        },
+      },
+    },
+  },
   worker: { format: "es" },
   server: { proxy: { "/api": { target: "http://127.0.0.1:4777", changeOrigin: true } } },
 });

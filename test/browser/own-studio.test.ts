@@ -48,7 +48,7 @@ describe("an own studio, described by hand and planned", () => {
 
   it("has hours", async () => {
     await nextStep("Hours");
-    await page.getByRole("heading", { name: "Open hours" }).waitFor();
+    await page.getByRole("group", { name: "Monday" }).waitFor();
     await page.getByRole("button", { name: "Save, this is right" }).click();
     await page.getByText("Studio changed.").waitFor();
   });

@@ -183,17 +183,20 @@ export async function choose(
   label: string | RegExp,
   option: string | RegExp | ((words: readonly string[]) => string),
 ): Promise<string> {
-  const page = "page" in where ? where.page() : where;
-  await where.getByRole("combobox", { name: label }).click();
-  const options = page.getByRole("option");
+  const box = where.getByRole("combobox", { name: label });
+  await box.click();
+  await box.and(where.locator("[aria-expanded=true]")).waitFor();
+  // A page may hold other lists of options; this box names its own.
+  const own = `[id="${await box.getAttribute("aria-controls")}"]`;
+  const options = ("page" in where ? where.page() : where).locator(own).getByRole("option");
   await options.first().waitFor();
-  if (typeof option === "function") {
-    const wanted = option(await options.allInnerTexts());
-    await page.getByRole("option", { name: wanted, exact: true }).click();
-    return wanted;
-  }
-  const found = page.getByRole("option", { name: option }).first();
-  const words = await found.innerText();
-  await found.click();
-  return words;
+  const words = await options.allInnerTexts();
+  const wanted =
+    typeof option === "function"
+      ? option(words)
+      : words.find((one) => (typeof option === "string" ? one === option : option.test(one)));
+  const at = words.indexOf(wanted ?? "");
+  if (at < 0) throw new Error(`None of ${words.join(", ")} is ${String(option)}.`);
+  await options.nth(at).click();
+  return words[at]!;
 }

@@ -39,17 +39,21 @@ export function FloorMenu({ day }: { readonly day: Day }) {
             {words}
           </Menu.Item>
         ))}
-        {machines.length > 0 && <Menu.Label>Machine files in running order</Menu.Label>}
-        {machines.map((machine) => (
-          <Menu.Item
-            key={machine.id}
-            className="floor-item"
-            rightSection={<span className="quiet">zip</span>}
-            onClick={() => void take("machineDay", {}, { machine: machine.id })}
-          >
-            {machine.name}
-          </Menu.Item>
-        ))}
+        {machines.length > 0 && (
+          <div role="group" aria-label="Machine files in running order">
+            <Menu.Label aria-hidden>Machine files in running order</Menu.Label>
+            {machines.map((machine) => (
+              <Menu.Item
+                key={machine.id}
+                className="floor-item"
+                rightSection={<span className="quiet">zip</span>}
+                onClick={() => void take("machineDay", {}, { machine: machine.id })}
+              >
+                {machine.name}
+              </Menu.Item>
+            ))}
+          </div>
+        )}
         <Menu.Divider />
         <Menu.Item
           className="floor-item"
