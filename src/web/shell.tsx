@@ -98,7 +98,7 @@ function FootPages() {
             {words}
           </PageLink>
         ))}
-      <Menu position="top-end" offset={8} width={220}>
+      <Menu position="top-end" offset={8} width={220} withInitialFocusPlaceholder={false}>
         <Menu.Target>
           <button
             type="button"

@@ -22,9 +22,9 @@ export function FloorMenu({ day }: { readonly day: Day }) {
     { name: "pickList", words: "Pick list" },
   ] as const;
   return (
-    <Menu position="bottom-end" width={280}>
+    <Menu position="bottom-end" width={280} withInitialFocusPlaceholder={false}>
       <Menu.Target>
-        <Button size="md" variant="default" loading={fetching} className="plan-again">
+        <Button size="md" variant="default" loading={fetching} className="floor-button">
           Take to the floor …
         </Button>
       </Menu.Target>
