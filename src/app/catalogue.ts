@@ -1,9 +1,8 @@
-import { sql } from "kysely";
 import { type Noun, catalogue } from "#contract";
 import type { CatalogueTable, Store, Writing } from "#store";
 import { checkReferences } from "./catalogue-references";
 import type { Answers, Call, Context } from "./context";
-import { foldText, searchPatterns } from "./fold";
+import { foldText, isLike, searchPatterns } from "./fold";
 import { refreshJobs } from "./pieces";
 import { refuseApp } from "./refusals";
 import { changedByAnother } from "./studio";
@@ -97,7 +96,7 @@ function answersFor(context: Context, noun: Noun) {
     async list({ query }: { query: { q: string; sort: string; archived: string; offset: number; limit: number } }) {
       let rows = store.db.selectFrom(table).selectAll();
       if (query.archived !== "all") rows = rows.where("archived", "=", query.archived === "yes" ? 1 : 0);
-      for (const pattern of searchPatterns(query.q)) rows = rows.where(sql<boolean>`search like ${pattern} escape '\\'`);
+      for (const pattern of searchPatterns(query.q)) rows = rows.where(isLike("search", pattern));
       const records = (await rows.execute()).map(recordOf);
       records.sort(orderBy(noun, query.sort));
       return { items: records.slice(query.offset, query.offset + query.limit), total: records.length };

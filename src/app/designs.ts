@@ -5,7 +5,7 @@ import type { Tables, Writing } from "#store";
 import type { Answers, Call, Context } from "./context";
 import { pictureOf } from "./design-picture";
 import { readDesignAside } from "./design-reading";
-import { foldText, searchPatterns, tidyText } from "./fold";
+import { foldText, isLike, searchPatterns, tidyText } from "./fold";
 import { refreshJobs } from "./pieces";
 import { refuseApp } from "./refusals";
 import { type DesignVersionRow, inPortions, type VersionReport, versionOf } from "./records";
@@ -174,7 +174,7 @@ export function designAnswers(context: Context): DesignAnswers {
         .innerJoin("design_versions", "design_versions.id", "designs.latest_version_id")
         .$if(query.kind !== "all", (asked) => asked.where("designs.kind", "=", query.kind))
         .$if(query.archived !== "all", (asked) => asked.where("designs.archived", "=", query.archived === "yes" ? 1 : 0))
-        .where((build) => build.and(searchPatterns(query.q).map((pattern) => build("designs.search", "like", pattern))));
+        .where((build) => build.and(searchPatterns(query.q).map((pattern) => isLike("designs.search", pattern))));
       const [rows, count] = await Promise.all([
         base.selectAll("designs").orderBy(by, order).orderBy("designs.id").offset(query.offset).limit(query.limit).execute(),
         base.select((build) => build.fn.countAll<number>().as("total")).executeTakeFirstOrThrow(),

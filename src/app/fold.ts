@@ -1,3 +1,5 @@
+import { type RawBuilder, sql } from "kysely";
+
 /** Text made comparable: case and accents off, blanks single. */
 export const foldText = (text: string): string =>
   text
@@ -15,13 +17,16 @@ export const tidyText = (text: string): string =>
     .replace(/[\s\p{Cc}]+/gu, " ")
     .trim();
 
-/**
- * Words of a search as patterns for LIKE. What LIKE would take for wildcards stands for any one letter: the two
- * databases do not agree on an escape sign, and finding a little more hurts nobody.
- */
+/** Words of a search as patterns for LIKE, in which the sign before `%`, `_` and itself is a backslash. */
 export const searchPatterns = (words: string): string[] =>
   foldText(words)
     .split(" ")
     .filter((word) => word !== "")
     .slice(0, 8)
-    .map((word) => `%${word.replace(/[\\%_]/g, "_")}%`);
+    .map((word) => `%${escapeLike(word)}%`);
+
+export const escapeLike = (text: string): string => text.replace(/[\\%_]/g, "\\$&");
+
+/** Whether a column is like a pattern of `searchPatterns`. The sign is named: the two databases do not agree on one. */
+export const isLike = (column: string, pattern: string): RawBuilder<boolean> =>
+  sql<boolean>`${sql.ref(column)} like ${pattern} escape '\\'`;

@@ -72,6 +72,7 @@ export class Workshop {
   readonly #pictures = new Map<string, { name: string; version: DesignVersionRow | null } | null>();
   readonly #versions = new Map<string, DesignVersionRow>();
   readonly #shipBy = new Map<string, string>();
+  readonly #keys = new Map<string, string>();
   readonly #personal = new Map<string, PersonalDesign | { readonly trouble: string }>();
 
   private constructor(
@@ -113,7 +114,7 @@ export class Workshop {
       for (const placement of this.#placementsOf(line)) {
         const recipe = this.#recipe(line, placement);
         if (!recipe) continue;
-        const key = makingKeyOf(recipe);
+        const key = this.#keyOf(recipe);
         if (!this.#personal.has(key))
           recipes.set(key, { recipe, textThreadId: placement.lettering!.threadId });
       }
@@ -136,7 +137,7 @@ export class Workshop {
     for (const line of lines)
       for (const placement of this.#placementsOf(line)) {
         const recipe = this.#recipe(line, placement);
-        const made = recipe && this.#personal.get(makingKeyOf(recipe));
+        const made = recipe && this.#personal.get(this.#keyOf(recipe));
         if (made && "version" in made && made.design !== null) fresh.set(made.key, made);
       }
     if (fresh.size === 0) return;
@@ -240,6 +241,15 @@ export class Workshop {
     };
   }
 
+  /** The recipe's key; asked for again and again, and a digest each time would be the larger part of an import. */
+  #keyOf(recipe: Recipe): string {
+    const { base, text, heightMm, maxWidthMm, place, cloth } = recipe;
+    const facts = `${base?.id} ${heightMm} ${maxWidthMm} ${place} ${cloth} ${text}`;
+    const known = this.#keys.get(facts) ?? makingKeyOf(recipe);
+    this.#keys.set(facts, known);
+    return known;
+  }
+
   #designOf(
     line: LineFacts,
     placement: Placement,
@@ -254,7 +264,7 @@ export class Workshop {
     const picture = pictureId === null ? null : (this.#pictures.get(pictureId) ?? null);
     const recipe = this.#recipe(line, placement);
     if (recipe) {
-      const made = this.#personal.get(makingKeyOf(recipe));
+      const made = this.#personal.get(this.#keyOf(recipe));
       invariant(made !== undefined, "designs are prepared before jobs are asked for");
       if ("trouble" in made) return { version: null, name: "", trouble: made.trouble };
       return { version: made.version, name: `“${line.personalText}”` };

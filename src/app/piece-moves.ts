@@ -1,9 +1,10 @@
 import type { shapes } from "#contract";
 import { invariant, type RefusalDetail } from "#core/base";
 import { nextStates, type PieceState } from "#core/shop";
-import type { JobTable, PieceTable, Store, Writing } from "#store";
+import type { ExpressionBuilder, SelectQueryBuilder } from "kysely";
+import type { JobTable, PieceTable, Store, Tables, Writing } from "#store";
 import type { Answers, Context } from "./context";
-import { searchPatterns } from "./fold";
+import { isLike, searchPatterns } from "./fold";
 import { refuseOrders } from "./order-refusals";
 import { type LineFacts, Workshop } from "./piece-jobs";
 import {
@@ -53,6 +54,17 @@ export function sortOf<F extends string>(
   return { field, order: down ? "desc" : "asc" };
 }
 
+/**
+ * Pieces beside their orders. Of all there ever were, the orders are walked first, along the index of what is sorted
+ * by (a cross join says so to SQLite); the few open ones are gone through themselves.
+ */
+function withOrders(db: Reader, ordersFirst: boolean): SelectQueryBuilder<Tables, "pieces", object> {
+  const joined = ordersFirst
+    ? db.selectFrom("orders").crossJoin("pieces").whereRef("pieces.order_id", "=", "orders.id")
+    : db.selectFrom("pieces").innerJoin("orders", "orders.id", "pieces.order_id");
+  return joined as unknown as SelectQueryBuilder<Tables, "pieces", object>;
+}
+
 /** States from which all of a piece's runs count as sewn. */
 const sewnStates: readonly PieceState[] = ["finishing", "done", "packed", "shipped"];
 
@@ -70,26 +82,33 @@ export function pieceAnswers(context: Context): PieceAnswers {
   return {
     async listPieces({ query }) {
       const { field, order } = sortOf(query.sort, sortable, "pieces.ship_by");
-      const matching = store.db
+      const patterns = searchPatterns(query.q);
+      const found = (build: ExpressionBuilder<Tables, "pieces">) =>
+        build.and([
+          ...(query.state === "open"
+            ? [build("pieces.state", "in", openStates)]
+            : query.state === "all"
+              ? []
+              : [build("pieces.state", "=", query.state)]),
+          ...patterns.map((pattern) => isLike("pieces.search", pattern)),
+        ]);
+      const { total } = await store.db
         .selectFrom("pieces")
-        .innerJoin("orders", "orders.id", "pieces.order_id")
-        .$if(query.state === "open", (asked) => asked.where("pieces.state", "in", openStates))
-        .$if(query.state !== "open" && query.state !== "all", (asked) =>
-          asked.where("pieces.state", "=", query.state),
-        )
-        .where((build) =>
-          build.and(searchPatterns(query.q).map((pattern) => build("pieces.search", "like", pattern))),
-        );
-      const rows = await matching
+        .where(found)
+        .select((build) => build.fn.countAll<number>().as("total"))
+        .executeTakeFirstOrThrow();
+      const ofOrder = field.startsWith("orders.");
+      const rows = await (
+        ofOrder ? withOrders(store.db, query.state !== "open") : store.db.selectFrom("pieces")
+      )
+        .where(found)
         .selectAll("pieces")
-        .orderBy(field, order)
-        .orderBy("pieces.id")
+        .orderBy(field as "pieces.ship_by", order)
+        .$if(ofOrder, (asked) => asked.orderBy("pieces.order_id", order))
+        .orderBy("pieces.id", order)
         .offset(query.offset)
         .limit(query.limit)
         .execute();
-      const { total } = await matching
-        .select((build) => build.fn.countAll<number>().as("total"))
-        .executeTakeFirstOrThrow();
       return { items: await pieceRecords(store.db, rows), total: Number(total) };
     },
 
@@ -332,13 +351,11 @@ async function refuseTroubled(db: Reader, rows: readonly PieceTable[]): Promise<
   throw refuseOrders(
     "move-not-allowed",
     `Piece ${codes.get(first.piece_id)} waits for artwork: ${first.trouble}${more}`,
-    troubled
-      .slice(0, 50)
-      .map((job) => ({
-        field: codes.get(job.piece_id)!,
-        found: job.trouble!,
-        expected: "a design that can be sewn",
-      })),
+    troubled.slice(0, 50).map((job) => ({
+      field: codes.get(job.piece_id)!,
+      found: job.trouble!,
+      expected: "a design that can be sewn",
+    })),
   );
 }
 
@@ -477,13 +494,11 @@ function refuseWrongMoves(rows: readonly PieceTable[], to: PieceState): void {
       : `from there it can go to ${after.map((one) => stateName(one).toLowerCase()).join(", ")}`;
   const same = first.state === to ? " already" : "";
   const more = wrong.length > 1 ? ` (and ${wrong.length - 1} more of the ${rows.length} pieces)` : "";
-  const details: RefusalDetail[] = wrong
-    .slice(0, 50)
-    .map((row) => ({
-      field: row.code,
-      found: stateName(row.state),
-      expected: `a state before ${stateName(to).toLowerCase()}`,
-    }));
+  const details: RefusalDetail[] = wrong.slice(0, 50).map((row) => ({
+    field: row.code,
+    found: stateName(row.state),
+    expected: `a state before ${stateName(to).toLowerCase()}`,
+  }));
   throw refuseOrders(
     "move-not-allowed",
     `Piece ${first.code} stands${same} at ${stateName(first.state).toLowerCase()}; ${allowed}${more}. No piece was moved.`,

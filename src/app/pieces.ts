@@ -2,7 +2,7 @@ import type { shapes } from "#contract";
 import { isClosed, type PieceState, pieceStates } from "#core/shop";
 import type { JobTable, OrderLineTable, OrderTable, PieceTable, Store, Writing } from "#store";
 import type { Context } from "./context";
-import { foldText } from "./fold";
+import { escapeLike, foldText, isLike } from "./fold";
 import { type JobFacts, type LineFacts, type SetByHand, Workshop } from "./piece-jobs";
 import { tellMoves } from "./piece-trail";
 import { groupedBy, inPortions } from "./records";
@@ -150,9 +150,7 @@ export async function remakePiece(
     .select((build) => build.fn.countAll<number>().as("count"))
     .where("line_id", "=", spoiled.line_id)
     .where("remake_of", "is not", null)
-    .where((build) =>
-      build.or([build("code", "=", `${base}R`), build("code", "like", `${base.replace(/[\\%_]/g, "_")}R%`)]),
-    )
+    .where((build) => build.or([build("code", "=", `${base}R`), isLike("code", `${escapeLike(base)}R%`)]))
     .executeTakeFirstOrThrow();
   const jobs = await writing.db
     .selectFrom("jobs")

@@ -77,7 +77,14 @@ export async function backUp(asked: { readonly data: string; readonly into: stri
   const copy = `${target}.${randomBytes(4).toString("hex")}.sqlite`;
   const part = `${target}.part`;
   try {
-    await withReading(folder.database, (_db, file) => file.backup(copy));
+    await withReading(folder.database, async (_db, file) => {
+      // A reading held open keeps the copy at one moment. Without it each write of the program begins the copy anew,
+      // and one of a busy studio never ends.
+      file.exec("begin");
+      file.prepare("select count(*) from sqlite_master").get();
+      await file.backup(copy);
+      file.exec("commit");
+    });
     const list = await withReading(copy, async (db, file): Promise<BackupList> => {
       file.pragma("quick_check(1)");
       return { format: FORMAT, program: asked.program, schema: await schemaOf(db, "sqlite"), madeAt: new Date(asked.nowMs).toISOString(), databaseSha256: await hashOfFile(copy), files: await namedFiles(db) };

@@ -1,3 +1,4 @@
+import { setImmediate } from "node:timers/promises";
 import { type Kysely, sql, type Transaction } from "kysely";
 import { refuseStore } from "./refusals";
 import { insideWrite } from "./sqlite";
@@ -151,6 +152,8 @@ export function writer(options: WriterOptions) {
         for (let at = 0; at < rows.length; ) {
           const size = sizes.find((one) => one <= rows.length - at)!;
           const portion = rows.slice(at, at + size) as unknown as AnyRow[];
+          // The database's statements are done at once; between them others get their answers.
+          if (at > 0) await setImmediate();
           await raw.insertInto(table).values(portion).execute();
           for (const row of portion) log.push({ table, id: row.id as string, before: null, after: row });
           at += size;

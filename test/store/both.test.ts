@@ -266,10 +266,10 @@ describe.each(["sqlite", "postgres"] as const)("the store on %s", (kind) => {
   });
 
   it("a newer schema is refused with both versions named, and nothing is changed", async () => {
-    await sql`insert into schema_steps (number, name, at_ms) values (2, '0002-from-the-future', 1)`.execute(store.db);
+    await sql`insert into schema_steps (number, name, at_ms) values (${migrations.length + 1}, 'from-the-future', 1)`.execute(store.db);
     await store.close();
-    await expect(open()).rejects.toMatchObject({ code: "schema-newer", message: expect.stringMatching(/schema 2 .*knows schema 1/) as string });
-    store = await openStore({ data: folder, databaseUrl: url, nowMs: () => 1, newId: (prefix) => `${prefix}_x`, steps: [...migrations, { name: "0002-from-the-future", sql: "" }] });
+    await expect(open()).rejects.toMatchObject({ code: "schema-newer", message: expect.stringMatching(new RegExp(`schema ${migrations.length + 1} .*knows schema ${migrations.length} `)) as string });
+    store = await openStore({ data: folder, databaseUrl: url, nowMs: () => 1, newId: (prefix) => `${prefix}_x`, steps: [...migrations, { name: "from-the-future", sql: "" }] });
   });
 
   it("a schema is raised after a copy was made, and a step that fails leaves the old one", async () => {
@@ -277,16 +277,16 @@ describe.each(["sqlite", "postgres"] as const)("the store on %s", (kind) => {
     await store.close();
     const notices: string[] = [];
     const ask = { data: folder, databaseUrl: url, nowMs: () => 2_000, newId: (prefix: string) => `${prefix}_y${seededChance(1).below(9)}`, onNotice: (words: string) => void notices.push(words) };
-    const broken = [...migrations, { name: "0002-broken", sql: "create table half (id $text);\ninsert into nowhere values (1);" }];
+    const broken = [...migrations, { name: "broken", sql: "create table half (id $text);\ninsert into nowhere values (1);" }];
     await expect(openStore({ ...ask, steps: broken })).rejects.toThrow();
     store = await open();
     expect((await store.db.introspection.getTables()).some((table) => table.name === "half")).toBe(false);
     await store.close();
-    const raised = await openStore({ ...ask, steps: [...migrations, { name: "0002-whole", sql: "create table more (id $text);" }] });
-    expect(raised.schema).toBe(2);
+    const raised = await openStore({ ...ask, steps: [...migrations, { name: "whole", sql: "create table more (id $text);" }] });
+    expect(raised.schema).toBe(migrations.length + 1);
     expect(await raised.db.selectFrom("threads").select("id").execute()).toEqual([{ id: "t1" }]);
     await raised.close();
-    expect(notices.at(-1)).toContain("from schema 1 to 2");
+    expect(notices.at(-1)).toContain(`from schema ${migrations.length} to ${migrations.length + 1}`);
     if (kind === "sqlite") {
       const copies = notices.flatMap((words) => /copied to (\S+)/.exec(words)?.[1] ?? []);
       expect(new Set(copies).size).toBe(2);
@@ -296,7 +296,7 @@ describe.each(["sqlite", "postgres"] as const)("the store on %s", (kind) => {
         db.close();
       }
     }
-    store = await openStore({ ...ask, steps: [...migrations, { name: "0002-whole", sql: "create table more (id $text);" }] });
+    store = await openStore({ ...ask, steps: [...migrations, { name: "whole", sql: "create table more (id $text);" }] });
   });
 });
 

@@ -10,6 +10,7 @@ import { lookAt } from "./look";
 import { lookupOf } from "./lookup";
 import { readNumber, recogniseDecimal } from "./numbers";
 import { type Delimiter, readRecords } from "./records";
+import { readRow } from "./rows";
 
 const utf8 = (text: string) => new TextEncoder().encode(text);
 const rowsOf = async (text: string, delimiter: Delimiter = ",") =>
@@ -380,6 +381,71 @@ describe("columns", () => {
       "design",
     ]);
   });
+  it.each([
+    ["Order", "Promise", "Customer", "Name"],
+    ["Order no.", "Promised", "Buyer", "Name"],
+    ["Bestell-Nr", "Fällig", "Kunde", "Name"],
+    ["N° de commande", "Échéance", "Nom du client", "Nom"],
+    ["Número de pedido", "Fecha límite", "Cliente", "Nombre"],
+    ["Numero d'ordine", "Scadenza", "Cliente", "Nome"],
+    ["Bestelnr.", "Leverdatum", "Klant", "Naam"],
+    ["Nº pedido", "Prazo de entrega", "Cliente", "Nome a bordar"],
+    ["Ordrenr.", "Leveringsdato", "Kunde", "Navn"],
+    ["Nr zamówienia", "Termin realizacji", "Klient", "Imię"],
+  ])(
+    "“%s”, “%s”, “%s”, “%s”: the customer's column is known, so a bare name is the text to sew",
+    (...names) => {
+      expect(guessColumns(names, [], lookup)).toEqual([
+        "reference",
+        "promise-date",
+        "customer",
+        "personal-text",
+      ]);
+    },
+  );
+
+  it("a bare name is the customer's where no other column is", () => {
+    expect(guessColumns(["Order", "Name", "Text"], [], lookup)).toEqual([
+      "reference",
+      "customer",
+      "personal-text",
+    ]);
+    expect(guessColumns(["Name", "Name to sew"], [], lookup)).toEqual(["customer", "personal-text"]);
+    expect(guessColumns(["Nom du client", "Nom", "Texte"], [], lookup)[2]).toBe("personal-text");
+  });
+
+  it("“Nombre” over small numbers is how many (French), over names a name (Spanish)", () => {
+    expect(guessColumns(["Nombre"], [["2"], ["1"], ["12"]], lookup)).toEqual(["quantity"]);
+    expect(guessColumns(["Nombre"], [["Inés"], ["Paz"]], lookup)).toEqual(["customer"]);
+  });
+
+  it("a need that no column answers is the row's trouble, of no column", () => {
+    const reading = {
+      encoding: "utf-8",
+      delimiter: ",",
+      headerRow: true,
+      decimal: ".",
+      dateOrder: "ymd",
+      columns: ["customer"],
+      promiseDays: 3,
+    } as const;
+    const read = readRow(
+      { line: 2, cells: ["Ines"], broken: null },
+      {
+        reading: { ...reading, columns: [...reading.columns] },
+        headings: ["Customer"],
+        lookup,
+        minorDigits: 2,
+      },
+    );
+    expect(read).toMatchObject({
+      reasons: [
+        { column: null, heading: "", message: "the order's reference is missing" },
+        { column: null, heading: "", message: "the product is missing" },
+      ],
+    });
+  });
+
   it("never take one meaning twice", () => {
     const columns = guessColumns(["Note", "Notes", "Comment"], [], lookup);
     expect(columns.filter((meaning) => meaning === "note")).toHaveLength(1);

@@ -57,13 +57,16 @@ const guarded = /^'(?=[\t\r\n']|\s*[=+\-@＝＋－＠])/u;
 export function readRow(record: CsvRecord, rules: RowRules): RowRead {
   const { reading, headings, lookup } = rules;
   const reasons: Reason[] = [];
-  const blame = (column: number | null, message: string) =>
+  // A meaning that no column has (-1) is the row's own trouble.
+  const blame = (at: number | null, message: string) => {
+    const column = at === null || at < 0 ? null : at;
     reasons.push({
       column,
       heading: column === null ? "" : (headings[column] ?? `Column ${column + 1}`),
       found: column === null ? "" : (record.cells[column] ?? "").slice(0, 200),
       message,
     });
+  };
   if (record.broken !== null) blame(null, record.broken);
   if (
     record.cells.length > headings.length &&

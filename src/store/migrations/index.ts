@@ -1,4 +1,5 @@
 import { first } from "./0001-first";
+import { lists } from "./0002-lists";
 
 /** One step of the schema. Never edited once released: a later step mends an earlier one. */
 export interface Migration {
@@ -8,4 +9,4 @@ export interface Migration {
 }
 
 /** In the order they are run; a database's schema number is how many of them it has. */
-export const migrations: readonly Migration[] = [first];
+export const migrations: readonly Migration[] = [first, lists];
