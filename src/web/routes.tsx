@@ -1,8 +1,18 @@
 import { createRootRoute, createRoute, createRouter, lazyRouteComponent } from "@tanstack/react-router";
+import { PageMissing, PageTrouble } from "./parts/page-trouble";
 import { Shell } from "./shell";
 
 /** The pages by the trade's words. Each is loaded when it is opened. */
-const root = createRootRoute({ component: Shell, notFoundComponent: lazyRouteComponent(() => import("./parts/not-found"), "NotFound") });
+const root = createRootRoute({
+  component: Shell,
+  notFoundComponent: lazyRouteComponent(() => import("./parts/not-found"), "NotFound"),
+});
+
+/** A page that cannot be fetched must not make the window load itself anew: with the program away, nothing would be left. */
+const fetched = (load: () => Promise<Record<string, unknown>>) => () =>
+  load().catch((reason: unknown) => {
+    throw new PageMissing(String(reason));
+  });
 
 const page = <const P extends string>(path: P, load: () => Promise<Record<string, unknown>>, name: string) =>
   createRoute({
@@ -10,8 +20,16 @@ const page = <const P extends string>(path: P, load: () => Promise<Record<string
     path,
     // Filters live in the address, so that a list can be linked to; each page reads the words it knows.
     validateSearch: (search: Record<string, unknown>): Record<string, string | undefined> =>
-      Object.fromEntries(Object.entries(search).map(([key, value]) => [key, value === undefined || value === null ? undefined : String(value)])),
-    component: lazyRouteComponent(load as () => Promise<Record<string, () => React.JSX.Element>>, name),
+      Object.fromEntries(
+        Object.entries(search).map(([key, value]) => [
+          key,
+          value === undefined || value === null ? undefined : String(value),
+        ]),
+      ),
+    component: lazyRouteComponent(
+      fetched(load) as () => Promise<Record<string, () => React.JSX.Element>>,
+      name,
+    ),
   });
 
 const tree = root.addChildren([
@@ -29,7 +47,12 @@ const tree = root.addChildren([
   page("/studio", () => import("./studio/page"), "StudioPage"),
 ]);
 
-export const router = createRouter({ routeTree: tree, defaultPreload: "intent", scrollRestoration: true });
+export const router = createRouter({
+  routeTree: tree,
+  defaultPreload: "intent",
+  defaultErrorComponent: PageTrouble,
+  scrollRestoration: true,
+});
 
 declare module "@tanstack/react-router" {
   interface Register {

@@ -106,8 +106,8 @@ describe("an own studio, described by hand and planned", () => {
   it("has a product with a placement", async () => {
     await nextStep("Products");
     await page.getByRole("button", { name: "Add the first product" }).click();
-    await drawer().getByLabel("Code").fill("TOTE");
-    await drawer().getByLabel("Name").first().fill("Harbour tote");
+    await drawer().getByRole("textbox", { name: "Code" }).fill("TOTE");
+    await drawer().getByRole("textbox", { name: "Name" }).fill("Harbour tote");
     await drawer().getByRole("button", { name: "Add a placement" }).click();
     const placement = drawer().getByRole("group", { name: /^Placement 1/ });
     await placement.getByLabel("Placement", { exact: true }).fill("front");

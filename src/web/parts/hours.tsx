@@ -172,7 +172,7 @@ function DayEditor({
             {day.length === 0 ? "Add hours" : "Add"}
           </Button>
         )}
-        <Menu position="bottom-end" withinPortal>
+        <Menu position="bottom-end" withinPortal withInitialFocusPlaceholder={false}>
           <Menu.Target>
             <Button variant="subtle" size="md" px="sm" aria-label={`Copy ${name} to other days`}>
               Copy to …
