@@ -81,6 +81,15 @@ export interface Decoder {
   readonly barred: Uint8Array;
   /** Decodes; stops early once the score must exceed `limit` (then the score is Infinity). */
   decode(candidate: Candidate, limit: number): Outcome;
+  /**
+   * As `decode`, but goes on from where the candidate parts from the one kept. The outcome, `endOf` and `barred` are
+   * the same; `tasks`, `stretchStart` and `frameOf` hold only what was done anew.
+   */
+  decodeAgain(candidate: Candidate, limit: number): Outcome;
+  /** Keeps the candidate of the last `decodeAgain`, which must have come to its end, for later ones to go on from. */
+  keep(candidate: Candidate): void;
+  /** Forgets what is kept. */
+  forget(): void;
   /** The needle rule of further decodings. */
   rule: NeedleRule;
   /** Added to the score: how far a candidate is from what people know. */
@@ -111,6 +120,8 @@ export function createDecoder(compiled: Compiled): Decoder {
   const machineFree = new Int32Array(machines);
   /** Seconds of work still to come on each machine, and the least that follows a machine's last run. */
   const toCome = new Float64Array(machines);
+  /** Seconds of it that are put in already. */
+  const putIn = new Int32Array(machines);
   let tailS = NEVER;
   for (let j = 0; j < jobs; j++) tailS = Math.min(tailS, compiled.unhoopS[j]! + compiled.finishS[j]!);
   const stretchAt = new Int32Array(machines);
@@ -140,6 +151,9 @@ export function createDecoder(compiled: Compiled): Decoder {
     endOf: new Int32Array(items),
     barred,
     decode,
+    decodeAgain,
+    keep,
+    forget,
     rule: "look-ahead",
     nudge: null,
   };
@@ -167,7 +181,8 @@ export function createDecoder(compiled: Compiled): Decoder {
     let best = NEVER;
     let waste = NEVER;
     foundHand = -1;
-    for (let h = 0; h < hands; h++) {
+    // A start at once that splits no gap cannot be bettered.
+    for (let h = 0; h < hands && !(best === at && waste === 0); h++) {
       const starts = gapStart[h]!;
       const ends = gapEnd[h]!;
       const count = gaps[h]!;
@@ -385,7 +400,9 @@ export function createDecoder(compiled: Compiled): Decoder {
       pendingFrom[pendingCount++] = clock;
     }
     machineFree[m] = clock;
-    toCome[m]! -= cut.sewS + loadS + unloadS + (threading - thread0) * threadS;
+    const runS = cut.sewS + loadS + unloadS + (threading - thread0) * threadS;
+    toCome[m]! -= runS;
+    putIn[m]! += runS;
     return 1;
   }
 
@@ -455,6 +472,7 @@ export function createDecoder(compiled: Compiled): Decoder {
     }
     for (const free of frameFree) free.fill(0);
     machineFree.fill(0);
+    putIn.fill(0);
     stretchAt.fill(0);
     threadAt.fill(0);
     runAt.fill(0);
@@ -484,16 +502,15 @@ export function createDecoder(compiled: Compiled): Decoder {
     return least + outcome.leftOut * LEFT_OUT_PENALTY > limit;
   }
 
-  /** One attempt; false when a run found no place and all must be done again without it. */
-  function attempt(candidate: Candidate, limit: number): boolean {
-    planNeedles(candidate);
-    reset();
+  /** One attempt from a step on; false when a run found no place and all must be done again without it. */
+  function attempt(candidate: Candidate, limit: number, from: number): boolean {
     let endsNotBefore = 0;
+    outcome.threadings = outcome.midStops = 0;
     for (let m = 0; m < machines; m++) {
       outcome.threadings += needlePlan[m]!.threadings;
       outcome.midStops += needlePlan[m]!.midStops;
-      toCome[m] = workOn(m);
-      if (toCome[m]! > 0) endsNotBefore = Math.max(endsNotBefore, toCome[m]! + tailS);
+      toCome[m] = workOn(m) - putIn[m]!;
+      if (toCome[m]! > 0) endsNotBefore = Math.max(endsNotBefore, machineFree[m]! + toCome[m]! + tailS);
     }
     const base = cost.perThreading * outcome.threadings + cost.perMidStop * outcome.midStops;
     if (tooDear(base, endsNotBefore, limit)) {
@@ -501,7 +518,8 @@ export function createDecoder(compiled: Compiled): Decoder {
       return true;
     }
     const { order, machine, patience } = candidate;
-    for (let step = 0; step < order.length; step++) {
+    for (let step = from; step < order.length; step++) {
+      if (recording && step > from && step % SPACING === 0) save(fresh, step / SPACING);
       const item = order[step]!;
       if (item >= jobs) {
         if (!putChore(item - jobs)) outcome.leftOut++;
@@ -545,11 +563,192 @@ export function createDecoder(compiled: Compiled): Decoder {
   const whisper =
     (1e-3 * (cost.perFinishMinute + 0.02 * cost.perThreading + 0.001 * cost.perLateMinute)) / 60;
 
+  function whole(candidate: Candidate, limit: number): boolean {
+    planNeedles(candidate);
+    reset();
+    return attempt(candidate, limit, 0);
+  }
+
   function decode(candidate: Candidate, limit: number): Outcome {
     barred.set(candidate.left);
     hasty.fill(0);
-    while (!attempt(candidate, limit));
+    recording = false;
+    while (!whole(candidate, limit));
     return outcome;
+  }
+
+  // What `decodeAgain` goes on from: the state after every SPACING items of the candidate kept, and what it was.
+  const SPACING = Math.max(2, Math.round(Math.sqrt(items) / 2));
+  const places = Math.floor(items / SPACING) + 1;
+  const stateSize = 4 + 5 * machines + compiled.frames.reduce((sum, count) => sum + count, 0);
+  const emptyStates = () =>
+    Array.from({ length: places }, () => ({
+      state: new Int32Array(stateSize + hands * 64),
+      late: new Float64Array(2),
+    }));
+  const kept = {
+    is: false,
+    states: emptyStates(),
+    order: new Int32Array(items),
+    length: 0,
+    machine: new Int32Array(jobs),
+    cut: new Int32Array(jobs),
+    patience: new Int32Array(jobs),
+    left: new Uint8Array(jobs),
+    before: Array.from({ length: machines }, (_, m) => new Int32Array(needlePlan[m]!.before.length)),
+    stretches: new Int32Array(machines),
+    endOf: new Int32Array(items),
+    frameOf: new Int32Array(jobs),
+  };
+  /** States of the decoding in hand; they change places with the kept ones when it is kept. */
+  const fresh = emptyStates();
+  let recording = false;
+  let firstFresh = 1;
+  let isClean = false;
+
+  function save(into: typeof fresh, at: number): void {
+    const slot = into[at]!;
+    let need = stateSize + 3 * pendingCount + hands;
+    for (let h = 0; h < hands; h++) need += 2 * gaps[h]!;
+    if (slot.state.length < need) slot.state = new Int32Array(2 * need);
+    const { state, late } = slot;
+    late[0] = outcome.lateS;
+    late[1] = outcome.weightedLateS;
+    let i = 0;
+    for (let m = 0; m < machines; m++) {
+      state[i++] = stretchAt[m]!;
+      state[i++] = threadAt[m]!;
+      state[i++] = runAt[m]!;
+      state[i++] = machineFree[m]!;
+      state[i++] = putIn[m]!;
+    }
+    state[i++] = outcome.lateItems;
+    state[i++] = outcome.finishAt;
+    state[i++] = outcome.leftOut;
+    state[i++] = pendingCount;
+    for (let p = 0; p < pendingCount; p++) {
+      state[i++] = pending[p]!;
+      state[i++] = pendingAt[p]!;
+      state[i++] = pendingFrom[p]!;
+    }
+    for (const free of frameFree) for (let f = 0; f < free.length; f++) state[i++] = free[f]!;
+    for (let h = 0; h < hands; h++) {
+      const count = gaps[h]!;
+      state[i++] = count;
+      for (let g = 0; g < count; g++) {
+        state[i++] = gapStart[h]![g]!;
+        state[i++] = gapEnd[h]![g]!;
+      }
+    }
+  }
+
+  function restore(at: number): void {
+    const { state, late } = kept.states[at]!;
+    outcome.lateS = late[0]!;
+    outcome.weightedLateS = late[1]!;
+    let i = 0;
+    for (let m = 0; m < machines; m++) {
+      stretchAt[m] = state[i++]!;
+      threadAt[m] = state[i++]!;
+      runAt[m] = state[i++]!;
+      machineFree[m] = state[i++]!;
+      putIn[m] = state[i++]!;
+    }
+    outcome.lateItems = state[i++]!;
+    outcome.finishAt = state[i++]!;
+    outcome.leftOut = state[i++]!;
+    pendingCount = state[i++]!;
+    for (let p = 0; p < pendingCount; p++) {
+      pending[p] = state[i++]!;
+      pendingAt[p] = state[i++]!;
+      pendingFrom[p] = state[i++]!;
+    }
+    for (const free of frameFree) for (let f = 0; f < free.length; f++) free[f] = state[i++]!;
+    for (let h = 0; h < hands; h++) {
+      const count = state[i++]!;
+      gaps[h] = count;
+      for (let g = 0; g < count; g++) {
+        gapStart[h]![g] = state[i++]!;
+        gapEnd[h]![g] = state[i++]!;
+      }
+    }
+    decoder.tasksCount = 0;
+  }
+
+  /** Items at the head of the order that are as in the candidate kept. */
+  function sameItems({ order, machine, cut, patience, left }: Candidate): number {
+    if (!kept.is || order.length !== kept.length) return 0;
+    let at = 0;
+    for (; at < order.length; at++) {
+      const item = order[at]!;
+      if (item !== kept.order[at]) break;
+      if (item >= jobs) continue;
+      if (machine[item] !== kept.machine[item] || cut[item] !== kept.cut[item]) break;
+      if (patience[item] !== kept.patience[item] || left[item] !== kept.left[item]) break;
+    }
+    return at;
+  }
+
+  /** The last state kept that this candidate goes through too: same items so far, same threadings before their stretches. */
+  function lastCommon(candidate: Candidate): number {
+    let at = Math.floor(Math.min(sameItems(candidate), kept.length - 1) / SPACING);
+    for (let m = 0; m < machines && at > 0; m++) {
+      const { before, stretches } = needlePlan[m]!;
+      const known = kept.before[m]!;
+      const most = Math.min(stretches, kept.stretches[m]!);
+      let same = 0;
+      while (same < most && before[same] === known[same]) same++;
+      while (at > 0 && kept.states[at]!.state[5 * m]! > same) at--;
+    }
+    return Math.max(0, at);
+  }
+
+  function decodeAgain(candidate: Candidate, limit: number): Outcome {
+    barred.set(candidate.left);
+    hasty.fill(0);
+    planNeedles(candidate);
+    const at = lastCommon(candidate);
+    if (at === 0) reset();
+    else {
+      restore(at);
+      endOf.set(kept.endOf);
+      frameOf.set(kept.frameOf);
+      for (let step = at * SPACING; step < candidate.order.length; step++) endOf[candidate.order[step]!] = -1;
+      for (let p = 0; p < pendingCount; p++) endOf[pending[p]!] = -1;
+    }
+    recording = true;
+    firstFresh = at + 1;
+    isClean = attempt(candidate, limit, at * SPACING);
+    recording = false;
+    if (!isClean) while (!whole(candidate, limit));
+    return outcome;
+  }
+
+  function keep(candidate: Candidate): void {
+    kept.is = isClean && outcome.score < Infinity;
+    if (!kept.is) return;
+    kept.length = candidate.order.length;
+    for (let at = firstFresh; at * SPACING < kept.length; at++) {
+      const older = kept.states[at]!;
+      kept.states[at] = fresh[at]!;
+      fresh[at] = older;
+    }
+    kept.order.set(candidate.order);
+    kept.machine.set(candidate.machine);
+    kept.cut.set(candidate.cut);
+    kept.patience.set(candidate.patience);
+    kept.left.set(candidate.left);
+    kept.endOf.set(endOf);
+    kept.frameOf.set(frameOf);
+    for (let m = 0; m < machines; m++) {
+      const { before, stretches } = needlePlan[m]!;
+      for (let s = 0; s < stretches; s++) kept.before[m]![s] = before[s]!;
+      kept.stretches[m] = stretches;
+    }
+  }
+
+  function forget(): void {
+    kept.is = false;
   }
 
   return decoder;

@@ -8,5 +8,12 @@
 export { checkPlan, type Verdict } from "./check";
 export { carefulPerson, describePlan, explainJob, type PlanNames } from "./explain";
 export type * from "./problem";
+export { movedJobs } from "./moved";
+export {
+  problemWhileRunning,
+  type ProblemWhileRunning,
+  type RunningPiece,
+  withFramesAsTheyAre,
+} from "./running";
 export { type Bench, createBench, createSearch, type RoundResult, type RoundTask, runRound } from "./search";
 export { finishPlan, follower, isProvenBest, type Progress, solve, type SolveOptions } from "./solve";

@@ -5,6 +5,7 @@ import { type Candidate, createDecoder, type Decoder } from "./decode";
 import { moves, type Surroundings } from "./moves";
 import type { PlanWishes, Problem } from "./problem";
 import { candidateOf, carefulCandidate, greedyCandidates, isLarge } from "./starts";
+import { sketchCandidate } from "./sketch";
 
 /**
  * The search: simulated annealing on a few islands that meet after every round. A round is a fixed number of
@@ -113,10 +114,14 @@ function alikeOf(compiled: Compiled): Int32Array[] {
 
 /** The score of a candidate; what it leaves out is marked on it. */
 export function evaluate(bench: Bench, candidate: Candidate, limit: number): number {
-  const outcome = bench.decoder.decode(candidate, limit);
+  const outcome = bench.decoder.decodeAgain(candidate, limit);
   if (outcome.score < Infinity) candidate.left.set(bench.decoder.barred);
   return outcome.score;
 }
+
+const SKETCH_CHANGES = 40_000;
+/** Below so many jobs the search itself is quick. */
+const SKETCH_JOBS = 50;
 
 /** The first candidates, best first, and how many evaluations they took. */
 export function starts(bench: Bench): { islands: Island[]; evaluations: number } {
@@ -130,6 +135,14 @@ export function starts(bench: Bench): { islands: Island[]; evaluations: number }
     found.push({ candidate, score: evaluate(bench, candidate, Infinity) });
   }
   found.sort((a, b) => a.score - b.score);
+  // Sketches take as long as some hundred evaluations: not for a day that people know already.
+  if (!bench.wishes.previous && compiled.jobs >= SKETCH_JOBS) {
+    const sketch = sketchCandidate(compiled, found[0]!.candidate, SKETCH_CHANGES);
+    if (bench.anyFirst) pullFirst(sketch.order, bench.first);
+    found.push({ candidate: sketch, score: evaluate(bench, sketch, Infinity) });
+    tried.push(sketch);
+    found.sort((a, b) => a.score - b.score);
+  }
   const islands = Array.from({ length: ISLANDS }, (_, i) => {
     const { candidate, score } = found[Math.min(i, found.length - 1) % 2]!;
     return {
@@ -150,7 +163,9 @@ export function runRound(bench: Bench, task: RoundTask): RoundResult {
   const best = copyCandidate(task.state.best);
   let { currentScore, bestScore } = task.state;
   decoder.rule = "look-ahead";
+  decoder.forget();
   evaluate(bench, current, Infinity);
+  decoder.keep(current);
   around.endOf.set(decoder.endOf);
   const trial = copyCandidate(current);
   const total = bench.shares.reduce((sum, share) => sum + share, 0);
@@ -168,6 +183,7 @@ export function runRound(bench: Bench, task: RoundTask): RoundResult {
     const score = evaluate(bench, trial, limit);
     if (score > limit) continue;
     writeCandidate(current, trial);
+    decoder.keep(current);
     currentScore = score;
     around.endOf.set(decoder.endOf);
     if (score < bestScore) {
@@ -193,7 +209,9 @@ function scaleOf(bench: Bench, state: Island, seed: number): { scale: number; ev
   const chance = seededChance(seed);
   const total = bench.shares.reduce((sum, share) => sum + share, 0);
   const trial = copyCandidate(state.current);
+  bench.decoder.forget();
   evaluate(bench, trial, Infinity);
+  bench.decoder.keep(trial);
   bench.around.endOf.set(bench.decoder.endOf);
   const steps: number[] = [];
   const tries = 150;
@@ -246,8 +264,10 @@ export function createSearch(problem: Problem, seed: number, wishes: PlanWishes 
         evaluations += measured.evaluations;
       }
       const rounds = cycleRounds();
-      const hottest = scale * (cycle === 0 ? HOT_FIRST : HOT_AGAIN);
-      const coldest = scale * COLD;
+      // A large shop has no time to cool from far: it begins from its sketch and stays near.
+      const calm = Math.min(1, (60 / Math.max(1, items)) ** 2);
+      const hottest = scale * calm * (cycle === 0 ? HOT_FIRST : HOT_AGAIN);
+      const coldest = Math.min(scale * COLD, hottest / 8);
       const at = (share: number) => hottest * Math.pow(coldest / hottest, share);
       const affordable = Math.max(1, Math.ceil((most - evaluations) / perRound));
       return islands.slice(0, affordable).map((state, island) => ({

@@ -1,5 +1,6 @@
 import { boundsOf } from "./bounds";
 import { buildPlan } from "./build";
+import { movedJobs } from "./moved";
 import type { Plan, PlanBounds, PlanWishes, Problem } from "./problem";
 import { createSearch, runRound, type Search } from "./search";
 
@@ -24,6 +25,8 @@ export interface SolveOptions {
   /** Told whenever the best gets better. */
   readonly watch?: (progress: Progress) => void;
   readonly wishes?: PlanWishes;
+  /** Quick bounds are weaker and cost next to nothing: for a new plan at once. Thorough when left out. */
+  readonly bounds?: "thorough" | "quick";
   /** Seconds passed since the start, for the solver's note; the core reads no clock. */
   readonly elapsedS?: () => number;
 }
@@ -41,7 +44,7 @@ export function solve(problem: Problem, options: SolveOptions = {}): Plan {
     );
   };
   while (!over()) search.absorb(search.nextRound(limit).map((task) => runRound(search.bench, task)));
-  return finishPlan(search, { seconds: options.elapsedS?.() ?? 0, seed });
+  return finishPlan(search, { seconds: options.elapsedS?.() ?? 0, seed }, options.bounds);
 }
 
 /** Whether nothing is left to gain: the bound is reached, and nothing is left out that could be done. */
@@ -63,7 +66,12 @@ export function finishPlan(
     format: "spoolwright/plan@1",
     ...built,
     bounds: boundsFor(search, built.unplanned, depth),
-    solver: { seconds: note.seconds, seed: note.seed, evaluations: search.evaluations() },
+    solver: {
+      seconds: note.seconds,
+      seed: note.seed,
+      evaluations: search.evaluations(),
+      ...(bench.wishes.previous ? { moved: movedJobs(bench.wishes.previous, built.runs) } : {}),
+    },
   };
 }
 
