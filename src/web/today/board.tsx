@@ -83,7 +83,7 @@ function useMoving(day: Day, x: (seconds: number) => number, box: React.RefObjec
 export function BoardView({ day, nowS, onOpen, whyDown }: BoardLook) {
   const { view, board } = day;
   const narrow = useNarrow();
-  const headPx = narrow ? 84 : 132;
+  const headPx = narrow ? 92 : 132;
   const zoom = useZoom({ board, nowS, headPx });
   const { axis, box, windowPx } = zoom;
   const [active, setActive] = useState<Readonly<Record<string, string>>>({});

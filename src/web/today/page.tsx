@@ -103,7 +103,14 @@ function TheDay({ day, planning }: { readonly day: Day; readonly planning: Plann
       <Headline day={day} nowS={nowS} onOpen={open} />
       {shown === "board" && <Unmarked day={day} nowS={nowS} onList={() => show("list")} />}
       {day.blocks.size === 0 && day.view.plan.tasks.length === 0 ? (
-        <Empty title="Nothing to sew in this plan" action={<Link to="/orders">Go to Orders</Link>}>
+        <Empty
+          title="Nothing to sew in this plan"
+          action={
+            <Button component={Link} to="/orders" size="md">
+              Go to Orders
+            </Button>
+          }
+        >
           <p>
             Every piece is sewn, held back or waiting. Bring in orders, or look below at what was left out and
             why.
