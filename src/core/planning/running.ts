@@ -24,110 +24,128 @@ export interface ProblemWhileRunning {
 /**
  * Says in the problem's own words that pieces are on their machines, so that the plan is checked like any other.
  *
- * The clock is put back by one loading. In that while only stand-ins are there, one for each running piece with
- * just the time to load it: what really happened earlier. At the given start all running pieces are loaded and
- * sewing; each is pinned to its machine, in its frame, hooping done, with its present stretch cut to the time it still takes
- * and its later parts after it. Everything else is released at the given start. Wished first, a running piece can
- * only be loaded by a stand-in, hence it goes on; its unloading, unhooping and finishing are planned like others.
- * A machine must not have two running pieces, nor be down while its piece is said to sew.
+ * The clock is put back a little. In that while only stand-ins are there, one for each running piece with just the
+ * time to load it: what really happened earlier. At the given start all running pieces sew; each is pinned to its
+ * machine, in its frame, hooping done, its present stretch cut to the time it still takes and its later parts after
+ * it. Everything else is released at the given start. Wished first, a running piece can only be loaded by a stand-in,
+ * hence it goes on; its unloading, unhooping and finishing are planned like others. Where parts are still to come,
+ * the present stretch asks for all that is on the needles, so that nothing is threaded before it; it may then end as
+ * much too early as changing to all of them once takes. A machine must not have two running pieces, nor be down while
+ * its piece is said to sew.
  */
 export function problemWhileRunning(problem: Problem, running: readonly RunningPiece[]): ProblemWhileRunning {
   if (running.length === 0) return { problem, first: [], shiftS: 0 };
-  const on = new Map(running.map((piece) => [piece.machine, piece]));
-  const of = new Map(running.map((piece) => [piece.job, piece]));
   const machineOf = new Map(problem.machines.map((machine) => [machine.id, machine]));
+  const jobOf = new Map(problem.jobs.map((job) => [job.id, job]));
+  const rests = running.map((piece) => restOf(jobOf.get(piece.job)!, piece, machineOf.get(piece.machine)!));
+  const on = new Map(rests.map((rest) => [rest.machine.id, rest]));
+  const of = new Map(rests.map((rest) => [rest.job.id, rest.job]));
   if (on.size < running.length) throw new RangeError("A machine has one running piece at most.");
-  const shiftS = Math.max(1, ...running.map((piece) => machineOf.get(piece.machine)!.loadS));
+  const shiftS = Math.max(1, ...rests.map((rest) => rest.begunS + rest.machine.loadS));
   const later = (intervals: readonly Interval[]): Interval[] =>
     intervals
       .filter(([, end]) => end > 0)
       .map(([from, end]): Interval => [Math.max(0, from) + shiftS, end + shiftS]);
-
-  const machines = problem.machines.map((machine): PlanningMachine => {
-    const piece = on.get(machine.id);
-    const down = later(machine.down);
-    if (!piece) return { ...machine, down: [[0, shiftS], ...down] };
-    const colour = sewnColour(problem, piece);
-    const spare = shiftS - machine.loadS;
-    return {
-      ...machine,
-      threaded: withColour(machine, colour),
-      down: spare > 0 ? [[0, spare], ...down] : down,
-    };
+  const released = <T extends { readonly releaseAt: number; readonly dueAt: number | null }>(item: T): T => ({
+    ...item,
+    releaseAt: Math.max(0, item.releaseAt) + shiftS,
+    dueAt: item.dueAt === null ? null : item.dueAt + shiftS,
   });
-  const hands = problem.hands.map((hand) => ({ ...hand, shifts: later(hand.shifts) }));
-  const taken = new Set(hands.map((hand) => hand.id));
-  const standIns = running.map((piece, at) => {
+
+  const taken = new Set(problem.hands.map((hand) => hand.id));
+  const standIns = rests.map(({ machine, begunS }, at) => {
     let id = `before ${at + 1}`;
     while (taken.has(id)) id = `${id}'`;
-    return { id, shifts: [[shiftS - machineOf.get(piece.machine)!.loadS, shiftS] as Interval] };
-  });
-  const jobs = problem.jobs.map((job): Job => {
-    const dueAt = job.dueAt === null ? null : job.dueAt + shiftS;
-    const piece = of.get(job.id);
-    if (!piece) return { ...job, releaseAt: Math.max(0, job.releaseAt) + shiftS, dueAt };
-    return { ...restOf(job, piece, machineOf.get(piece.machine)!), dueAt };
+    return { id, shifts: [[shiftS - begunS - machine.loadS, shiftS - begunS] as Interval] };
   });
   return {
     problem: {
       ...problem,
-      machines,
-      hands: [...hands, ...standIns],
-      // A shop that is shut now still sews what it sews.
-      open: openNow(later(problem.open), shiftS, Math.max(...running.map((piece) => piece.stretchEndsAt))),
-      jobs,
-      chores: problem.chores.map((chore) => ({
-        ...chore,
-        releaseAt: Math.max(0, chore.releaseAt) + shiftS,
-        dueAt: chore.dueAt === null ? null : chore.dueAt + shiftS,
-      })),
+      hands: [...problem.hands.map((hand) => ({ ...hand, shifts: later(hand.shifts) })), ...standIns],
+      open: openFrom(later(problem.open), shiftS, rests),
+      machines: problem.machines.map((machine) => {
+        const rest = on.get(machine.id);
+        const from = rest ? shiftS - rest.begunS - machine.loadS : shiftS;
+        const down: Interval[] = from > 0 ? [[0, from], ...later(machine.down)] : later(machine.down);
+        return { ...machine, threaded: rest?.threaded ?? machine.threaded, down };
+      }),
+      jobs: problem.jobs.map((job) => {
+        const rest = of.get(job.id);
+        return rest ? { ...rest, releaseAt: 0, dueAt: released(job).dueAt } : released(job);
+      }),
+      chores: problem.chores.map(released),
     },
     first: running.map((piece) => piece.job),
     shiftS,
   };
 }
 
-const sewnColour = (problem: Problem, piece: RunningPiece): string => {
-  const { parts } = problem.jobs.find((job) => job.id === piece.job)!;
-  return parts[Math.min(parts.length, Math.max(1, piece.sewnParts)) - 1]!.colour;
-};
+/** What is left of a running piece's run. */
+interface Rest {
+  readonly machine: PlanningMachine;
+  readonly job: Job;
+  /** What the needles hold; those that hold nothing of use have a name of their own. */
+  readonly threaded: readonly (string | null)[];
+  /** So long before the given start its present stretch is said to have begun. */
+  readonly begunS: number;
+  readonly endsAt: number;
+}
+
+function restOf(job: Job, piece: RunningPiece, machine: PlanningMachine): Rest {
+  const sewn = Math.min(job.parts.length, Math.max(1, piece.sewnParts));
+  const endsAt = Math.max(0, Math.ceil(piece.stretchEndsAt));
+  const rest = job.parts.slice(sewn);
+  const { colour } = job.parts[sewn - 1]!;
+  const sewing = withColour(machine, colour);
+  const threaded = rest.length === 0 ? sewing : allNamed(sewing, machine, colour);
+  const held =
+    rest.length === 0 ? [] : threaded.filter((one, n) => one !== colour && !machine.fixed.includes(n + 1));
+  const changesS = held.length * machine.colourChangeS;
+  const seconds = Math.max(endsAt, Math.ceil(changesS));
+  const stitches = Math.max(0, Math.floor(((seconds - changesS) * machine.stitchesPerMinute) / 60));
+  const parts = [{ colour, stitches }, ...held.map((one) => ({ colour: one!, stitches: 0 })), ...rest];
+  return {
+    machine,
+    threaded,
+    begunS: seconds - endsAt,
+    endsAt,
+    job: { ...job, parts, trims: rest.length > 0 ? job.trims : 0, machines: [piece.machine], hoopS: 0 },
+  };
+}
 
 /** What a machine has on its needles; the colour it sews now is there, whatever was written down. */
 function withColour(machine: PlanningMachine, colour: string): (string | null)[] {
   const threaded = [...machine.threaded];
   if (threaded.includes(colour)) return threaded;
-  const free = threaded.map((_, n) => n).filter((n) => !machine.fixed.includes(n + 1));
+  const free = [...threaded.keys()].filter((n) => !machine.fixed.includes(n + 1));
   const needle = free.find((n) => threaded[n] === null) ?? free[0];
   if (needle !== undefined) threaded[needle] = colour;
   return threaded;
 }
 
-function restOf(job: Job, piece: RunningPiece, machine: PlanningMachine): Job {
-  const sewn = Math.min(job.parts.length, Math.max(1, piece.sewnParts));
-  const seconds = Math.max(0, Math.ceil(piece.stretchEndsAt));
-  const now = {
-    colour: job.parts[sewn - 1]!.colour,
-    stitches: Math.floor((seconds * machine.stitchesPerMinute) / 60),
-  };
-  const rest = job.parts.slice(sewn);
-  return {
-    ...job,
-    parts: [now, ...rest],
-    trims: rest.length > 0 ? job.trims : 0,
-    machines: [piece.machine],
-    releaseAt: 0,
-    hoopS: 0,
-  };
+/** Each free needle with a colour of its own: empty ones and second copies get a name that no design asks for. */
+function allNamed(threaded: readonly (string | null)[], machine: PlanningMachine, sewn: string): string[] {
+  const isFree = (n: number) => !machine.fixed.includes(n + 1);
+  const seen = new Set(threaded.filter((_, n) => !isFree(n)));
+  const keeper = seen.has(sewn) ? -1 : threaded.findIndex((colour, n) => colour === sewn && isFree(n));
+  if (keeper >= 0) seen.add(sewn);
+  return threaded.map((colour, n) => {
+    if (n === keeper || (!isFree(n) && colour !== null)) return colour!;
+    if (colour !== null && !seen.has(colour)) {
+      seen.add(colour);
+      return colour;
+    }
+    return `(${machine.id}, needle ${n + 1})`;
+  });
 }
 
-function openNow(open: readonly Interval[], from: number, seconds: number): Interval[] {
-  const first = open[0];
-  if (first && first[0] <= from && first[1] >= from + seconds) return [...open];
-  const until = from + Math.max(1, seconds);
-  return [
-    [from, Math.max(until, first && first[0] <= until ? first[1] : until)],
-    ...open.filter(([start]) => start > until),
-  ];
+/** The open hours from the first present stretch on; a shop that is shut now goes on with what it sews. */
+function openFrom(open: readonly Interval[], shiftS: number, rests: readonly Rest[]): Interval[] {
+  const from = Math.min(...rests.map((rest) => shiftS - rest.begunS));
+  const until = Math.max(from + 1, ...rests.map((rest) => shiftS + rest.endsAt));
+  const touching = open.filter(([start]) => start <= until);
+  const end = touching.reduce((last, interval) => Math.max(last, interval[1]), until);
+  return [[from, end], ...open.filter(([start]) => start > until)];
 }
 
 /** The plan with each running piece in the frame it is in: frames of a kind are equal, so their numbers may change places. */
