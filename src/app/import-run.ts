@@ -19,7 +19,7 @@ import { groupedBy, inPortions } from "./records";
  * reference and each line's key, so running again adds what is missing and nothing twice.
  */
 const ROWS_A_WRITE = 200;
-const ROWS_A_TURN = 500;
+const ROWS_A_TURN = 100;
 
 type BadRow = shapes.BadRow;
 type Counts = ImportBody["counts"];
@@ -92,22 +92,18 @@ export async function keepBadRows(db: Store["db"], importId: string, bad: readon
     await db
       .insertInto("import_bad_rows")
       .values(
-        bad
-          .slice(from, from + 200)
-          .map((row) => ({
-            import_id: importId,
-            line: row.line,
-            cells: JSON.stringify(row.cells),
-            reasons: JSON.stringify(row.reasons),
-          })),
+        bad.slice(from, from + 200).map((row) => ({
+          import_id: importId,
+          line: row.line,
+          cells: JSON.stringify(row.cells),
+          reasons: JSON.stringify(row.reasons),
+        })),
       )
       .onConflict((conflict) =>
-        conflict
-          .columns(["import_id", "line"])
-          .doUpdateSet((build) => ({
-            cells: build.ref("excluded.cells"),
-            reasons: build.ref("excluded.reasons"),
-          })),
+        conflict.columns(["import_id", "line"]).doUpdateSet((build) => ({
+          cells: build.ref("excluded.cells"),
+          reasons: build.ref("excluded.reasons"),
+        })),
       )
       .execute();
 }
@@ -160,6 +156,7 @@ export async function runRows(asked: RunAsked): Promise<Import> {
       portion.flatMap((group) => group.rows),
       async () => void (await setImmediate()),
     );
+    await setImmediate();
     const rowsHere = portion.reduce((sum, group) => sum + group.rows.length, 0);
     const told = portion.length === 1 ? `order ${portion[0]!.reference}` : counted(portion.length, "order");
     const { result } = await store.write(
@@ -280,6 +277,8 @@ async function bringIn(
       });
     }
   }
+  // Gathering is one slice of work, each statement of the keeping another; others get their answers between.
+  await setImmediate();
   await keepRows(writing, rows);
   return { counts, notes, badHere };
 }

@@ -48,7 +48,10 @@ async function answerRow(exchange: Exchange, asked: RoutesAsked): Promise<unknow
   const parsed = parsedRequest(row, request);
   const noted: { version?: number; changeId?: string | null } = {};
   const stopped = new AbortController();
-  request.raw.socket.once("close", () => stopped.abort());
+  // The answer's own end, not the socket's: a kept connection carries many requests and would gather a listener of each.
+  reply.raw.once("close", () => {
+    if (!reply.raw.writableFinished) stopped.abort();
+  });
   const call: Call = {
     who: "This computer",
     ifMatch: versionAsked(row, request),

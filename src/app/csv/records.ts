@@ -23,7 +23,7 @@ export const MOST_COLUMNS = 200;
 export const LONGEST_CELL_BYTES = 32_768;
 /** A record longer than this is a quote that was never closed. */
 const LONGEST_RECORD_BYTES = 1_000_000;
-const CHUNK_BYTES = 128 * 1024;
+const CHUNK_BYTES = 32 * 1024;
 /** So many broken lines, and it is no CSV at all. */
 const MOST_BROKEN = 2_000;
 
@@ -36,7 +36,7 @@ const options = (delimiter: string) => ({
 });
 
 /**
- * Reads all records of UTF-8 bytes; empty lines are left out but counted. Gives way to other work every 128 kB.
+ * Reads all records of UTF-8 bytes; empty lines are left out but counted. Gives way to other work every 32 kB.
  * Refuses more rows or columns than the caps, and files whose quotes break again and again.
  */
 export async function readRecords(bytes: Uint8Array, delimiter: Delimiter): Promise<CsvRecord[]> {
