@@ -114,7 +114,7 @@ describe("every page of a studio full of work, by day and in the evening", () =>
       }
       await sheet.close();
       expect(found).toEqual([]);
-    }, 300_000);
+    }, 600_000);
 
   it("never scrolls sideways in a window of 320 pixels", async () => {
     const sheet = await openSheet(browser, { viewport: { width: 320, height: 640 } });
@@ -126,7 +126,7 @@ describe("every page of a studio full of work, by day and in the evening", () =>
     }
     await sheet.close();
     expect(found).toEqual([]);
-  }, 120_000);
+  }, 300_000);
 });
 
 describe("a page with nothing, on the way, or in trouble", () => {
@@ -168,7 +168,7 @@ describe("a page with nothing, on the way, or in trouble", () => {
     await sheet.close();
     await empty.stop();
     expect(found).toEqual([]);
-  }, 120_000);
+  }, 300_000);
 
   it("shows what happened and a way to try again where the answer fails", async () => {
     const sheet = await openSheet(browser);
@@ -207,7 +207,7 @@ describe("a page with nothing, on the way, or in trouble", () => {
     found.push(...sheet.faults());
     await sheet.close();
     expect(found).toEqual([]);
-  }, 180_000);
+  }, 300_000);
 
   it("says that it is fetching while the answer is on its way", async () => {
     const sheet = await openSheet(browser);
@@ -226,7 +226,7 @@ describe("a page with nothing, on the way, or in trouble", () => {
     found.push(...sheet.faults());
     await sheet.close();
     expect(found).toEqual([]);
-  }, 120_000);
+  }, 300_000);
 
   it("says so when the program stops answering, keeps what is typed, and takes up again when it is back", async () => {
     const first = await startDemo();
