@@ -30,7 +30,7 @@ it("keeps every rule on whatever shop it is given, and no bound lies above the p
     }),
     { numRuns: 400, seed: 11 },
   );
-});
+}, 240_000);
 
 it("proves nothing that a plan made for another end breaks", () => {
   // The same shop planned for fewest threadings, for the earliest end, for least lateness: each against all bounds.
@@ -311,5 +311,6 @@ describe("the judge's referee and problems", () => {
         rmSync(folder, { recursive: true, force: true });
       }
     },
+    240_000,
   );
 });

@@ -194,7 +194,7 @@ it("keeps every rule through a day of 200 events", () => {
     const begun = problemWhileRunning(problem, standing.running);
     plan = solve(begun.problem, {
       seed: event,
-      evaluations: 60,
+      evaluations: event % 4 === 0 ? 60 : 1,
       bounds: "quick",
       wishes: { first: begun.first, previous: known },
     });
@@ -227,4 +227,4 @@ it("keeps every rule through a day of 200 events", () => {
     };
   }
   expect(moved).toBeGreaterThan(0);
-});
+}, 240_000);

@@ -3,8 +3,9 @@ import { copyCandidate, pullFirst, writeCandidate } from "./candidate";
 import { compile, type Compiled } from "./compile";
 import { type Candidate, createDecoder, type Decoder } from "./decode";
 import { moves, type Surroundings } from "./moves";
-import type { PlanWishes, Problem } from "./problem";
-import { candidateOf, carefulCandidate, greedyCandidates, isLarge } from "./starts";
+import { shift } from "./moves/move";
+import type { Plan, PlanWishes, Problem } from "./problem";
+import { carefulCandidate, greedyCandidates, isLarge, knownCandidates } from "./starts";
 import { sketchCandidate } from "./sketch";
 
 /**
@@ -61,7 +62,7 @@ export function createBench(problem: Problem, wishes: PlanWishes = {}): Bench {
   problem.jobs.forEach((job, j) => {
     if (pulled.has(job.id)) first[j] = 1;
   });
-  if (wishes.previous) decoder.nudge = strangeness(candidateOf(compiled, wishes.previous), compiled);
+  if (wishes.previous) decoder.nudge = strangeness(knownCandidates(compiled, wishes.previous)[0]!, compiled);
   const useful = moves.map((move) => {
     if (move.name === "recut" && !compiled.cuts.some((own) => own.length > 1)) return 0;
     if (move.name === "chore shift" && compiled.chores === 0) return 0;
@@ -128,13 +129,19 @@ export function starts(bench: Bench): { islands: Island[]; evaluations: number }
   const { compiled, decoder } = bench;
   const found: { candidate: Candidate; score: number }[] = [];
   const tried = greedyCandidates(compiled);
-  if (!isLarge(compiled)) tried.push(carefulCandidate(decoder));
-  if (bench.wishes.previous) tried.push(candidateOf(compiled, bench.wishes.previous));
+  const { previous } = bench.wishes;
+  if (previous) tried.push(...knownCandidates(compiled, previous));
+  else if (!isLarge(compiled)) tried.push(carefulCandidate(decoder));
   for (const candidate of tried) {
     if (bench.anyFirst) pullFirst(candidate.order, bench.first);
     found.push({ candidate, score: evaluate(bench, candidate, Infinity) });
   }
   found.sort((a, b) => a.score - b.score);
+  const fitted = previous ? withNewcomers(bench, previous, found[0]!) : null;
+  if (fitted) {
+    found.unshift({ candidate: fitted.candidate, score: fitted.score });
+    tried.length += fitted.evaluations;
+  }
   // Sketches take as long as some hundred evaluations: not for a day that people know already.
   if (!bench.wishes.previous && compiled.jobs >= SKETCH_JOBS) {
     const sketch = sketchCandidate(compiled, found[0]!.candidate, SKETCH_CHANGES);
@@ -153,6 +160,47 @@ export function starts(bench: Bench): { islands: Island[]; evaluations: number }
     };
   });
   return { islands, evaluations: tried.length };
+}
+
+/** Places tried for a job that a known plan does not have, on each of its machines. */
+const NEWCOMER_PLACES = 12;
+
+/** The candidate with each job that the known plan does not have put where it costs least; null when there is none. */
+function withNewcomers(
+  bench: Bench,
+  previous: Plan,
+  start: { candidate: Candidate; score: number },
+): { candidate: Candidate; score: number; evaluations: number } | null {
+  const { compiled, decoder } = bench;
+  const known = new Set(previous.runs.map((run) => run.job));
+  const fresh = [...compiled.doable].filter(
+    (item) => item < compiled.jobs && !known.has(compiled.problem.jobs[item]!.id),
+  );
+  if (fresh.length === 0 || fresh.length > 6) return null;
+  let { candidate, score } = start;
+  let evaluations = 0;
+  for (const job of fresh) {
+    let best: Candidate | null = null;
+    decoder.forget();
+    evaluate(bench, candidate, Infinity);
+    decoder.keep(candidate);
+    for (const m of compiled.choices[job]!) {
+      for (let place = 0; place < NEWCOMER_PLACES; place++) {
+        const trial = copyCandidate(candidate);
+        trial.left[job] = 0;
+        trial.machine[job] = m;
+        trial.cut[job] = 0;
+        const last = trial.order.length - 1;
+        shift(trial.order, trial.order.indexOf(job), Math.round((place * last) / (NEWCOMER_PLACES - 1)));
+        if (bench.anyFirst) pullFirst(trial.order, bench.first);
+        evaluations++;
+        const worth = evaluate(bench, trial, score);
+        if (worth < score) [best, score] = [trial, worth];
+      }
+    }
+    if (best) candidate = best;
+  }
+  return { candidate, score, evaluations };
 }
 
 /** One round on one island. */
@@ -265,7 +313,8 @@ export function createSearch(problem: Problem, seed: number, wishes: PlanWishes 
       }
       const rounds = cycleRounds();
       // A large shop has no time to cool from far: it begins from its sketch and stays near.
-      const calm = Math.min(1, (60 / Math.max(1, items)) ** 2);
+      // So does a day that people know: the cooler, the fewer pieces move.
+      const calm = wishes.previous ? KNOWN_CALM : Math.min(1, (60 / Math.max(1, items)) ** 2);
       const hottest = scale * calm * (cycle === 0 ? HOT_FIRST : HOT_AGAIN);
       const coldest = Math.min(scale * COLD, hottest / 8);
       const at = (share: number) => hottest * Math.pow(coldest / hottest, share);
@@ -303,6 +352,7 @@ export function createSearch(problem: Problem, seed: number, wishes: PlanWishes 
 }
 
 const HOT_FIRST = 0.25;
+const KNOWN_CALM = 0.02;
 const HOT_AGAIN = 0.15;
 const COLD = 0.004;
 

@@ -1,6 +1,7 @@
 import { boundsOf } from "./bounds";
 import { buildPlan } from "./build";
 import { movedJobs } from "./moved";
+import { recipeOf } from "./starts";
 import type { Plan, PlanBounds, PlanWishes, Problem } from "./problem";
 import { createSearch, runRound, type Search } from "./search";
 
@@ -70,6 +71,7 @@ export function finishPlan(
       seconds: note.seconds,
       seed: note.seed,
       evaluations: search.evaluations(),
+      recipe: recipeOf(bench.compiled, search.best()),
       ...(bench.wishes.previous ? { moved: movedJobs(bench.wishes.previous, built.runs) } : {}),
     },
   };

@@ -132,7 +132,11 @@ function greedy(compiled: Compiled, taste: Taste): Candidate {
 }
 
 /** The candidate that a known plan comes from: runs by their start, each on its machine; what is new goes last. */
-export function candidateOf(compiled: Compiled, plan: Plan): Candidate {
+export function candidateOf(
+  compiled: Compiled,
+  plan: Plan,
+  by: "load" | "hoop" | "unload" = "load",
+): Candidate {
   const { problem, jobs } = compiled;
   const number = new Map(problem.jobs.map((job, index) => [job.id, index]));
   const choreNumber = new Map(problem.chores.map((chore, index) => [chore.id, jobs + index]));
@@ -140,11 +144,7 @@ export function candidateOf(compiled: Compiled, plan: Plan): Candidate {
   const at = new Map<number, number>();
   for (const task of plan.tasks) {
     const item =
-      task.do === "load"
-        ? number.get(task.job!)
-        : task.do === "chore"
-          ? choreNumber.get(task.chore!)
-          : undefined;
+      task.do === by ? number.get(task.job!) : task.do === "chore" ? choreNumber.get(task.chore!) : undefined;
     if (item !== undefined) at.set(item, task.start);
   }
   const items = [...compiled.doable].sort((a, b) => (at.get(a) ?? NEVER) - (at.get(b) ?? NEVER) || a - b);
@@ -161,7 +161,79 @@ export function candidateOf(compiled: Compiled, plan: Plan): Candidate {
     const job = number.get(run.job);
     const m = machineNumber.get(run.machine);
     if (job === undefined || m === undefined) continue;
-    if (compiled.choices[job]!.includes(m)) candidate.machine[job] = m;
+    if (!compiled.choices[job]!.includes(m)) continue;
+    candidate.machine[job] = m;
+    const ends = run.stretches.map((stretch) => stretch.to).join();
+    const cut = compiled.cuts[job * compiled.machines + m]!.findIndex((one) => one.to.join() === ends);
+    candidate.cut[job] = Math.max(0, cut);
   }
   return candidate;
+}
+
+/**
+ * The candidate as a text for the solver's note: items in the order they were put in, each with its id, and jobs with
+ * machine, cut and patience. With it a plan is found again exactly when it must be made anew.
+ */
+export function recipeOf(compiled: Compiled, candidate: Candidate): string {
+  const { problem, jobs } = compiled;
+  return JSON.stringify(
+    [...candidate.order].map((item) =>
+      item < jobs
+        ? [
+            problem.jobs[item]!.id,
+            problem.machines[candidate.machine[item]!]!.id,
+            candidate.cut[item],
+            candidate.patience[item],
+          ]
+        : [problem.chores[item - jobs]!.id],
+    ),
+  );
+}
+
+/** The candidate of a plan's recipe; null when it has none that can be read. What is new goes last, what is gone is left away. */
+function candidateOfRecipe(compiled: Compiled, plan: Plan): Candidate | null {
+  const text = plan.solver["recipe"];
+  if (typeof text !== "string") return null;
+  let rows: unknown;
+  try {
+    rows = JSON.parse(text);
+  } catch {
+    return null;
+  }
+  if (!Array.isArray(rows)) return null;
+  const { problem, jobs } = compiled;
+  const jobNumber = new Map(problem.jobs.map((job, index) => [job.id, index]));
+  const choreNumber = new Map(problem.chores.map((chore, index) => [chore.id, jobs + index]));
+  const machineNumber = new Map(problem.machines.map((machine, index) => [machine.id, index]));
+  const todo = new Set(compiled.doable);
+  const order: number[] = [];
+  const candidate = newCandidate(compiled, compiled.doable);
+  for (const row of rows as unknown[]) {
+    if (!Array.isArray(row)) continue;
+    const [id, machine, cut, patience] = row as unknown[];
+    const item = (row.length === 1 ? choreNumber : jobNumber).get(String(id));
+    if (item === undefined || !todo.delete(item)) continue;
+    order.push(item);
+    if (item >= jobs) continue;
+    const m = machineNumber.get(String(machine)) ?? -1;
+    if (!compiled.choices[item]!.includes(m)) continue;
+    candidate.machine[item] = m;
+    candidate.cut[item] = Math.min(Number(cut) || 0, compiled.cuts[item * compiled.machines + m]!.length - 1);
+    candidate.patience[item] = Number(patience) || 0;
+  }
+  candidate.order.set([...order, ...todo]);
+  return candidate;
+}
+
+/** The candidates a known plan may come from: the order in which things were put in cannot be seen in it for sure. */
+export function knownCandidates(compiled: Compiled, plan: Plan): Candidate[] {
+  const recipe = candidateOfRecipe(compiled, plan);
+  if (recipe) return [recipe];
+  const orders = (["load", "hoop", "unload"] as const).map((by) => candidateOf(compiled, plan, by));
+  const mostPatience = 2 * compiled.machines + 2;
+  return orders.flatMap((one) => {
+    const usual = { ...one, patience: one.patience.slice().fill(compiled.machines) };
+    const bounded = { ...one, patience: one.patience.map((steps) => Math.min(steps, mostPatience)) };
+    return [one, usual, bounded];
+  });
 }
