@@ -4,8 +4,10 @@ import {
   createBench,
   createSearch,
   finishPlan,
+  firstPlan,
   follower,
   isProvenBest,
+  type Plan,
   type PlanWishes,
   type Problem,
   type RoundResult,
@@ -103,6 +105,11 @@ async function doRound(
   return results;
 }
 
+function tellFirst(plan: Plan): void {
+  const { cost, threadings, lateJobs } = plan.totals;
+  port.postMessage({ progress: { cost, threadings, lateJobs, evaluations: 0, bound: plan.bounds }, plan });
+}
+
 /** Lets messages come in. */
 const breath = (): Promise<void> => new Promise((resolve) => setImmediate(resolve));
 
@@ -112,6 +119,8 @@ async function lead(own: LeaderOrders): Promise<void> {
   let stopped = false;
   port.on("message", () => (stopped = true));
   const helpers = startHelpers(own.threads - 1, own);
+  // Something to look at before the search has made itself ready.
+  tellFirst(firstPlan(own.problem, own.wishes));
   const search = createSearch(own.problem, own.seed, own.wishes);
   const follow = follower(search);
   let toldMs = -Infinity;
@@ -124,7 +133,7 @@ async function lead(own: LeaderOrders): Promise<void> {
     const progress = follow();
     port.postMessage({
       progress,
-      plan: better ? finishPlan(search, { seconds: elapsedS(), seed: own.seed }) : null,
+      plan: better ? finishPlan(search, { seconds: elapsedS(), seed: own.seed }, "quick") : null,
     });
   };
   tell();

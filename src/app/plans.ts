@@ -92,7 +92,9 @@ export function createPlanning(context: Context, options: { threads: number }): 
         threads: options.threads,
         wishes: { first: made.first, ...(known ? { previous: known } : {}) },
         signal: stopping.abort.signal,
-        onProgress: ({ best, bound }) => {
+        onProgress: ({ best, bound: proven }) => {
+          // The first plan comes before anything is proven about it.
+          const bound = proven.cost > 0 || proven.threadings > 0 ? proven : null;
           if (run.state === "running") setRun({ ...run, best, bound, share: Math.min(1, (nowMs() - startedAtMs) / (seconds * 1000)) });
         },
       });

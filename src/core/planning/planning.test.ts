@@ -5,7 +5,7 @@ import { join } from "node:path";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { seededChance } from "#core/base";
-import { carefulPerson, checkPlan, describePlan, explainJob, type Plan, type Problem, solve } from "./index";
+import { carefulPerson, checkPlan, describePlan, explainJob, firstPlan, type Plan, type Problem, solve } from "./index";
 import { anyProblem, job, machine, shop } from "./some-shops";
 
 const faultsOf = (problem: Problem, plan: Plan) =>
@@ -31,6 +31,15 @@ it("keeps every rule on whatever shop it is given, and no bound lies above the p
     { numRuns: 400, seed: 11 },
   );
 }, 240_000);
+
+it("has a first plan at once that keeps every rule, also from a plan people know", () => {
+  for (let seed = 0; seed < 60; seed++) {
+    const problem = anyProblem(seededChance(seed));
+    const first = firstPlan(problem);
+    expect(faultsOf(problem, first)).toEqual([]);
+    expect(faultsOf(problem, firstPlan(problem, { previous: first }))).toEqual([]);
+  }
+});
 
 it("proves nothing that a plan made for another end breaks", () => {
   // The same shop planned for fewest threadings, for the earliest end, for least lateness: each against all bounds.

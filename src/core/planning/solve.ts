@@ -1,9 +1,10 @@
 import { boundsOf } from "./bounds";
 import { buildPlan } from "./build";
+import { newCandidate, pullFirst } from "./candidate";
 import { movedJobs } from "./moved";
-import { recipeOf } from "./starts";
+import { greedyCandidates, knownCandidates, recipeOf } from "./starts";
 import type { Plan, PlanBounds, PlanWishes, Problem } from "./problem";
-import { createSearch, runRound, type Search } from "./search";
+import { createBench, createSearch, evaluate, runRound, type Search } from "./search";
 
 /** How far a search is. */
 export interface Progress {
@@ -77,6 +78,30 @@ export function finishPlan(
   };
 }
 
+/**
+ * A plan at once: the plan people know, or the best of the greedy starts, with nothing proven yet (its bounds are zero). For showing something
+ * within a few tenths of a second while the search makes itself ready.
+ */
+export function firstPlan(problem: Problem, wishes: PlanWishes = {}): Plan {
+  const bench = createBench(problem, wishes);
+  let best = { candidate: newCandidate(bench.compiled, []), score: Infinity };
+  const tried = wishes.previous
+    ? knownCandidates(bench.compiled, wishes.previous)
+    : greedyCandidates(bench.compiled);
+  for (const candidate of tried) {
+    if (bench.anyFirst) pullFirst(candidate.order, bench.first);
+    const score = evaluate(bench, candidate, Infinity);
+    if (score < best.score) best = { candidate, score };
+  }
+  const built = buildPlan(bench.decoder, best.candidate);
+  return {
+    format: "spoolwright/plan@1",
+    ...built,
+    bounds: { cost: 0, threadings: 0, finishAt: 0 },
+    solver: { seconds: 0, seed: 0, evaluations: 0 },
+  };
+}
+
 interface LeftOut {
   readonly job?: string;
   readonly chore?: string;
@@ -85,7 +110,7 @@ interface LeftOut {
 /** Bounds already worked out for a search, by what is left out. */
 const known = new WeakMap<Search, Map<string, PlanBounds>>();
 
-/** Thorough bounds take some tenths of a second for a large shop; each is worked out once. */
+/** Bounds take some tenths of a second for a large shop; each is worked out once, and thorough ones serve for quick. */
 function boundsFor(search: Search, unplanned: readonly LeftOut[], depth: "thorough" | "quick"): PlanBounds {
   const { compiled } = search.bench;
   const jobs = new Set(unplanned.map((entry) => entry.job));
@@ -96,8 +121,10 @@ function boundsFor(search: Search, unplanned: readonly LeftOut[], depth: "thorou
   const own = known.get(search) ?? new Map<string, PlanBounds>();
   known.set(search, own);
   const key = [...left].join();
-  const bounds = own.get(key) ?? boundsOf(compiled, left, depth);
-  if (depth === "thorough") own.set(key, bounds);
+  const thorough = own.get(`thorough ${key}`);
+  if (thorough) return thorough;
+  const bounds = own.get(`${depth} ${key}`) ?? boundsOf(compiled, left, depth);
+  own.set(`${depth} ${key}`, bounds);
   return bounds;
 }
 
