@@ -14,15 +14,53 @@ const EVENTS = 200_000;
 const DAYS = 5 * 365;
 const BATCH = 500;
 
-const names = ["Alder", "Bryn", "Ciara", "Dov", "Eirik", "Fenna", "Gwil", "Hanne", "Ines", "Jory", "Kerra", "Lowen", "Maren", "Nils", "Oona", "Perrin", "Quill", "Rónán", "Síofra", "Tamsin", "Ulla", "Vesa", "Wren", "Ysolde", "Zofia"];
+const names = [
+  "Alder",
+  "Bryn",
+  "Ciara",
+  "Dov",
+  "Eirik",
+  "Fenna",
+  "Gwil",
+  "Hanne",
+  "Ines",
+  "Jory",
+  "Kerra",
+  "Lowen",
+  "Maren",
+  "Nils",
+  "Oona",
+  "Perrin",
+  "Quill",
+  "Rónán",
+  "Síofra",
+  "Tamsin",
+  "Ulla",
+  "Vesa",
+  "Wren",
+  "Ysolde",
+  "Zofia",
+];
 
-const silent = { info: () => undefined, warn: () => undefined, error: (message: string, detail?: object) => console.error(message, detail) };
+const silent = {
+  info: () => undefined,
+  warn: () => undefined,
+  error: (message: string, detail?: object) => console.error(message, detail),
+};
 
 /** A program on the folder, without a server. */
 export function openBenchProgram(data: string): Promise<Program> {
   const chance = seededChance(11);
   const ids = chance.split();
-  return openProgram({ data, version: "0.0.0-bench", nowMs: () => Date.now(), chance, idBelow: (bound) => ids.below(bound), planning: { threads: 1, byItself: false }, log: silent });
+  return openProgram({
+    data,
+    version: "0.0.0-bench",
+    nowMs: () => Date.now(),
+    chance,
+    idBelow: (bound) => ids.below(bound),
+    planning: { threads: 1, byItself: false },
+    log: silent,
+  });
 }
 
 /** The demo studio in the folder, made as `serve --demo` makes it. */
@@ -38,15 +76,29 @@ export async function layFiveYears(data: string): Promise<void> {
   const program = await openBenchProgram(data);
   const { store, newId } = program.context;
   const chance = seededChance(2026);
-  const products = (await store.db.selectFrom("products").select(["id", "body"]).execute()).map(({ id, body }) => ({ id, placements: (JSON.parse(body) as { placements: { id: string; name: string }[] }).placements }));
-  const versions = await store.db.selectFrom("design_versions").select(["id", "stitches", "thread_ids"]).limit(40).execute();
+  const products = (await store.db.selectFrom("products").select(["id", "body"]).execute()).map(
+    ({ id, body }) => ({
+      id,
+      placements: (JSON.parse(body) as { placements: { id: string; name: string }[] }).placements,
+    }),
+  );
+  const versions = await store.db
+    .selectFrom("design_versions")
+    .select(["id", "stitches", "thread_ids"])
+    .limit(40)
+    .execute();
   const people = (await store.db.selectFrom("people").select("id").execute()).map(({ id }) => id);
   const machines = (await store.db.selectFrom("machines").select("id").execute()).map(({ id }) => id);
   const today = localTime("UTC", Date.now()).date;
   let order = 0;
   let events = 0;
   while (order < ORDERS) {
-    const rows = { orders: [] as Tables["orders"][], order_lines: [] as Tables["order_lines"][], pieces: [] as Tables["pieces"][], jobs: [] as Tables["jobs"][] };
+    const rows = {
+      orders: [] as Tables["orders"][],
+      order_lines: [] as Tables["order_lines"][],
+      pieces: [] as Tables["pieces"][],
+      jobs: [] as Tables["jobs"][],
+    };
     const told: FloorEvent[] = [];
     for (let i = 0; i < BATCH && order < ORDERS; i++, order++) {
       const age = DAYS - Math.floor((order / ORDERS) * DAYS) + 20;
@@ -55,24 +107,98 @@ export async function layFiveYears(data: string): Promise<void> {
       const customer = `${pick(names, chance)} ${pick(names, chance)}`;
       const orderId = newId("or");
       const reference = `PAST-${order}`;
-      rows.orders.push({ id: orderId, version: 1, archived: 0, created_at_ms: atMs, updated_at_ms: atMs, reference, customer, channel: "shop", placed_on: day, promise_date: addDays(day, 9), ship_by: addDays(day, 7), note: "", search: `${reference} ${customer}`.toLowerCase(), open_pieces: 0 });
+      rows.orders.push({
+        id: orderId,
+        version: 1,
+        archived: 0,
+        created_at_ms: atMs,
+        updated_at_ms: atMs,
+        reference,
+        customer,
+        channel: "shop",
+        placed_on: day,
+        promise_date: addDays(day, 9),
+        ship_by: addDays(day, 7),
+        note: "",
+        search: `${reference} ${customer}`.toLowerCase(),
+        open_pieces: 0,
+      });
       const lineId = newId("li");
       const product = pick(products, chance);
       const text = pick(names, chance);
       const quantity = 1 + chance.below(2);
-      rows.order_lines.push({ id: lineId, order_id: orderId, position: 0, product_id: product.id, quantity, personal_text: text, design_id: null, thread_ids: null, text_thread_id: null, price_cents: 3500, note: "", line_reference: null });
+      rows.order_lines.push({
+        id: lineId,
+        order_id: orderId,
+        position: 0,
+        product_id: product.id,
+        quantity,
+        personal_text: text,
+        design_id: null,
+        thread_ids: null,
+        text_thread_id: null,
+        price_cents: 3500,
+        note: "",
+        line_reference: null,
+      });
       for (let n = 1; n <= quantity; n++) {
         const pieceId = newId("pc");
-        rows.pieces.push({ id: pieceId, version: 1, code: `${reference}-${n}`, order_id: orderId, line_id: lineId, product_id: product.id, personal_text: text, state: "shipped", waiting_for: null, urgency: "normal", held_why: "", pinned_machine_id: null, remake_of: null, ship_by: addDays(day, 7), search: `${reference}-${n} ${customer} ${text}`.toLowerCase(), state_changed_at_ms: atMs, created_at_ms: atMs, updated_at_ms: atMs });
+        rows.pieces.push({
+          id: pieceId,
+          version: 1,
+          code: `${reference}-${n}`,
+          order_id: orderId,
+          line_id: lineId,
+          product_id: product.id,
+          personal_text: text,
+          state: "shipped",
+          waiting_for: null,
+          urgency: "normal",
+          held_why: "",
+          pinned_machine_id: null,
+          remake_of: null,
+          ship_by: addDays(day, 7),
+          search: `${reference}-${n} ${customer} ${text}`.toLowerCase(),
+          state_changed_at_ms: atMs,
+          created_at_ms: atMs,
+          updated_at_ms: atMs,
+        });
         const version = pick(versions, chance);
         for (const [position, placement] of product.placements.slice(0, 1).entries())
-          rows.jobs.push({ id: newId("jb"), version: 1, piece_id: pieceId, placement_id: placement.id, placement_name: placement.name, position, design_version_id: version.id, trouble: null, thread_ids: version.thread_ids, hoop_id: null, machine_ids: null, hoop_s: null, unhoop_s: null, finish_s: null, stitches: version.stitches, sewn: 1, by_hand: "[]", updated_at_ms: atMs });
-        for (const [step, to] of ["sewing", "done", "shipped"].entries()) if (events++ < EVENTS) told.push(pastEvent({ newId, chance, pieceId, to, atMs: atMs + step * 3_600_000, people, machines }));
+          rows.jobs.push({
+            id: newId("jb"),
+            version: 1,
+            piece_id: pieceId,
+            placement_id: placement.id,
+            placement_name: placement.name,
+            position,
+            design_version_id: version.id,
+            trouble: null,
+            thread_ids: version.thread_ids,
+            hoop_id: null,
+            machine_ids: null,
+            hoop_s: null,
+            unhoop_s: null,
+            finish_s: null,
+            stitches: version.stitches,
+            sewn: 1,
+            by_hand: "[]",
+            updated_at_ms: atMs,
+          });
+        for (const [step, to] of ["sewing", "done", "shipped"].entries())
+          if (events++ < EVENTS)
+            told.push(
+              pastEvent({ newId, chance, pieceId, to, atMs: atMs + step * 3_600_000, people, machines }),
+            );
       }
     }
     await store.db.transaction().execute(async (trx) => {
       for (const table of ["orders", "order_lines", "pieces", "jobs"] as const)
-        for (let at = 0; at < rows[table].length; at += 250) await trx.insertInto(table as "orders").values(rows[table].slice(at, at + 250) as Tables["orders"][]).execute();
+        for (let at = 0; at < rows[table].length; at += 250)
+          await trx
+            .insertInto(table as "orders")
+            .values(rows[table].slice(at, at + 250) as Tables["orders"][])
+            .execute();
       await appendFloorEvents(trx, told);
     });
   }

@@ -13,8 +13,10 @@ export function sourceStamp() {
   const visit = (name) => {
     const full = path.join(root, name);
     if (!existsSync(full)) return;
-    if (statSync(full).isDirectory()) for (const child of readdirSync(full).sort()) visit(path.join(name, child));
-    else if (!/\.test\.tsx?$/.test(name)) hash.update(name).update("\0").update(readFileSync(full)).update("\0");
+    if (statSync(full).isDirectory())
+      for (const child of readdirSync(full).sort()) visit(path.join(name, child));
+    else if (!/\.test\.tsx?$/.test(name))
+      hash.update(name).update("\0").update(readFileSync(full)).update("\0");
   };
   ["package.json", "package-lock.json", "vite.config.ts", "vite.server.config.ts", "src"].forEach(visit);
   return hash.digest("hex");
@@ -35,4 +37,5 @@ export async function buildIfNeeded() {
   writeFileSync(stampFile, sourceStamp());
 }
 
-if (process.argv[1] && path.resolve(process.argv[1]) === fileURLToPath(import.meta.url)) await buildIfNeeded();
+if (process.argv[1] && path.resolve(process.argv[1]) === fileURLToPath(import.meta.url))
+  await buildIfNeeded();

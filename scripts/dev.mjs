@@ -2,7 +2,21 @@
 import { spawn } from "node:child_process";
 
 const children = [
-  spawn(process.execPath, ["--import", "tsx", "--watch", "--watch-preserve-output", "src/cli/main.ts", "serve", "--port", "4777", ...process.argv.slice(2)], { stdio: "inherit" }),
+  spawn(
+    process.execPath,
+    [
+      "--import",
+      "tsx",
+      "--watch",
+      "--watch-preserve-output",
+      "src/cli/main.ts",
+      "serve",
+      "--port",
+      "4777",
+      ...process.argv.slice(2),
+    ],
+    { stdio: "inherit" },
+  ),
   spawn(process.execPath, ["node_modules/vite/bin/vite.js"], { stdio: "inherit" }),
 ];
 const stop = () => children.forEach((child) => child.kill("SIGTERM"));

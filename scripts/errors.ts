@@ -18,15 +18,29 @@ export interface RefusalTable {
 export async function refusalTables(): Promise<RefusalTable[]> {
   const files = readdirSync(path.join(root, "src"), { recursive: true, encoding: "utf8" })
     .map((name) => name.split(path.sep).join("/"))
-    .filter((name) => /\.ts$/.test(name) && !/\.test\.ts$/.test(name) && !name.startsWith("core/base/") && !name.startsWith("web/"))
+    .filter(
+      (name) =>
+        /\.ts$/.test(name) &&
+        !/\.test\.ts$/.test(name) &&
+        !name.startsWith("core/base/") &&
+        !name.startsWith("web/"),
+    )
     .sort();
   const found: RefusalTable[] = [];
   for (const name of files) {
-    const declared = [...readFileSync(path.join(root, "src", name), "utf8").matchAll(/^(export )?const (\w+) = refusals\(/gm)];
+    const declared = [
+      ...readFileSync(path.join(root, "src", name), "utf8").matchAll(/^(export )?const (\w+) = refusals\(/gm),
+    ];
     if (declared.length === 0) continue;
-    const module = (await import(pathToFileURL(path.join(root, "src", name)).href)) as Record<string, { table: RefusalTable["table"] } | undefined>;
+    const module = (await import(pathToFileURL(path.join(root, "src", name)).href)) as Record<
+      string,
+      { table: RefusalTable["table"] } | undefined
+    >;
     for (const [, exported, word] of declared) {
-      if (!exported || !module[word!]) throw new Error(`src/${name}: ${word} must be exported, so that docs/ERRORS.md can name its refusals`);
+      if (!exported || !module[word!])
+        throw new Error(
+          `src/${name}: ${word} must be exported, so that docs/ERRORS.md can name its refusals`,
+        );
       found.push({ file: `src/${name}`, table: module[word!]!.table });
     }
   }
@@ -34,7 +48,9 @@ export async function refusalTables(): Promise<RefusalTable[]> {
 }
 
 export function errorsPage(tables: readonly RefusalTable[]): string {
-  const rows = tables.flatMap(({ file, table }) => Object.entries(table).map(([code, kind]) => ({ code, file, ...kind })));
+  const rows = tables.flatMap(({ file, table }) =>
+    Object.entries(table).map(([code, kind]) => ({ code, file, ...kind })),
+  );
   rows.sort((a, b) => (a.code < b.code ? -1 : a.code > b.code ? 1 : a.file < b.file ? -1 : 1));
   const cell = (text: string) => text.replaceAll("|", "\\|");
   return [

@@ -13,13 +13,22 @@ function provide(packages) {
   if (missing.length === 0) return;
   const names = missing.map(({ name }) => name);
   if (!has("apt-get") || process.getuid?.() !== 0) {
-    console.error(`The tests need ${names.join(" and ")}. Install them with your system's package manager (on Debian, as root: apt-get install ${names.join(" ")}), then run this again.`);
+    console.error(
+      `The tests need ${names.join(" and ")}. Install them with your system's package manager (on Debian, as root: apt-get install ${names.join(" ")}), then run this again.`,
+    );
     process.exit(1);
   }
   console.error(`Installing ${names.join(", ")} from Debian's packages …`);
-  const quiet = { stdio: ["ignore", "ignore", "inherit"], env: { ...process.env, DEBIAN_FRONTEND: "noninteractive" } };
+  const quiet = {
+    stdio: ["ignore", "ignore", "inherit"],
+    env: { ...process.env, DEBIAN_FRONTEND: "noninteractive" },
+  };
   spawnSync("apt-get", ["update", "-qq"], quiet);
-  const { status } = spawnSync("apt-get", ["install", "-y", "-qq", "--no-install-recommends", ...names], quiet);
+  const { status } = spawnSync(
+    "apt-get",
+    ["install", "-y", "-qq", "--no-install-recommends", ...names],
+    quiet,
+  );
   if (status !== 0) {
     console.error(`Debian's packages ${names.join(", ")} could not be installed; is the network there?`);
     process.exit(1);
@@ -34,7 +43,18 @@ await buildIfNeeded();
 
 const scratch = mkdtempSync(path.join(tmpdir(), "spoolwright-tests-"));
 const report = path.join(scratch, "report.json");
-const { status } = spawnSync(process.execPath, ["node_modules/vitest/vitest.mjs", "run", "--reporter=default", "--reporter=json", `--outputFile.json=${report}`, ...process.argv.slice(2)], { stdio: "inherit" });
+const { status } = spawnSync(
+  process.execPath,
+  [
+    "node_modules/vitest/vitest.mjs",
+    "run",
+    "--reporter=default",
+    "--reporter=json",
+    `--outputFile.json=${report}`,
+    ...process.argv.slice(2),
+  ],
+  { stdio: "inherit" },
+);
 if (existsSync(report)) {
   const { numPassedTests, numFailedTests, numPendingTests } = JSON.parse(readFileSync(report, "utf8"));
   console.log(`${numPassedTests} passed, ${numFailedTests} failed, ${numPendingTests} skipped`);

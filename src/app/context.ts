@@ -9,7 +9,11 @@ export interface Context {
   /** A new id: prefix, then time-ordered random letters, such as pc_01j9…. */
   readonly newId: (prefix: string) => string;
   readonly chance: Chance;
-  readonly log: { info(message: string, detail?: object): void; warn(message: string, detail?: object): void; error(message: string, detail?: object): void };
+  readonly log: {
+    info(message: string, detail?: object): void;
+    warn(message: string, detail?: object): void;
+    error(message: string, detail?: object): void;
+  };
   /** Tells open pages. */
   readonly tell: (event: LiveEvent) => void;
   /** Hears what open pages are told; the function it gives back ends that. */
@@ -28,4 +32,6 @@ export interface Call {
   readonly signal: AbortSignal;
 }
 
-export type Answers = { readonly [N in RowName]: (asked: Asked<Rows[N]>, call: Call) => Promise<Answered<Rows[N]>> };
+export type Answers = {
+  readonly [N in RowName]: (asked: Asked<Rows[N]>, call: Call) => Promise<Answered<Rows[N]>>;
+};

@@ -24,7 +24,9 @@ const SMALL_STITCHES = 8_000;
 /** The design drawn as thread at true scale; parts without a thread are grey. */
 export async function pictureOf({ store, row, threadIds, size, file }: PictureAsked): Promise<string> {
   const ids = [...new Set(threadIds.filter((id): id is string => id !== null && id !== ""))];
-  const rows = await inPortions(ids, (portion) => store.db.selectFrom("threads").select(["id", "body"]).where("id", "in", portion).execute());
+  const rows = await inPortions(ids, (portion) =>
+    store.db.selectFrom("threads").select(["id", "body"]).where("id", "in", portion).execute(),
+  );
   const colours = new Map(rows.map(({ id, body }) => [id, (JSON.parse(body) as { rgb: string }).rgb]));
   const drawn = threadIds.map((id) => colours.get(id ?? "") ?? "");
   const key = `${row.file_hash}/${size}/${drawn.join()}`;
@@ -39,7 +41,11 @@ export async function pictureOf({ store, row, threadIds, size, file }: PictureAs
     const rgb = rgbFromHex(hex);
     return rgb === null ? undefined : { rgb };
   });
-  const scene = designScene(stitches, threads, size === "small" ? { detail: "compact", marginMm: 1, mostStitches: SMALL_STITCHES } : { detail: "fine" });
+  const scene = designScene(
+    stitches,
+    threads,
+    size === "small" ? { detail: "compact", marginMm: 1, mostStitches: SMALL_STITCHES } : { detail: "fine" },
+  );
   const svg = svgFromScene(scene);
   pictures.set(key, svg);
   if (pictures.size > KEPT) pictures.delete(pictures.keys().next().value!);

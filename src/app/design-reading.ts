@@ -21,7 +21,9 @@ export function readDesign(bytes: Uint8Array): DesignRead {
 const LARGEST_AT_ONCE_BYTES = 180_000;
 
 /** What the thread answers with: a design, or a refusal in parts, since an error's class does not travel. */
-export type ThreadAnswer = { readonly read: DesignRead } | { readonly refused: Pick<Refusal, "code" | "kind" | "message" | "details"> };
+export type ThreadAnswer =
+  | { readonly read: DesignRead }
+  | { readonly refused: Pick<Refusal, "code" | "kind" | "message" | "details"> };
 
 /** Reads a machine file of any size without holding up the program: large ones in a thread of their own. */
 export function readDesignAside(bytes: Uint8Array): Promise<DesignRead> {
@@ -31,7 +33,15 @@ export function readDesignAside(bytes: Uint8Array): Promise<DesignRead> {
     thread.once("message", (answer: ThreadAnswer) => {
       void thread.terminate();
       if ("read" in answer) resolve(answer.read);
-      else reject(new Refusal(answer.refused.code, answer.refused.kind, answer.refused.message, answer.refused.details));
+      else
+        reject(
+          new Refusal(
+            answer.refused.code,
+            answer.refused.kind,
+            answer.refused.message,
+            answer.refused.details,
+          ),
+        );
     });
     thread.once("error", reject);
     thread.once("exit", (code) => reject(new Error(`The thread that reads designs ended with ${code}`)));

@@ -16,5 +16,12 @@ function answer(): ThreadAnswer {
 
 const told = answer();
 const { buffer: kinds } = "read" in told ? told.read.stitches.kind : { buffer: null };
-const moved = "read" in told ? [kinds as ArrayBuffer, told.read.stitches.x.buffer as ArrayBuffer, told.read.stitches.y.buffer as ArrayBuffer] : [];
+const moved =
+  "read" in told
+    ? [
+        kinds as ArrayBuffer,
+        told.read.stitches.x.buffer as ArrayBuffer,
+        told.read.stitches.y.buffer as ArrayBuffer,
+      ]
+    : [];
 parentPort!.postMessage(told, [...new Set(moved)]);

@@ -12,7 +12,8 @@ beforeEach(async () => {
 afterEach(() => studio.close());
 
 const anchor = (widthMm = 60) => writeMachineFile(demoMotif("anchor", { widthMm }).stitches, "ANCHOR");
-const bring = (name: string, body: Uint8Array, into = "") => studio.ask("bringInDesigns", { query: { name, into }, body });
+const bring = (name: string, body: Uint8Array, into = "") =>
+  studio.ask("bringInDesigns", { query: { name, into }, body });
 
 describe("bringing in machine files", () => {
   it("names a design after its file and keeps its report", async () => {
@@ -36,7 +37,12 @@ describe("bringing in machine files", () => {
 
   it("takes the machine files of a zip and says of the others what they are", async () => {
     const cut = anchor().slice(0, 900);
-    const zip = zipSync({ "a/anchor.dst": anchor(), "a/cut.dst": cut, "b/picture.dst": new Uint8Array([0x89, 0x50, 0x4e, 0x47, 13, 10, 26, 10, ...new Uint8Array(600)]), "read me.txt": strToU8("hello") });
+    const zip = zipSync({
+      "a/anchor.dst": anchor(),
+      "a/cut.dst": cut,
+      "b/picture.dst": new Uint8Array([0x89, 0x50, 0x4e, 0x47, 13, 10, 26, 10, ...new Uint8Array(600)]),
+      "read me.txt": strToU8("hello"),
+    });
     const { brought, refused } = await bring("season.zip", zip);
     expect(brought.map((one) => one.fileName).sort()).toEqual(["anchor.dst", "cut.dst"]);
     expect(brought.find((one) => one.fileName === "cut.dst")!.findings.length).toBeGreaterThan(0);
@@ -49,7 +55,10 @@ describe("bringing in machine files", () => {
     const { brought } = await bring("anchor.dst", anchor());
     const { designId, versionId } = brought[0]!;
     const parts = (await studio.ask("readDesign", { params: { id: designId } })).versions[0]!.parts.length;
-    await studio.ask("chooseThreads", { params: { id: versionId }, body: { threadIds: Array<string>(parts).fill(thread.id) } });
+    await studio.ask("chooseThreads", {
+      params: { id: versionId },
+      body: { threadIds: Array<string>(parts).fill(thread.id) },
+    });
     await bring("anchor larger.dst", anchor(72), designId);
     const { versions } = await studio.ask("readDesign", { params: { id: designId } });
     expect(versions.map((version) => version.number)).toEqual([2, 1]);
@@ -58,10 +67,17 @@ describe("bringing in machine files", () => {
 
   it("refuses a thread the shop does not have, and a wrong number of threads", async () => {
     const { versionId } = (await bring("anchor.dst", anchor())).brought[0]!;
-    await expect(studio.ask("chooseThreads", { params: { id: versionId }, body: { threadIds: [] } })).rejects.toMatchObject({ code: "part-count" });
+    await expect(
+      studio.ask("chooseThreads", { params: { id: versionId }, body: { threadIds: [] } }),
+    ).rejects.toMatchObject({ code: "part-count" });
     const { designId } = (await bring("anchor.dst", anchor())).brought[0]!;
     const parts = (await studio.ask("readDesign", { params: { id: designId } })).versions[0]!.parts.length;
-    await expect(studio.ask("chooseThreads", { params: { id: versionId }, body: { threadIds: Array<string>(parts).fill("th_none") } })).rejects.toMatchObject({ code: "thread-unknown" });
+    await expect(
+      studio.ask("chooseThreads", {
+        params: { id: versionId },
+        body: { threadIds: Array<string>(parts).fill("th_none") },
+      }),
+    ).rejects.toMatchObject({ code: "thread-unknown" });
   });
 
   it("takes a design brought in back again", async () => {
@@ -83,13 +99,22 @@ describe("stitches and pictures out", () => {
   it("gives back the very file, the stitches as documented, and a drawing", async () => {
     const file = anchor();
     const { versionId } = (await bring("anchor.dst", file)).brought[0]!;
-    const saved = (await studio.answers.designFile({ params: { id: versionId }, query: {}, body: undefined }, studio.call())) as { bytes: Uint8Array; saveAs: string };
+    const saved = (await studio.answers.designFile(
+      { params: { id: versionId }, query: {}, body: undefined },
+      studio.call(),
+    )) as { bytes: Uint8Array; saveAs: string };
     expect(Buffer.from(saved.bytes).equals(Buffer.from(file))).toBe(true);
     expect(saved.saveAs).toBe("anchor.dst");
-    const { bytes } = await studio.answers.designStitches({ params: { id: versionId }, query: {}, body: undefined }, studio.call());
+    const { bytes } = await studio.answers.designStitches(
+      { params: { id: versionId }, query: {}, body: undefined },
+      studio.call(),
+    );
     const count = new DataView(bytes.buffer, bytes.byteOffset).getInt32(0, true);
     expect(bytes.length).toBe(4 + Math.ceil(count / 4) * 4 + 8 * count);
-    const picture = await studio.answers.designPicture({ params: { id: versionId }, query: { size: "small", threads: "" }, body: undefined }, studio.call());
+    const picture = await studio.answers.designPicture(
+      { params: { id: versionId }, query: { size: "small", threads: "" }, body: undefined },
+      studio.call(),
+    );
     expect(new TextDecoder().decode(picture.bytes)).toMatch(/^<svg /);
   });
 });
@@ -97,7 +122,14 @@ describe("stitches and pictures out", () => {
 describe("large files", () => {
   it("are read in a thread of their own, and refused there in the same words", async () => {
     const steps = Array.from({ length: 70_000 }, (_, n) => ({ x: (n % 2) * 20, y: Math.floor(n / 2) % 900 }));
-    const large = writeMachineFile({ kind: new Uint8Array(steps.length), x: Int32Array.from(steps, ({ x }) => x), y: Int32Array.from(steps, ({ y }) => y) }, "LARGE");
+    const large = writeMachineFile(
+      {
+        kind: new Uint8Array(steps.length),
+        x: Int32Array.from(steps, ({ x }) => x),
+        y: Int32Array.from(steps, ({ y }) => y),
+      },
+      "LARGE",
+    );
     expect(large.length).toBeGreaterThan(200_000);
     expect((await bring("large.dst", large)).brought).toMatchObject([{ name: "large" }]);
     const { items } = await studio.ask("listDesigns");

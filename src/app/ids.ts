@@ -2,7 +2,8 @@ const LETTERS = "0123456789abcdefghjkmnpqrstvwxyz";
 
 function inLetters(value: number, length: number): string {
   let text = "";
-  for (let rest = value; text.length < length; rest = Math.floor(rest / 32)) text = LETTERS[rest % 32]! + text;
+  for (let rest = value; text.length < length; rest = Math.floor(rest / 32))
+    text = LETTERS[rest % 32]! + text;
   return text;
 }
 

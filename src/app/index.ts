@@ -3,7 +3,14 @@
  * rows ask. It refuses to know how a request travels. Invariant: every write goes through store.write.
  */
 export type { Answers, Call, Context } from "./context";
-export { type AskedName, type InProcess, openProgram, type Program, type ProgramAnswers, type ProgramAsked } from "./program";
+export {
+  type AskedName,
+  type InProcess,
+  openProgram,
+  type Program,
+  type ProgramAnswers,
+  type ProgramAsked,
+} from "./program";
 export { refuseApp } from "./refusals";
 export { solveInWorkers } from "./solving";
 export { backUp, checkData, restore, usualDataFolder } from "#store";

@@ -11,7 +11,10 @@ import type { OnProgress } from "./setup";
 const QUIET_MS = 1_500;
 
 /** The answers of the groups beside the studio and its lists, and what must end with the program. */
-export function joinedAnswers(context: Context, options: { readonly threads: number; readonly byItself: boolean }) {
+export function joinedAnswers(
+  context: Context,
+  options: { readonly threads: number; readonly byItself: boolean },
+) {
   const planning = createPlanning(context, { threads: options.threads });
   const answers = {
     ...designAnswers(context),
@@ -40,7 +43,9 @@ function followChanges(context: Context, planning: Planning): () => Promise<void
   const look = () => {
     const lists = [...waiting];
     waiting.clear();
-    looking = looking.then(() => planning.onChanged(lists)).catch((error: unknown) => context.log.error("The plan could not follow a change", { error }));
+    looking = looking
+      .then(() => planning.onChanged(lists))
+      .catch((error: unknown) => context.log.error("The plan could not follow a change", { error }));
   };
   const stop = context.listen((event) => {
     if (event.topic !== "changed") return;

@@ -35,10 +35,13 @@ function overlaps(made: MadeProblem, plan: Plan): Overlap[] {
   const found: Overlap[] = [];
   for (const jobs of groupedBy(made.context.jobs, (job) => job.pieceId).values()) {
     if (jobs.length < 2) continue;
-    const placed = jobs.flatMap(({ jobId }) => (spans.has(jobId) ? [{ jobId, ...spans.get(jobId)! }] : [])).sort((a, b) => a.start - b.start);
+    const placed = jobs
+      .flatMap(({ jobId }) => (spans.has(jobId) ? [{ jobId, ...spans.get(jobId)! }] : []))
+      .sort((a, b) => a.start - b.start);
     for (let index = 1; index < placed.length; index++) {
       const [before, after] = [placed[index - 1]!, placed[index]!];
-      if (after.start < before.end) found.push({ earlier: before.jobId, later: after.jobId, freeAt: before.end });
+      if (after.start < before.end)
+        found.push({ earlier: before.jobId, later: after.jobId, freeAt: before.end });
     }
   }
   return found;
@@ -49,7 +52,10 @@ export function keepPlacementsApart(made: MadeProblem, plan: Plan): MadeProblem 
   const found = overlaps(made, plan);
   if (found.length === 0) return null;
   const releases = new Map(found.map(({ later, freeAt }) => [later, freeAt]));
-  const jobs = made.problem.jobs.map((job): Problem["jobs"][number] => ({ ...job, releaseAt: Math.max(job.releaseAt, releases.get(job.id) ?? 0) }));
+  const jobs = made.problem.jobs.map((job): Problem["jobs"][number] => ({
+    ...job,
+    releaseAt: Math.max(job.releaseAt, releases.get(job.id) ?? 0),
+  }));
   return { ...made, problem: { ...made.problem, jobs } };
 }
 
@@ -65,7 +71,15 @@ export function leaveSecondPlacements(made: MadeProblem, plan: Plan): MadeProble
       jobs: made.context.jobs.filter((job) => !later.has(job.jobId)),
       leftOut: [
         ...made.context.leftOut,
-        ...left.map((job) => ({ pieceId: job.pieceId, pieceCode: job.pieceCode, title: job.title, product: job.product, shipBy: job.shipBy, why: `${job.placement} waits until its other placement is sewn`, advice: "It comes into the next plan." })),
+        ...left.map((job) => ({
+          pieceId: job.pieceId,
+          pieceCode: job.pieceCode,
+          title: job.title,
+          product: job.product,
+          shipBy: job.shipBy,
+          why: `${job.placement} waits until its other placement is sewn`,
+          advice: "It comes into the next plan.",
+        })),
       ],
     },
   };

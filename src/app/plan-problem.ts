@@ -1,6 +1,16 @@
 import type { shapes } from "#contract";
 import type { Problem } from "#core/planning";
-import { addDays, downSpans, handTimes, instantOf, isOff, localTime, machineTimes, openSpans, weekdayOf } from "#core/shop";
+import {
+  addDays,
+  downSpans,
+  handTimes,
+  instantOf,
+  isOff,
+  localTime,
+  machineTimes,
+  openSpans,
+  weekdayOf,
+} from "#core/shop";
 import type { JobTable, PieceTable, Store } from "#store";
 import { allOf, groupedBy, inPortions, type Kept, studioOf, type StudioKept, versionOf } from "./records";
 
@@ -10,16 +20,28 @@ import { allOf, groupedBy, inPortions, type Kept, studioOf, type StudioKept, ver
  */
 
 /** What pages need of a planned job beside the problem; kept with the plan, for the records may change. */
-export type JobContext = Omit<shapes.PlannedJob, "state" | "urgency" | "pinnedMachineId" | "pieceVersion" | "why">;
+export type JobContext = Omit<
+  shapes.PlannedJob,
+  "state" | "urgency" | "pinnedMachineId" | "pieceVersion" | "why"
+>;
 
 export interface PlanContext {
   readonly timeZone: string;
   readonly jobs: readonly JobContext[];
   readonly chores: readonly shapes.PlannedChore[];
   readonly machines: readonly { readonly id: string; readonly name: string }[];
-  readonly hands: readonly { readonly id: string; readonly name: string; readonly skills: readonly string[] }[];
+  readonly hands: readonly {
+    readonly id: string;
+    readonly name: string;
+    readonly skills: readonly string[];
+  }[];
   readonly hoops: readonly { readonly id: string; readonly name: string; readonly count: number }[];
-  readonly threads: readonly { readonly id: string; readonly code: string; readonly name: string; readonly rgb: string }[];
+  readonly threads: readonly {
+    readonly id: string;
+    readonly code: string;
+    readonly name: string;
+    readonly rgb: string;
+  }[];
   readonly leftOut: shapes.PlanView["leftOut"];
 }
 
@@ -70,8 +92,12 @@ export async function makeProblem({ store, nowMs, days }: Asked): Promise<MadePr
     .orderBy("pieces.code")
     .execute()) as OpenPiece[];
   const pieceIds = pieces.map((piece) => piece.id);
-  const jobs = await inPortions(pieceIds, (ids) => store.db.selectFrom("jobs").selectAll().where("piece_id", "in", ids).execute());
-  const versionIds = [...new Set(jobs.flatMap((job) => (job.design_version_id === null ? [] : [job.design_version_id])))];
+  const jobs = await inPortions(pieceIds, (ids) =>
+    store.db.selectFrom("jobs").selectAll().where("piece_id", "in", ids).execute(),
+  );
+  const versionIds = [
+    ...new Set(jobs.flatMap((job) => (job.design_version_id === null ? [] : [job.design_version_id]))),
+  ];
   const versionRows = await inPortions(versionIds, (ids) =>
     store.db
       .selectFrom("design_versions")
@@ -81,7 +107,9 @@ export async function makeProblem({ store, nowMs, days }: Asked): Promise<MadePr
       .where("design_versions.id", "in", ids)
       .execute(),
   );
-  const versions = new Map(versionRows.map((row) => [row.id, { ...versionOf(row), designName: row.design_name }]));
+  const versions = new Map(
+    versionRows.map((row) => [row.id, { ...versionOf(row), designName: row.design_name }]),
+  );
   const jobsByPiece = groupedBy(
     [...jobs].sort((a, b) => a.position - b.position),
     (job) => job.piece_id,
@@ -96,13 +124,18 @@ export async function makeProblem({ store, nowMs, days }: Asked): Promise<MadePr
     format: "spoolwright/problem@1",
     hands: problemHands.map(({ id, shifts }) => ({ id, shifts })),
     open: clock.spans(studio.body.openHours, studio.body.closedDays),
-    hoops: [...hoops.values()].filter((hoop) => !hoop.archived).map((hoop) => ({ id: hoop.id, count: hoop.count })),
+    hoops: [...hoops.values()]
+      .filter((hoop) => !hoop.archived)
+      .map((hoop) => ({ id: hoop.id, count: hoop.count })),
     machines: problemMachines,
     jobs: planning.jobs,
     chores: planning.chores,
     cost: studio.body.costWeights,
   };
-  const usedThreads = new Set([...planning.jobs.flatMap((job) => job.parts.map((part) => part.colour)), ...problemMachines.flatMap((one) => one.threaded)]);
+  const usedThreads = new Set([
+    ...planning.jobs.flatMap((job) => job.parts.map((part) => part.colour)),
+    ...problemMachines.flatMap((one) => one.threaded),
+  ]);
   return {
     problem,
     startsAtMs,
@@ -114,13 +147,19 @@ export async function makeProblem({ store, nowMs, days }: Asked): Promise<MadePr
       machines: problemMachines.map(({ id }) => ({ id, name: machines.get(id)!.name })),
       hands: problemHands.map(({ id, name, skills }) => ({ id, name, skills })),
       hoops: problem.hoops.map(({ id, count }) => ({ id, count, name: hoops.get(id)!.name })),
-      threads: [...threads.values()].filter(({ id }) => usedThreads.has(id)).map(({ id, code, name, rgb }) => ({ id, code, name, rgb })),
+      threads: [...threads.values()]
+        .filter(({ id }) => usedThreads.has(id))
+        .map(({ id, code, name, rgb }) => ({ id, code, name, rgb })),
       leftOut: planning.leftOut,
     },
   };
 }
 
-type OpenPiece = PieceTable & { readonly reference: string; readonly customer: string; readonly promise_date: string };
+type OpenPiece = PieceTable & {
+  readonly reference: string;
+  readonly customer: string;
+  readonly promise_date: string;
+};
 
 interface Records {
   readonly studio: StudioKept;
@@ -146,13 +185,18 @@ class PlanClock {
 
   private cut(spans: readonly { readonly start: number; readonly end: number }[]): [number, number][] {
     return spans
-      .map(({ start, end }): [number, number] => [Math.max(0, Math.ceil((start - this.startsAtMs) / MS)), Math.floor((end - this.startsAtMs) / MS)])
+      .map(({ start, end }): [number, number] => [
+        Math.max(0, Math.ceil((start - this.startsAtMs) / MS)),
+        Math.floor((end - this.startsAtMs) / MS),
+      ])
       .filter(([start, end]) => start < end);
   }
 
   /** Weekly hours as spans of the plan's seconds, what is past cut off. */
   spans(hours: shapes.StudioBody["openHours"], daysOff: shapes.StudioBody["closedDays"]): [number, number][] {
-    return this.cut(openSpans({ timeZone: this.studio.body.timeZone, hours, daysOff, from: this.from, days: this.days }));
+    return this.cut(
+      openSpans({ timeZone: this.studio.body.timeZone, hours, daysOff, from: this.from, days: this.days }),
+    );
   }
 
   down(downTimes: shapes.MachineBody["downTimes"]): [number, number][] {
@@ -163,7 +207,12 @@ class PlanClock {
   dueAt(shipBy: string): number {
     const { openHours, closedDays, timeZone } = this.studio.body;
     let date = shipBy;
-    for (let back = 0; back < 14 && (isOff(date, closedDays) || openHours[weekdayOf(date) - 1]!.length === 0); back++) date = addDays(date, -1);
+    for (
+      let back = 0;
+      back < 14 && (isOff(date, closedDays) || openHours[weekdayOf(date) - 1]!.length === 0);
+      back++
+    )
+      date = addDays(date, -1);
     const lastMinute = openHours[weekdayOf(date) - 1]!.at(-1)?.endMinute ?? 1020;
     return Math.floor((instantOf(timeZone, date, lastMinute) - this.startsAtMs) / MS);
   }
@@ -173,7 +222,12 @@ function resources(records: Records, clock: PlanClock) {
   const { studio, people, machines } = records;
   const problemHands = [...people.values()]
     .filter((person) => !person.archived && canRun(person))
-    .map((person) => ({ id: person.id, name: person.name, skills: person.skills, shifts: clock.spans(person.shifts, [...studio.body.closedDays, ...person.daysOff]) }));
+    .map((person) => ({
+      id: person.id,
+      name: person.name,
+      skills: person.skills,
+      shifts: clock.spans(person.shifts, [...studio.body.closedDays, ...person.daysOff]),
+    }));
   const problemMachines = [...machines.values()].filter(embroiders).map((machine) => ({
     id: machine.id,
     needles: machine.needles.length,
@@ -188,8 +242,10 @@ function resources(records: Records, clock: PlanClock) {
 }
 
 /** A hand of the plan does every step of a run; who only cuts or sews is not planned by it. */
-const canRun = (person: shapes.PersonBody): boolean => person.skills.includes("hoop") && person.skills.includes("embroider");
-const embroiders = (machine: Kept<shapes.MachineBody>): boolean => !machine.archived && machine.kind !== "straight-stitch" && machine.needles.length > 0;
+const canRun = (person: shapes.PersonBody): boolean =>
+  person.skills.includes("hoop") && person.skills.includes("embroider");
+const embroiders = (machine: Kept<shapes.MachineBody>): boolean =>
+  !machine.archived && machine.kind !== "straight-stitch" && machine.needles.length > 0;
 
 interface Batch {
   readonly piece: OpenPiece;
@@ -216,17 +272,30 @@ class Gathering {
     const product = this.records.products.get(piece.product_id);
     const leave = (why: string, advice: string) => this.leave(piece, product, why, advice);
     if (!product) return leave("its product is not known any more", "Open the order and choose a product.");
-    if (piece.urgency === "held") return leave(piece.held_why ? `held back: ${piece.held_why}` : "held back", "Take the hold off when it may go on.");
+    if (piece.urgency === "held")
+      return leave(
+        piece.held_why ? `held back: ${piece.held_why}` : "held back",
+        "Take the hold off when it may go on.",
+      );
     const trouble = jobs.find((job) => job.trouble !== null)?.trouble;
     if (trouble) return leave(trouble, "Open the piece and mend it.");
-    if (piece.state === "waiting") return leave(waitingWords(piece.waiting_for), "Set it ready when that has come.");
+    if (piece.state === "waiting")
+      return leave(waitingWords(piece.waiting_for), "Set it ready when that has come.");
     if (product.kind === "sewn" || jobs.length === 0) return this.takeSewn(piece, product, leave);
     const open = jobs.filter((job) => job.sewn === 0);
     for (const job of open) this.takeJob(piece, product, job, leave);
   }
 
-  private takeSewn(piece: OpenPiece, product: Kept<shapes.ProductBody>, leave: (why: string, advice: string) => void): void {
-    if (product.sewS === 0) return leave("nothing is to be sewn on it", "Give the product a placement or a sewing time, or move the piece on.");
+  private takeSewn(
+    piece: OpenPiece,
+    product: Kept<shapes.ProductBody>,
+    leave: (why: string, advice: string) => void,
+  ): void {
+    if (product.sewS === 0)
+      return leave(
+        "nothing is to be sewn on it",
+        "Give the product a placement or a sewing time, or move the piece on.",
+      );
     const batch = this.batches.get(piece.line_id);
     if (batch) batch.pieceIds.push(piece.id);
     else this.batches.set(piece.line_id, { piece, product, pieceIds: [piece.id] });
@@ -238,27 +307,61 @@ class Gathering {
       const perBatch = Math.max(1, Math.floor(LONGEST_BATCH_S / product.sewS));
       const batches = Math.ceil(pieceIds.length / perBatch);
       for (let index = 0; index < batches; index++) {
-        const ids = pieceIds.slice(Math.round((index * pieceIds.length) / batches), Math.round(((index + 1) * pieceIds.length) / batches));
+        const ids = pieceIds.slice(
+          Math.round((index * pieceIds.length) / batches),
+          Math.round(((index + 1) * pieceIds.length) / batches),
+        );
         const id = `${lineId}/${index + 1}`;
-        this.chores.push({ id, machine: null, seconds: ids.length * product.sewS, releaseAt: 0, dueAt: this.clock.dueAt(piece.ship_by), weight: this.weight(piece) });
-        this.choreContexts.push({ choreId: id, title: `Sew ${ids.length} × ${product.name}`, machineId: null, pieceIds: ids, orderReference: piece.reference, shipBy: piece.ship_by });
+        this.chores.push({
+          id,
+          machine: null,
+          seconds: ids.length * product.sewS,
+          releaseAt: 0,
+          dueAt: this.clock.dueAt(piece.ship_by),
+          weight: this.weight(piece),
+        });
+        this.choreContexts.push({
+          choreId: id,
+          title: `Sew ${ids.length} × ${product.name}`,
+          machineId: null,
+          pieceIds: ids,
+          orderReference: piece.reference,
+          shipBy: piece.ship_by,
+        });
       }
     }
   }
 
-  private takeJob(piece: OpenPiece, product: Kept<shapes.ProductBody>, job: JobTable, leave: (why: string, advice: string) => void): void {
+  private takeJob(
+    piece: OpenPiece,
+    product: Kept<shapes.ProductBody>,
+    job: JobTable,
+    leave: (why: string, advice: string) => void,
+  ): void {
     const { studio, hoops, threads, stock } = this.records;
     const placement = product.placements.find((one) => one.id === job.placement_id);
-    const version = job.design_version_id === null ? undefined : this.records.versions.get(job.design_version_id);
+    const version =
+      job.design_version_id === null ? undefined : this.records.versions.get(job.design_version_id);
     if (!version) return leave("it has no design", "Open the piece and choose a design.");
     const threadIds = JSON.parse(job.thread_ids) as (string | null)[];
     const bare = version.parts.findIndex((_, part) => !threads.has(threadIds[part] ?? ""));
-    if (bare >= 0) return leave(`part ${bare + 1} of ${version.designName} has no thread`, "Open the design and choose a thread for each part.");
+    if (bare >= 0)
+      return leave(
+        `part ${bare + 1} of ${version.designName} has no thread`,
+        "Open the design and choose a thread for each part.",
+      );
     const hoop = job.hoop_id === null ? null : (hoops.get(job.hoop_id) ?? null);
     const fits = this.machinesFor(piece, job, version, hoop);
     if ("why" in fits) return leave(fits.why, fits.advice);
-    const times = handTimes({ hoopS: job.hoop_s, unhoopS: job.unhoop_s, finishS: job.finish_s }, hoop, studio.body.stepTimes);
-    const parts = version.parts.map((part, index) => ({ colour: threadIds[index]!, stitches: part.stitches }));
+    const times = handTimes(
+      { hoopS: job.hoop_s, unhoopS: job.unhoop_s, finishS: job.finish_s },
+      hoop,
+      studio.body.stepTimes,
+    );
+    const parts = version.parts.map((part, index) => ({
+      colour: threadIds[index]!,
+      stitches: part.stitches,
+    }));
     this.jobs.push({
       id: job.id,
       parts,
@@ -273,7 +376,8 @@ class Gathering {
       ...(piece.state === "ready" ? {} : { hoopS: 0 }),
     });
     if (piece.urgency === "first" || piece.state !== "ready") this.first.push(job.id);
-    const nameOfStock = (id: string | null | undefined) => (id === null || id === undefined ? null : (stock.get(id)?.name ?? null));
+    const nameOfStock = (id: string | null | undefined) =>
+      id === null || id === undefined ? null : (stock.get(id)?.name ?? null);
     this.jobContexts.push({
       jobId: job.id,
       pieceId: piece.id,
@@ -286,7 +390,9 @@ class Gathering {
       hoopName: hoop?.name ?? null,
       backing: nameOfStock(placement?.backingId),
       topping: nameOfStock(placement?.toppingId),
-      needleAdvice: placement ? `${placement.needleSizeNm} ${placement.needlePoint === "ball" ? "ball point" : "sharp"}` : "",
+      needleAdvice: placement
+        ? `${placement.needleSizeNm} ${placement.needlePoint === "ball" ? "ball point" : "sharp"}`
+        : "",
       orderId: piece.order_id,
       orderReference: piece.reference,
       customer: piece.customer,
@@ -300,40 +406,79 @@ class Gathering {
   }
 
   /** The machines that may sew the job, or why none can, with both sizes. */
-  private machinesFor(piece: OpenPiece, job: JobTable, version: shapes.DesignVersion, hoop: Kept<shapes.HoopBody> | null): { ids: string[] } | { why: string; advice: string } {
+  private machinesFor(
+    piece: OpenPiece,
+    job: JobTable,
+    version: shapes.DesignVersion,
+    hoop: Kept<shapes.HoopBody> | null,
+  ): { ids: string[] } | { why: string; advice: string } {
     const { left, right, bottom, top } = version.extentsMm;
     const [width, height] = [right - left, top - bottom];
     const size = `${width.toFixed(0)} × ${height.toFixed(0)} mm`;
     if (hoop && (width > hoop.fieldWidthMm || height > hoop.fieldHeightMm))
-      return { why: `the design is ${size}; hoop ${hoop.name} takes ${hoop.fieldWidthMm} × ${hoop.fieldHeightMm} mm`, advice: "Choose a larger hoop or a smaller design." };
+      return {
+        why: `the design is ${size}; hoop ${hoop.name} takes ${hoop.fieldWidthMm} × ${hoop.fieldHeightMm} mm`,
+        advice: "Choose a larger hoop or a smaller design.",
+      };
     const allowed = job.machine_ids === null ? null : new Set(JSON.parse(job.machine_ids) as string[]);
     const taking = [...this.records.machines.values()].filter(
-      (machine) => embroiders(machine) && (allowed === null || allowed.has(machine.id)) && (hoop === null || machine.hoopIds.includes(hoop.id)),
+      (machine) =>
+        embroiders(machine) &&
+        (allowed === null || allowed.has(machine.id)) &&
+        (hoop === null || machine.hoopIds.includes(hoop.id)),
     );
     if (taking.length === 0)
-      return { why: hoop ? `no machine allowed for it takes hoop ${hoop.name}` : "no machine is allowed for it", advice: "Say on Machines which hoops each machine takes, or allow more machines." };
+      return {
+        why: hoop ? `no machine allowed for it takes hoop ${hoop.name}` : "no machine is allowed for it",
+        advice: "Say on Machines which hoops each machine takes, or allow more machines.",
+      };
     const wide = taking.filter((machine) => width <= machine.fieldWidthMm && height <= machine.fieldHeightMm);
     if (wide.length === 0) {
-      const largest = taking.reduce((a, b) => (a.fieldWidthMm * a.fieldHeightMm >= b.fieldWidthMm * b.fieldHeightMm ? a : b));
-      return { why: `the design is ${size}; the largest field that takes its hoop is ${largest.name}'s ${largest.fieldWidthMm} × ${largest.fieldHeightMm} mm`, advice: "Choose a smaller design or another hoop." };
+      const largest = taking.reduce((a, b) =>
+        a.fieldWidthMm * a.fieldHeightMm >= b.fieldWidthMm * b.fieldHeightMm ? a : b,
+      );
+      return {
+        why: `the design is ${size}; the largest field that takes its hoop is ${largest.name}'s ${largest.fieldWidthMm} × ${largest.fieldHeightMm} mm`,
+        advice: "Choose a smaller design or another hoop.",
+      };
     }
     if (piece.pinned_machine_id === null) return { ids: wide.map(({ id }) => id) };
     if (wide.some(({ id }) => id === piece.pinned_machine_id)) return { ids: [piece.pinned_machine_id] };
     const pinned = this.records.machines.get(piece.pinned_machine_id)?.name ?? "a machine that is gone";
-    return { why: `it is pinned to ${pinned}, which cannot sew it`, advice: `Unpin it; ${wide.map(({ name }) => name).join(", ")} can.` };
+    return {
+      why: `it is pinned to ${pinned}, which cannot sew it`,
+      advice: `Unpin it; ${wide.map(({ name }) => name).join(", ")} can.`,
+    };
   }
 
   private weight(piece: OpenPiece): number {
     return piece.urgency === "first" ? FIRST_WEIGHT : 1;
   }
 
-  private leave(piece: OpenPiece, product: Kept<shapes.ProductBody> | undefined, why: string, advice: string): void {
+  private leave(
+    piece: OpenPiece,
+    product: Kept<shapes.ProductBody> | undefined,
+    why: string,
+    advice: string,
+  ): void {
     if (this.leftOut.some((one) => one.pieceId === piece.id && one.why === why)) return;
-    this.leftOut.push({ pieceId: piece.id, pieceCode: piece.code, title: piece.personal_text || (product?.name ?? piece.code), product: product?.name ?? "", shipBy: piece.ship_by, why, advice });
+    this.leftOut.push({
+      pieceId: piece.id,
+      pieceCode: piece.code,
+      title: piece.personal_text || (product?.name ?? piece.code),
+      product: product?.name ?? "",
+      shipBy: piece.ship_by,
+      why,
+      advice,
+    });
   }
 }
 
 function waitingWords(waitingFor: string | null): string {
-  const words: Readonly<Record<string, string>> = { stock: "waits for stock", artwork: "waits for artwork", approval: "waits for the customer's yes" };
+  const words: Readonly<Record<string, string>> = {
+    stock: "waits for stock",
+    artwork: "waits for artwork",
+    approval: "waits for the customer's yes",
+  };
   return words[waitingFor ?? ""] ?? "waits";
 }

@@ -15,8 +15,16 @@ export const planRefusals = refusals({
   "no-studio": { status: 409, title: "No studio yet", advice: "Set up the studio first." },
   "no-plan": { status: 404, title: "No such plan", advice: "Make a plan on Today." },
   "planning-runs": { status: 409, title: "A plan is being made", advice: "Wait for it, or stop it." },
-  "nothing-to-plan": { status: 409, title: "Nothing to plan", advice: "Bring in orders, or set waiting pieces ready." },
-  "no-resources": { status: 409, title: "Nobody or nothing to plan with", advice: "Add a machine with needles, and a person who hoops and embroiders, with hours." },
+  "nothing-to-plan": {
+    status: 409,
+    title: "Nothing to plan",
+    advice: "Bring in orders, or set waiting pieces ready.",
+  },
+  "no-resources": {
+    status: 409,
+    title: "Nobody or nothing to plan with",
+    advice: "Add a machine with needles, and a person who hoops and embroiders, with hours.",
+  },
 });
 
 /** What is stored as a plan's `context`. */
@@ -35,9 +43,20 @@ const PLANS_KEPT_SHOWN = 50;
 /** Times the plan is sent back because it has one piece in two hoops at once, before the second placement waits. */
 const PLACEMENT_ROUNDS = 4;
 
-const idle: shapes.PlanningRun = { state: "idle", startedAtMs: null, best: null, bound: null, share: 0, failure: null, planId: null };
+const idle: shapes.PlanningRun = {
+  state: "idle",
+  startedAtMs: null,
+  best: null,
+  bound: null,
+  share: 0,
+  failure: null,
+  planId: null,
+};
 
-type PlanAnswers = Pick<Answers, "currentPlan" | "makePlan" | "planningRun" | "stopPlanning" | "listPlans" | "planProblem" | "planDocument">;
+type PlanAnswers = Pick<
+  Answers,
+  "currentPlan" | "makePlan" | "planningRun" | "stopPlanning" | "listPlans" | "planProblem" | "planDocument"
+>;
 
 export interface Planning {
   readonly answers: PlanAnswers;
@@ -70,18 +89,37 @@ export function createPlanning(context: Context, options: { threads: number }): 
     const made = await makeProblem({ store, nowMs: startedAtMs, days: FIRST_DAYS });
     if (!made) throw planRefusals("no-studio", "There is no studio to plan for.");
     if (made.problem.machines.length === 0 || made.problem.hands.length === 0)
-      throw planRefusals("no-resources", `The plan has ${made.problem.machines.length} machines and ${made.problem.hands.length} hands.`);
+      throw planRefusals(
+        "no-resources",
+        `The plan has ${made.problem.machines.length} machines and ${made.problem.hands.length} hands.`,
+      );
     if (made.problem.jobs.length + made.problem.chores.length === 0)
-      throw planRefusals("nothing-to-plan", `No piece is ready to be sewn; ${made.context.leftOut.length} are left out with reasons.`);
+      throw planRefusals(
+        "nothing-to-plan",
+        `No piece is ready to be sewn; ${made.context.leftOut.length} are left out with reasons.`,
+      );
     stop = { abort: new AbortController(), keep: false };
     setRun({ ...idle, state: "running", startedAtMs });
-    going = solveAndKeep({ made, seconds, seed, startedAtMs, seen, stopping: stop }).catch((reason: unknown) => {
-      log.error("The planning failed", { reason: String(reason) });
-      setRun({ ...run, state: "failed", failure: "The planning broke off. The plan before stays in force." });
-    });
+    going = solveAndKeep({ made, seconds, seed, startedAtMs, seen, stopping: stop }).catch(
+      (reason: unknown) => {
+        log.error("The planning failed", { reason: String(reason) });
+        setRun({
+          ...run,
+          state: "failed",
+          failure: "The planning broke off. The plan before stays in force.",
+        });
+      },
+    );
   }
 
-  async function solveAndKeep(asked: { made: MadeProblem; seconds: number; seed: number; startedAtMs: number; seen: number; stopping: { abort: AbortController; keep: boolean } }): Promise<void> {
+  async function solveAndKeep(asked: {
+    made: MadeProblem;
+    seconds: number;
+    seed: number;
+    startedAtMs: number;
+    seen: number;
+    stopping: { abort: AbortController; keep: boolean };
+  }): Promise<void> {
     const { seconds, seed, startedAtMs, seen, stopping } = asked;
     const previous = await current();
     let made = asked.made;
@@ -95,12 +133,17 @@ export function createPlanning(context: Context, options: { threads: number }): 
         onProgress: ({ best, bound: proven }) => {
           // The first plan comes before anything is proven about it.
           const bound = proven.cost > 0 || proven.threadings > 0 ? proven : null;
-          if (run.state === "running") setRun({ ...run, best, bound, share: Math.min(1, (nowMs() - startedAtMs) / (seconds * 1000)) });
+          if (run.state === "running")
+            setRun({ ...run, best, bound, share: Math.min(1, (nowMs() - startedAtMs) / (seconds * 1000)) });
         },
       });
     let plan = await solve(made.problem, seconds, previous?.plan);
     // Work that did not fit may only want more days; what cannot be done at all stays unplanned with its reason.
-    for (let days = FIRST_DAYS * 4; plan.unplanned.length > 0 && days <= MOST_DAYS && !stopping.abort.signal.aborted; days *= 4) {
+    for (
+      let days = FIRST_DAYS * 4;
+      plan.unplanned.length > 0 && days <= MOST_DAYS && !stopping.abort.signal.aborted;
+      days *= 4
+    ) {
       const longer = await makeProblem({ store, nowMs: startedAtMs, days });
       if (!longer) break;
       made = longer;
@@ -121,9 +164,22 @@ export function createPlanning(context: Context, options: { threads: number }): 
       return;
     }
     const faults = checkPlan(made.problem, plan);
-    if (faults.findings.length > 0) throw new Error(`The checker found ${faults.findings.length} faults: ${faults.findings[0]!.message}`);
+    if (faults.findings.length > 0)
+      throw new Error(`The checker found ${faults.findings.length} faults: ${faults.findings[0]!.message}`);
     const planId = await keep(made, plan, seen);
-    setRun({ ...run, state: "done", share: 1, planId, best: { cost: plan.totals.cost, threadings: plan.totals.threadings, lateJobs: plan.totals.lateJobs, evaluations: plan.solver.evaluations }, bound: { cost: plan.bounds.cost, threadings: plan.bounds.threadings } });
+    setRun({
+      ...run,
+      state: "done",
+      share: 1,
+      planId,
+      best: {
+        cost: plan.totals.cost,
+        threadings: plan.totals.threadings,
+        lateJobs: plan.totals.lateJobs,
+        evaluations: plan.solver.evaluations,
+      },
+      bound: { cost: plan.bounds.cost, threadings: plan.bounds.threadings },
+    });
   }
 
   async function keep(made: MadeProblem, plan: Plan, seen: number): Promise<string> {
@@ -132,7 +188,9 @@ export function createPlanning(context: Context, options: { threads: number }): 
     const stored: StoredContext = {
       ...made.context,
       first: made.first,
-      whys: Object.fromEntries(plan.runs.map((one) => [one.job, explainJob(made.problem, plan, one.job, names)])),
+      whys: Object.fromEntries(
+        plan.runs.map((one) => [one.job, explainJob(made.problem, plan, one.job, names)]),
+      ),
       headline: headlineOf(made, plan),
     };
     const row: PlanTable = {
@@ -141,7 +199,9 @@ export function createPlanning(context: Context, options: { threads: number }): 
       starts_at_ms: made.startsAtMs,
       current: 1,
       seen_change: seen,
-      pieces: new Set(made.context.jobs.map((job) => job.pieceId)).size + made.context.chores.reduce((sum, chore) => sum + chore.pieceIds.length, 0),
+      pieces:
+        new Set(made.context.jobs.map((job) => job.pieceId)).size +
+        made.context.chores.reduce((sum, chore) => sum + chore.pieceIds.length, 0),
       problem: JSON.stringify(made.problem),
       plan: JSON.stringify(plan),
       context: JSON.stringify(stored),
@@ -160,19 +220,47 @@ export function createPlanning(context: Context, options: { threads: number }): 
     const row = await store.db.selectFrom("plans").selectAll().where("current", "=", 1).executeTakeFirst();
     if (!row) return null;
     const stored = JSON.parse(row.context) as StoredContext;
-    return { row, stored, problem: JSON.parse(row.problem) as Problem, plan: JSON.parse(row.plan) as Plan, startsAtMs: row.starts_at_ms, first: stored.first };
+    return {
+      row,
+      stored,
+      problem: JSON.parse(row.problem) as Problem,
+      plan: JSON.parse(row.plan) as Plan,
+      startsAtMs: row.starts_at_ms,
+      first: stored.first,
+    };
   };
 
   /** The jobs of a plan that are sewn or whose pieces went on as they should. */
   async function doneJobs(stored: StoredContext): Promise<Set<string>> {
     const states = await pieceStates(stored);
-    return new Set(stored.jobs.filter((job) => states.get(job.pieceId)?.sewn.has(job.jobId) === true).map((job) => job.jobId));
+    return new Set(
+      stored.jobs
+        .filter((job) => states.get(job.pieceId)?.sewn.has(job.jobId) === true)
+        .map((job) => job.jobId),
+    );
   }
 
   async function pieceStates(stored: StoredContext) {
-    const ids = [...new Set([...stored.jobs.map((job) => job.pieceId), ...stored.chores.flatMap((chore) => chore.pieceIds)])];
-    const rows = await inPortions(ids, (portion) => store.db.selectFrom("pieces").select(["id", "state", "urgency", "pinned_machine_id", "version"]).where("id", "in", portion).execute());
-    const jobs = await inPortions(ids, (portion) => store.db.selectFrom("jobs").select(["id", "piece_id", "sewn"]).where("piece_id", "in", portion).execute());
+    const ids = [
+      ...new Set([
+        ...stored.jobs.map((job) => job.pieceId),
+        ...stored.chores.flatMap((chore) => chore.pieceIds),
+      ]),
+    ];
+    const rows = await inPortions(ids, (portion) =>
+      store.db
+        .selectFrom("pieces")
+        .select(["id", "state", "urgency", "pinned_machine_id", "version"])
+        .where("id", "in", portion)
+        .execute(),
+    );
+    const jobs = await inPortions(ids, (portion) =>
+      store.db
+        .selectFrom("jobs")
+        .select(["id", "piece_id", "sewn"])
+        .where("piece_id", "in", portion)
+        .execute(),
+    );
     const states = new Map(rows.map((row) => [row.id, { ...row, sewn: new Set<string>() }]));
     for (const job of jobs) if (job.sewn === 1) states.get(job.piece_id)?.sewn.add(job.id);
     return states;
@@ -195,7 +283,8 @@ export function createPlanning(context: Context, options: { threads: number }): 
     if (!held) return null;
     const { row, stored, problem, plan } = held;
     const [states, staleWhy] = await Promise.all([pieceStates(stored), staleWords(held)]);
-    const named = (list: readonly { id: string; name: string }[], id: string) => list.find((one) => one.id === id)?.name ?? id;
+    const named = (list: readonly { id: string; name: string }[], id: string) =>
+      list.find((one) => one.id === id)?.name ?? id;
     return {
       planId: row.id,
       madeAtMs: row.made_at_ms,
@@ -215,7 +304,12 @@ export function createPlanning(context: Context, options: { threads: number }): 
       })),
       hands: problem.hands.map((hand) => {
         const known = stored.hands.find((one) => one.id === hand.id);
-        return { id: hand.id, name: known?.name ?? hand.id, skills: [...(known?.skills ?? [])], shifts: hand.shifts.map(([a, b]): [number, number] => [a, b]) };
+        return {
+          id: hand.id,
+          name: known?.name ?? hand.id,
+          skills: [...(known?.skills ?? [])],
+          shifts: hand.shifts.map(([a, b]): [number, number] => [a, b]),
+        };
       }),
       open: problem.open.map(([a, b]): [number, number] => [a, b]),
       hoops: stored.hoops.map((hoop) => ({ ...hoop })),
@@ -224,7 +318,9 @@ export function createPlanning(context: Context, options: { threads: number }): 
         const piece = states.get(job.pieceId);
         return {
           ...job,
-          state: (piece?.sewn.has(job.jobId) && ["ready", "hooped", "sewing"].includes(piece.state) ? "done" : (piece?.state ?? "cancelled")) as shapes.PlannedJob["state"],
+          state: (piece?.sewn.has(job.jobId) && ["ready", "hooped", "sewing"].includes(piece.state)
+            ? "done"
+            : (piece?.state ?? "cancelled")) as shapes.PlannedJob["state"],
           urgency: (piece?.urgency ?? "normal") as shapes.PlannedJob["urgency"],
           pinnedMachineId: piece?.pinned_machine_id ?? null,
           pieceVersion: piece?.version ?? 0,
@@ -242,20 +338,33 @@ export function createPlanning(context: Context, options: { threads: number }): 
     const held = await current();
     if (!held) return;
     const key = "needles-followed";
-    const setting = await store.db.selectFrom("settings").select("value").where("key", "=", key).executeTakeFirst();
-    const before = setting ? (JSON.parse(setting.value) as { planId: string; jobs: string[] }) : { planId: "", jobs: [] };
+    const setting = await store.db
+      .selectFrom("settings")
+      .select("value")
+      .where("key", "=", key)
+      .executeTakeFirst();
+    const before = setting
+      ? (JSON.parse(setting.value) as { planId: string; jobs: string[] })
+      : { planId: "", jobs: [] };
     const followed = new Set(before.planId === held.row.id ? before.jobs : []);
     const sewn = [...(await doneJobs(held.stored))].filter((id) => !followed.has(id));
     if (sewn.length === 0) return;
     const fresh = new Set(sewn);
-    const threadings = held.plan.tasks.filter((task) => task.do === "thread" && fresh.has(task.job!)).sort((a, b) => a.start - b.start);
+    const threadings = held.plan.tasks
+      .filter((task) => task.do === "thread" && fresh.has(task.job!))
+      .sort((a, b) => a.start - b.start);
     await store.write({ who: "plan", what: "Needles hold what the plan put on them" }, async (writing) => {
       for (const machineId of new Set(threadings.map((task) => task.machine!))) {
-        const row = await writing.db.selectFrom("machines").selectAll().where("id", "=", machineId).executeTakeFirst();
+        const row = await writing.db
+          .selectFrom("machines")
+          .selectAll()
+          .where("id", "=", machineId)
+          .executeTakeFirst();
         if (!row) continue;
         const body = JSON.parse(row.body) as shapes.MachineBody;
         const needles = body.needles.map((needle) => ({ ...needle }));
-        for (const task of threadings.filter((one) => one.machine === machineId)) if (needles[task.needle! - 1]) needles[task.needle! - 1]!.threadId = task.colour!;
+        for (const task of threadings.filter((one) => one.machine === machineId))
+          if (needles[task.needle! - 1]) needles[task.needle! - 1]!.threadId = task.colour!;
         await writing.update("machines", machineId, { body: JSON.stringify({ ...body, needles }) });
         writing.touch("machines", machineId);
       }
@@ -287,7 +396,12 @@ export function createPlanning(context: Context, options: { threads: number }): 
       return run;
     },
     listPlans: async () => {
-      const rows = await store.db.selectFrom("plans").select(["id", "made_at_ms", "starts_at_ms", "pieces", "totals", "bounds"]).orderBy("made_at_ms", "desc").limit(PLANS_KEPT_SHOWN).execute();
+      const rows = await store.db
+        .selectFrom("plans")
+        .select(["id", "made_at_ms", "starts_at_ms", "pieces", "totals", "bounds"])
+        .orderBy("made_at_ms", "desc")
+        .limit(PLANS_KEPT_SHOWN)
+        .execute();
       return {
         items: rows.map((row) => ({
           planId: row.id,
@@ -308,12 +422,29 @@ export function createPlanning(context: Context, options: { threads: number }): 
     view,
     settled: () => going,
     onChanged: async (lists) => {
-      if (!lists.some((list) => ["orders", "pieces", "designs", "studio", "people", "machines", "hoops", "threads", "products"].includes(list))) return;
+      if (
+        !lists.some((list) =>
+          [
+            "orders",
+            "pieces",
+            "designs",
+            "studio",
+            "people",
+            "machines",
+            "hoops",
+            "threads",
+            "products",
+          ].includes(list),
+        )
+      )
+        return;
       if (lists.includes("pieces") || lists.includes("orders")) await followNeedles();
       if (run.state === "running") return;
       const held = await current();
       if (!held || (await staleWords(held)) === "") return;
-      await start(AUTO_SECONDS, 1).catch((reason: unknown) => log.info("No new plan after a change", { reason: String(reason) }));
+      await start(AUTO_SECONDS, 1).catch((reason: unknown) =>
+        log.info("No new plan after a change", { reason: String(reason) }),
+      );
     },
     close: async () => {
       stop?.abort.abort();
@@ -322,7 +453,9 @@ export function createPlanning(context: Context, options: { threads: number }): 
   };
 }
 
-function namesOf(context: PlanContext): { readonly [kind in "jobs" | "machines" | "hoops" | "colours"]: ReadonlyMap<string, string> } {
+function namesOf(context: PlanContext): {
+  readonly [kind in "jobs" | "machines" | "hoops" | "colours"]: ReadonlyMap<string, string>;
+} {
   return {
     jobs: new Map(context.jobs.map((job) => [job.jobId, job.title])),
     machines: new Map(context.machines.map((machine) => [machine.id, machine.name])),
@@ -333,12 +466,30 @@ function namesOf(context: PlanContext): { readonly [kind in "jobs" | "machines" 
 
 function headlineOf(made: MadeProblem, plan: Plan): shapes.PlanView["headline"] {
   const said = describePlan(made.problem, plan);
-  const titles = new Map([...made.context.jobs.map((job): [string, string] => [job.jobId, job.title]), ...made.context.chores.map((chore): [string, string] => [chore.choreId, chore.title])]);
+  const titles = new Map([
+    ...made.context.jobs.map((job): [string, string] => [job.jobId, job.title]),
+    ...made.context.chores.map((chore): [string, string] => [chore.choreId, chore.title]),
+  ]);
   const careful = carefulPerson(made.problem).totals;
   return {
-    pieces: new Set(made.context.jobs.map((job) => job.pieceId)).size + made.context.chores.reduce((sum, chore) => sum + chore.pieceIds.length, 0),
+    pieces:
+      new Set(made.context.jobs.map((job) => job.pieceId)).size +
+      made.context.chores.reduce((sum, chore) => sum + chore.pieceIds.length, 0),
     late: said.late.map(({ id, lateS }) => ({ jobId: id, title: titles.get(id) ?? id, minutes: lateS / 60 })),
-    tightest: said.tightest === null ? null : { jobId: said.tightest.id, title: titles.get(said.tightest.id) ?? said.tightest.id, spareS: said.tightest.spareS },
-    careful: { threadings: careful.threadings, midStops: careful.midStops, lateJobs: careful.lateJobs, finishAt: careful.finishAt, cost: careful.cost },
+    tightest:
+      said.tightest === null
+        ? null
+        : {
+            jobId: said.tightest.id,
+            title: titles.get(said.tightest.id) ?? said.tightest.id,
+            spareS: said.tightest.spareS,
+          },
+    careful: {
+      threadings: careful.threadings,
+      midStops: careful.midStops,
+      lateJobs: careful.lateJobs,
+      finishAt: careful.finishAt,
+      cost: careful.cost,
+    },
   };
 }

@@ -58,12 +58,27 @@ export async function openProgram(asked: ProgramAsked): Promise<Program> {
     onTouched: (what, ids) => hub.tell({ topic: "changed", what: [...what], ids: ids.slice(0, 200) }),
     onNotice: (words) => log.warn(words),
   });
-  const context: Context = { store, nowMs, newId, chance: asked.chance, log, tell: hub.tell, listen: hub.listen };
+  const context: Context = {
+    store,
+    nowMs,
+    newId,
+    chance: asked.chance,
+    log,
+    tell: hub.tell,
+    listen: hub.listen,
+  };
   if (await sweepUnfinishedDemo(store)) log.warn("A demo studio that was cut short has been swept away.");
   const joined = joinedAnswers(context, asked.planning);
-  const setup = setupOf(context, { version: asked.version, makeDemo: (onProgress) => joined.makeDemo(onProgress) });
+  const setup = setupOf(context, {
+    version: asked.version,
+    makeDemo: (onProgress) => joined.makeDemo(onProgress),
+  });
   // The type holds the program to an answer for every row.
-  const answers: ProgramAnswers = { ...joined.answers, ...catalogueAnswers(context), ...studioAnswers(context, setup) };
+  const answers: ProgramAnswers = {
+    ...joined.answers,
+    ...catalogueAnswers(context),
+    ...studioAnswers(context, setup),
+  };
   const program: Program = {
     context,
     answers,
@@ -78,14 +93,29 @@ export async function openProgram(asked: ProgramAsked): Promise<Program> {
   return program;
 }
 
-async function askRow<N extends AskedName>(answers: ProgramAnswers, name: N, asked: InProcess, call: Partial<Call>): Promise<Answer<N>> {
-  const row = rows[name as RowName] as { query?: { parse(v: unknown): unknown }; body?: "bytes" | { parse(v: unknown): unknown } };
+async function askRow<N extends AskedName>(
+  answers: ProgramAnswers,
+  name: N,
+  asked: InProcess,
+  call: Partial<Call>,
+): Promise<Answer<N>> {
+  const row = rows[name as RowName] as {
+    query?: { parse(v: unknown): unknown };
+    body?: "bytes" | { parse(v: unknown): unknown };
+  };
   const parsed = {
     params: asked.params ?? {},
     query: row.query ? row.query.parse(asked.query ?? {}) : {},
     body: row.body === undefined || row.body === "bytes" ? asked.body : row.body.parse(asked.body),
   };
-  const whole: Call = { who: "The program", ifMatch: null, origin: "http://127.0.0.1", note: () => undefined, signal: new AbortController().signal, ...call };
+  const whole: Call = {
+    who: "The program",
+    ifMatch: null,
+    origin: "http://127.0.0.1",
+    note: () => undefined,
+    signal: new AbortController().signal,
+    ...call,
+  };
   const answer = answers[name] as unknown as (asked: unknown, call: Call) => Promise<unknown>;
   return (await answer(parsed, whole)) as Answer<N>;
 }

@@ -22,8 +22,16 @@ export function keptOf<B>(row: CatalogueTable): Kept<B> {
 }
 
 /** Every record of a list by its id, archived ones included: what points to them still needs their names. */
-export async function allOf<N extends CatalogueName>(db: Reader, list: N): Promise<Map<string, Kept<Bodies[N]>>> {
-  const rows = (await db.selectFrom(list as "people").selectAll().orderBy("name").orderBy("id").execute()) as CatalogueTable[];
+export async function allOf<N extends CatalogueName>(
+  db: Reader,
+  list: N,
+): Promise<Map<string, Kept<Bodies[N]>>> {
+  const rows = (await db
+    .selectFrom(list as "people")
+    .selectAll()
+    .orderBy("name")
+    .orderBy("id")
+    .execute()) as CatalogueTable[];
   return new Map(rows.map((row) => [row.id, keptOf<Bodies[N]>(row)]));
 }
 
@@ -36,13 +44,20 @@ export interface StudioKept {
 /** The studio, or null before it is set up. */
 export async function studioOf(db: Reader): Promise<StudioKept | null> {
   const row = await db.selectFrom("studio").selectAll().executeTakeFirst();
-  return row ? { body: JSON.parse(row.body) as shapes.StudioBody, version: row.version, demo: row.demo === 1 } : null;
+  return row
+    ? { body: JSON.parse(row.body) as shapes.StudioBody, version: row.version, demo: row.demo === 1 }
+    : null;
 }
 
 /** What a design version's `report` column holds. */
 export interface VersionReport {
   readonly parts: readonly { readonly stitches: number; readonly threadMm: number }[];
-  readonly extentsMm: { readonly left: number; readonly right: number; readonly bottom: number; readonly top: number };
+  readonly extentsMm: {
+    readonly left: number;
+    readonly right: number;
+    readonly bottom: number;
+    readonly top: number;
+  };
   readonly shortestMm: number;
   readonly longestMm: number;
   readonly shortShare: number;
@@ -77,7 +92,10 @@ export function versionOf(row: DesignVersionRow): shapes.DesignVersion {
 }
 
 /** Rows whose ids are in a list of any length, asked for in portions both databases take. */
-export async function inPortions<T>(ids: readonly string[], ask: (portion: readonly string[]) => Promise<T[]>): Promise<T[]> {
+export async function inPortions<T>(
+  ids: readonly string[],
+  ask: (portion: readonly string[]) => Promise<T[]>,
+): Promise<T[]> {
   const found: T[] = [];
   for (let from = 0; from < ids.length; from += 500) found.push(...(await ask(ids.slice(from, from + 500))));
   return found;

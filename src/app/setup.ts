@@ -15,11 +15,38 @@ export type OnProgress = (share: number, doing: string) => void;
 
 const MAKING_KEY = "demo-being-made";
 /** From those that point to those pointed at. */
-const tablesInOrder = ["change_records", "changes", "import_bad_rows", "imports", "import_shapes", "plans", "floor_events", "jobs", "pieces", "order_lines", "orders", "design_versions", "designs", "products", "stock", "threads", "hoops", "machines", "people", "studio", "answered_requests", "settings"] as const;
+const tablesInOrder = [
+  "change_records",
+  "changes",
+  "import_bad_rows",
+  "imports",
+  "import_shapes",
+  "plans",
+  "floor_events",
+  "jobs",
+  "pieces",
+  "order_lines",
+  "orders",
+  "design_versions",
+  "designs",
+  "products",
+  "stock",
+  "threads",
+  "hoops",
+  "machines",
+  "people",
+  "studio",
+  "answered_requests",
+  "settings",
+] as const;
 
 /** A demo that a stop cut short is swept away, so that a half-made studio is never opened as a whole one. */
 export async function sweepUnfinishedDemo(store: Context["store"]): Promise<boolean> {
-  const mark = await store.db.selectFrom("settings").select("key").where("key", "=", MAKING_KEY).executeTakeFirst();
+  const mark = await store.db
+    .selectFrom("settings")
+    .select("key")
+    .where("key", "=", MAKING_KEY)
+    .executeTakeFirst();
   if (!mark) return false;
   await store.db.transaction().execute(async (trx) => {
     for (const table of tablesInOrder) {
@@ -30,7 +57,10 @@ export async function sweepUnfinishedDemo(store: Context["store"]): Promise<bool
   return true;
 }
 
-export function setupOf(context: Context, about: { readonly version: string; readonly makeDemo: (onProgress: OnProgress) => Promise<void> }): Setup {
+export function setupOf(
+  context: Context,
+  about: { readonly version: string; readonly makeDemo: (onProgress: OnProgress) => Promise<void> },
+): Setup {
   const { store, nowMs, tell, log } = context;
   let making: Promise<void> | null = null;
   let progress: shapes.Status["progress"] = null;
@@ -63,7 +93,9 @@ export function setupOf(context: Context, about: { readonly version: string; rea
       progress = null;
     } catch (error) {
       log.error("The demo studio could not be made", { error });
-      await sweepUnfinishedDemo(store).catch((sweepError: unknown) => log.error("The half-made demo could not be swept away", { error: sweepError }));
+      await sweepUnfinishedDemo(store).catch((sweepError: unknown) =>
+        log.error("The half-made demo could not be swept away", { error: sweepError }),
+      );
       progress = { share: 0, doing: "The demo studio could not be made; the log says why." };
     }
   }
@@ -83,7 +115,9 @@ export function setupOf(context: Context, about: { readonly version: string; rea
         await makeWhole();
       })().finally(() => {
         making = null;
-        void status().then((now) => tell({ topic: "status", status: now })).catch(() => undefined);
+        void status()
+          .then((now) => tell({ topic: "status", status: now }))
+          .catch(() => undefined);
       });
       making.catch((error: unknown) => log.error("The demo studio could not be started", { error }));
       return status();

@@ -6,11 +6,18 @@ import { settleAfterUndo } from "./piece-trail";
 import { refuseApp } from "./refusals";
 import type { Setup } from "./setup";
 
-type StudioAnswers = Pick<Answers, "status" | "setUpStudio" | "setUpDemo" | "readStudio" | "changeStudio" | "listChanges" | "undoChange">;
+type StudioAnswers = Pick<
+  Answers,
+  "status" | "setUpStudio" | "setUpDemo" | "readStudio" | "changeStudio" | "listChanges" | "undoChange"
+>;
 const STUDIO_ID = "studio";
 
 export function recordOfStudio(row: Tables["studio"]): shapes.StudioRecord {
-  return { ...(JSON.parse(row.body) as shapes.StudioBody), version: row.version, updatedAtMs: row.updated_at_ms };
+  return {
+    ...(JSON.parse(row.body) as shapes.StudioBody),
+    version: row.version,
+    updatedAtMs: row.updated_at_ms,
+  };
 }
 
 /** What the program is, the studio itself, and the changes that can be taken back. */
@@ -34,13 +41,22 @@ export function studioAnswers(context: Context, setup: Setup): StudioAnswers {
         costWeights: { ...defaultCostWeights },
         stepTimes: { ...defaultStepTimes },
       };
-      const written = await store.write({ who: call.who, what: `Set up the studio ${body.name}` }, async (writing) => {
-        const there = await writing.db.selectFrom("studio").select("id").executeTakeFirst();
-        if (there) throw refuseApp("set-up-already", "This data folder has a studio.");
-        const row = { id: STUDIO_ID, version: 1, updated_at_ms: nowMs(), body: JSON.stringify(studio), demo: 0 };
-        await writing.insert("studio", row);
-        return row;
-      });
+      const written = await store.write(
+        { who: call.who, what: `Set up the studio ${body.name}` },
+        async (writing) => {
+          const there = await writing.db.selectFrom("studio").select("id").executeTakeFirst();
+          if (there) throw refuseApp("set-up-already", "This data folder has a studio.");
+          const row = {
+            id: STUDIO_ID,
+            version: 1,
+            updated_at_ms: nowMs(),
+            body: JSON.stringify(studio),
+            demo: 0,
+          };
+          await writing.insert("studio", row);
+          return row;
+        },
+      );
       // Not offered for undo: taking the studio itself away would leave its lists without one.
       call.note({ version: written.result.version });
       context.tell({ topic: "status", status: await setup.status() });
@@ -55,34 +71,69 @@ export function studioAnswers(context: Context, setup: Setup): StudioAnswers {
     async changeStudio({ body }, call) {
       const written = await store.write({ who: call.who, what: "Changed the studio" }, async (writing) => {
         const row = await studioRow(writing.db);
-        if (call.ifMatch !== row.version) throw changedByAnother(call.ifMatch, row.version, recordOfStudio(row));
+        if (call.ifMatch !== row.version)
+          throw changedByAnother(call.ifMatch, row.version, recordOfStudio(row));
         return writing.update("studio", STUDIO_ID, { body: JSON.stringify(body) });
       });
       call.note({ version: written.result.version, changeId: written.changeId });
       return recordOfStudio(written.result);
     },
     async listChanges({ query }) {
-      const base = store.db.selectFrom("changes").select(["changes.id", "at_ms", "who", "what", "undone_by"]).orderBy("changes.seq", "desc").limit(query.limit);
-      const rows = await (query.record === ""
-        ? base
-        : base.where("changes.seq", "in", store.db.selectFrom("change_records").select("change_seq").where("record_id", "=", query.record))
+      const base = store.db
+        .selectFrom("changes")
+        .select(["changes.id", "at_ms", "who", "what", "undone_by"])
+        .orderBy("changes.seq", "desc")
+        .limit(query.limit);
+      const rows = await (
+        query.record === ""
+          ? base
+          : base.where(
+              "changes.seq",
+              "in",
+              store.db
+                .selectFrom("change_records")
+                .select("change_seq")
+                .where("record_id", "=", query.record),
+            )
       ).execute();
       return { items: rows.map(changeOf) };
     },
     async undoChange({ params }, call) {
-      const change = await store.db.selectFrom("changes").select(["id", "entries"]).where("id", "=", params.id).executeTakeFirst();
-      if (change && (JSON.parse(change.entries) as { table: string; before: unknown }[]).some((entry) => entry.table === "studio" && entry.before === null))
-        throw refuseApp("set-up-already", "Setting up the studio cannot be taken back; change its fields instead.");
+      const change = await store.db
+        .selectFrom("changes")
+        .select(["id", "entries"])
+        .where("id", "=", params.id)
+        .executeTakeFirst();
+      if (
+        change &&
+        (JSON.parse(change.entries) as { table: string; before: unknown }[]).some(
+          (entry) => entry.table === "studio" && entry.before === null,
+        )
+      )
+        throw refuseApp(
+          "set-up-already",
+          "Setting up the studio cannot be taken back; change its fields instead.",
+        );
       const { changeId } = await store.undo(call.who, params.id);
       await settleAfterUndo(context, call.who, changeId);
       call.note({ changeId });
-      const row = await store.db.selectFrom("changes").select(["id", "at_ms", "who", "what", "undone_by"]).where("id", "=", changeId).executeTakeFirstOrThrow();
+      const row = await store.db
+        .selectFrom("changes")
+        .select(["id", "at_ms", "who", "what", "undone_by"])
+        .where("id", "=", changeId)
+        .executeTakeFirstOrThrow();
       return changeOf(row);
     },
   };
 }
 
-const changeOf = (row: { id: string; at_ms: number; who: string; what: string; undone_by: string | null }): shapes.Change => ({
+const changeOf = (row: {
+  id: string;
+  at_ms: number;
+  who: string;
+  what: string;
+  undone_by: string | null;
+}): shapes.Change => ({
   id: row.id,
   atMs: row.at_ms,
   who: row.who,

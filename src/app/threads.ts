@@ -8,7 +8,11 @@ import { Worker, type WorkerOptions } from "node:worker_threads";
  * test the TypeScript source (a thread of Node 20 does not load TypeScript by itself, so the loader is registered in
  * it first).
  */
-export function startThread(name: "plan-worker" | "design-worker", workerData: unknown, options: WorkerOptions = {}): Worker {
+export function startThread(
+  name: "plan-worker" | "design-worker",
+  workerData: unknown,
+  options: WorkerOptions = {},
+): Worker {
   const here = dirname(fileURLToPath(import.meta.url));
   for (const place of [here, join(here, "..")]) {
     const built = join(place, `${name}.js`);

@@ -4,8 +4,16 @@ import { Unzip, UnzipInflate } from "fflate";
 /** Opening an archive that nobody vouches for: every byte that comes out is counted, nothing of a name is trusted. */
 
 export const archiveRefusals = refusals({
-  "archive-damaged": { status: 422, title: "The archive cannot be opened", advice: "Pack the files again, or drop them without an archive." },
-  "archive-too-large": { status: 413, title: "The archive holds too much", advice: "Bring the files in several smaller archives." },
+  "archive-damaged": {
+    status: 422,
+    title: "The archive cannot be opened",
+    advice: "Pack the files again, or drop them without an archive.",
+  },
+  "archive-too-large": {
+    status: 413,
+    title: "The archive holds too much",
+    advice: "Bring the files in several smaller archives.",
+  },
 });
 
 const MOST_BYTES = 200_000_000;
@@ -21,7 +29,8 @@ export interface Unpacked {
   readonly bytes: Uint8Array;
 }
 
-export const isArchive = (bytes: Uint8Array): boolean => bytes[0] === 0x50 && bytes[1] === 0x4b && (bytes[2] === 3 || bytes[2] === 5);
+export const isArchive = (bytes: Uint8Array): boolean =>
+  bytes[0] === 0x50 && bytes[1] === 0x4b && (bytes[2] === 3 || bytes[2] === 5);
 
 /** The files of a zip for which `wanted` holds; refuses damaged archives and those that inflate past the caps. */
 export function unpack(archive: Uint8Array, wanted: (name: string) => boolean): Unpacked[] {
@@ -33,7 +42,15 @@ export function unpack(archive: Uint8Array, wanted: (name: string) => boolean): 
   const unzip = new Unzip((file) => {
     entries++;
     const name = file.name.split(/[\\/]/).at(-1) ?? "";
-    if (entries > MOST_ENTRIES || trouble || name === "" || file.name.endsWith("/") || file.name.includes("__MACOSX/") || !wanted(name)) return;
+    if (
+      entries > MOST_ENTRIES ||
+      trouble ||
+      name === "" ||
+      file.name.endsWith("/") ||
+      file.name.includes("__MACOSX/") ||
+      !wanted(name)
+    )
+      return;
     const chunks: Uint8Array[] = [];
     file.ondata = (reason, chunk, final) => {
       if (reason) trouble = reason;
@@ -46,13 +63,23 @@ export function unpack(archive: Uint8Array, wanted: (name: string) => boolean): 
   });
   unzip.register(UnzipInflate);
   try {
-    for (let at = 0; at < archive.length && total <= mostBytes && trouble === null; at += PUSH_BYTES) unzip.push(archive.subarray(at, at + PUSH_BYTES), at + PUSH_BYTES >= archive.length);
+    for (let at = 0; at < archive.length && total <= mostBytes && trouble === null; at += PUSH_BYTES)
+      unzip.push(archive.subarray(at, at + PUSH_BYTES), at + PUSH_BYTES >= archive.length);
   } catch (reason) {
     trouble = reason as Error;
   }
-  if (total > mostBytes) throw archiveRefusals("archive-too-large", `The archive of ${(archive.length / 1e6).toFixed(1)} MB inflates to more than ${Math.round(mostBytes / 1e6)} MB.`);
-  if (entries > MOST_ENTRIES) throw archiveRefusals("archive-too-large", `The archive holds more than ${MOST_ENTRIES} files.`);
-  if (trouble !== null || entries === 0) throw archiveRefusals("archive-damaged", "It begins like a zip archive, but its entries cannot be read; it may be cut short.");
+  if (total > mostBytes)
+    throw archiveRefusals(
+      "archive-too-large",
+      `The archive of ${(archive.length / 1e6).toFixed(1)} MB inflates to more than ${Math.round(mostBytes / 1e6)} MB.`,
+    );
+  if (entries > MOST_ENTRIES)
+    throw archiveRefusals("archive-too-large", `The archive holds more than ${MOST_ENTRIES} files.`);
+  if (trouble !== null || entries === 0)
+    throw archiveRefusals(
+      "archive-damaged",
+      "It begins like a zip archive, but its entries cannot be read; it may be cut short.",
+    );
   return files;
 }
 

@@ -12,7 +12,11 @@ export function reportFailure(error: unknown): 1 | 2 {
   if (error instanceof Refusal) {
     say(error.message);
     for (const one of error.details) {
-      const parts = [one.field, one.found && `found ${one.found}`, one.expected && `expected ${one.expected}`].filter(Boolean);
+      const parts = [
+        one.field,
+        one.found && `found ${one.found}`,
+        one.expected && `expected ${one.expected}`,
+      ].filter(Boolean);
       if (parts.length > 1) say(`  ${parts.join(": ").replace(": expected", ", expected")}`);
     }
     say(error.kind.advice);

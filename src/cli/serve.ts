@@ -33,12 +33,16 @@ export function addServeCommand(program: Command, version: string): void {
 
 function portOf(text: string): number {
   const port = Number(text);
-  if (!/^\d{1,5}$/.test(text) || 65_535 < port) throw new WrongInput(`--port: found ${text}, expected a whole number from 0 to 65535.`);
+  if (!/^\d{1,5}$/.test(text) || 65_535 < port)
+    throw new WrongInput(`--port: found ${text}, expected a whole number from 0 to 65535.`);
   return port;
 }
 
 async function serve(options: ServeOptions, version: string): Promise<void> {
-  if (options.lan) throw new WrongInput("--lan comes later, together with the pairing of tablets: without pairing, anyone on the network could change orders. Start without it.");
+  if (options.lan)
+    throw new WrongInput(
+      "--lan comes later, together with the pairing of tablets: without pairing, anyone on the network could change orders. Start without it.",
+    );
   const log = errorLog();
   const program = await openProgram({
     // The demo never lands in the folder of a real studio, nor a real studio in the demo's.
@@ -69,8 +73,12 @@ async function listenSomewhere(server: Server, asked: number | undefined): Promi
   const taken = (error: unknown) => (error as NodeJS.ErrnoException).code === "EADDRINUSE";
   if (asked !== undefined)
     return server.listen(asked).catch((error: unknown) => {
-      if (taken(error)) throw new WrongInput(`Port ${asked} is taken by another program. Name another with --port, or leave --port out.`);
-      if ((error as NodeJS.ErrnoException).code === "EACCES") throw new WrongInput(`Port ${asked} is kept for the system. Name one from 1024 to 65535.`);
+      if (taken(error))
+        throw new WrongInput(
+          `Port ${asked} is taken by another program. Name another with --port, or leave --port out.`,
+        );
+      if ((error as NodeJS.ErrnoException).code === "EACCES")
+        throw new WrongInput(`Port ${asked} is kept for the system. Name one from 1024 to 65535.`);
       throw error;
     });
   for (let port = USUAL_PORT; port < USUAL_PORT + PORTS_TRIED; port++) {
@@ -86,11 +94,23 @@ async function listenSomewhere(server: Server, asked: number | undefined): Promi
 /** The built page lies beside the built program; run from source, in dist of the checkout. */
 function webFolder(): string {
   const here = path.dirname(fileURLToPath(import.meta.url));
-  const candidates = [path.join(here, "..", "web"), path.join(here, "..", "..", "dist", "web"), path.join(here, "..", "..", "web")];
-  return candidates.find((folder) => existsSync(path.join(folder, "index.html")) && existsSync(path.join(folder, "assets"))) ?? candidates[1]!;
+  const candidates = [
+    path.join(here, "..", "web"),
+    path.join(here, "..", "..", "dist", "web"),
+    path.join(here, "..", "..", "web"),
+  ];
+  return (
+    candidates.find(
+      (folder) => existsSync(path.join(folder, "index.html")) && existsSync(path.join(folder, "assets")),
+    ) ?? candidates[1]!
+  );
 }
 
-function stopOnSignals(server: Server, program: { close(): Promise<void> }, log: ReturnType<typeof errorLog>): void {
+function stopOnSignals(
+  server: Server,
+  program: { close(): Promise<void> },
+  log: ReturnType<typeof errorLog>,
+): void {
   let stopping = false;
   const stop = async () => {
     if (stopping) process.exit(1);

@@ -34,7 +34,12 @@ export const designVersion = z.object({
 
 const designBody = z.strictObject({ name, note });
 
-export const design = z.object({ ...designBody.shape, ...recordFields, kind: z.enum(["picture", "personal"]), latest: designVersion });
+export const design = z.object({
+  ...designBody.shape,
+  ...recordFields,
+  kind: z.enum(["picture", "personal"]),
+  latest: designVersion,
+});
 
 export const designRows = {
   listDesigns: row({
@@ -52,9 +57,31 @@ export const designRows = {
     output: z.object({ design, versions: z.array(designVersion) }),
     carriage: "json",
   }),
-  changeDesign: row({ method: "PUT", path: "/api/designs/:id", summary: "Renames a design or changes its note", body: designBody, output: design, carriage: "json", needsMatch: true }),
-  archiveDesign: row({ method: "DELETE", path: "/api/designs/:id", summary: "Archives a design", output: design, carriage: "json", needsMatch: true }),
-  unarchiveDesign: row({ method: "POST", path: "/api/designs/:id/unarchive", summary: "Takes a design back from the archive", output: design, carriage: "json", needsMatch: true }),
+  changeDesign: row({
+    method: "PUT",
+    path: "/api/designs/:id",
+    summary: "Renames a design or changes its note",
+    body: designBody,
+    output: design,
+    carriage: "json",
+    needsMatch: true,
+  }),
+  archiveDesign: row({
+    method: "DELETE",
+    path: "/api/designs/:id",
+    summary: "Archives a design",
+    output: design,
+    carriage: "json",
+    needsMatch: true,
+  }),
+  unarchiveDesign: row({
+    method: "POST",
+    path: "/api/designs/:id/unarchive",
+    summary: "Takes a design back from the archive",
+    output: design,
+    carriage: "json",
+    needsMatch: true,
+  }),
   bringInDesigns: row({
     method: "POST",
     path: "/api/designs/files",
@@ -63,12 +90,29 @@ export const designRows = {
     body: "bytes",
     bodyLimitBytes: 100_000_000,
     output: z.object({
-      brought: z.array(z.object({ fileName: z.string(), designId: id, versionId: id, name: z.string(), already: z.boolean(), findings: z.array(finding) })),
-      refused: z.array(z.object({ fileName: z.string(), code: z.string(), message: z.string(), advice: z.string() })),
+      brought: z.array(
+        z.object({
+          fileName: z.string(),
+          designId: id,
+          versionId: id,
+          name: z.string(),
+          already: z.boolean(),
+          findings: z.array(finding),
+        }),
+      ),
+      refused: z.array(
+        z.object({ fileName: z.string(), code: z.string(), message: z.string(), advice: z.string() }),
+      ),
     }),
     carriage: "json",
   }),
-  readDesignVersion: row({ method: "GET", path: "/api/design-versions/:id", summary: "One version of a design", output: z.object({ version: designVersion, designName: z.string() }), carriage: "json" }),
+  readDesignVersion: row({
+    method: "GET",
+    path: "/api/design-versions/:id",
+    summary: "One version of a design",
+    output: z.object({ version: designVersion, designName: z.string() }),
+    carriage: "json",
+  }),
   chooseThreads: row({
     method: "PUT",
     path: "/api/design-versions/:id/threads",
@@ -80,16 +124,27 @@ export const designRows = {
   designStitches: row({
     method: "GET",
     path: "/api/design-versions/:id/stitches",
-    summary: "The stitches as bytes: little-endian int32 count n, then n kinds (uint8: 0 stitch, 1 jump, 2 stop, padded to a multiple of 4), n × int32 x and n × int32 y in tenths of mm",
+    summary:
+      "The stitches as bytes: little-endian int32 count n, then n kinds (uint8: 0 stitch, 1 jump, 2 stop, padded to a multiple of 4), n × int32 x and n × int32 y in tenths of mm",
     carriage: "bytes",
     mediaType: "application/octet-stream",
   }),
-  designFile: row({ method: "GET", path: "/api/design-versions/:id/file", summary: "The machine file", carriage: "bytes", mediaType: "application/octet-stream" }),
+  designFile: row({
+    method: "GET",
+    path: "/api/design-versions/:id/file",
+    summary: "The machine file",
+    carriage: "bytes",
+    mediaType: "application/octet-stream",
+  }),
   designPicture: row({
     method: "GET",
     path: "/api/design-versions/:id/picture.svg",
-    summary: "The design drawn as thread at true scale; `threads` overrides the parts' threads, comma-separated ids",
-    query: z.strictObject({ size: z.enum(["small", "full"]).default("small"), threads: z.string().max(4000).default("") }),
+    summary:
+      "The design drawn as thread at true scale; `threads` overrides the parts' threads, comma-separated ids",
+    query: z.strictObject({
+      size: z.enum(["small", "full"]).default("small"),
+      threads: z.string().max(4000).default(""),
+    }),
     carriage: "bytes",
     mediaType: "image/svg+xml",
   }),

@@ -40,7 +40,9 @@ export const badRow = z.object({
   /** Line of the file on which the row starts, from 1. */
   line: z.int(),
   cells: z.array(z.string()),
-  reasons: z.array(z.object({ column: z.int().nullable(), heading: z.string(), found: z.string(), message: z.string() })),
+  reasons: z.array(
+    z.object({ column: z.int().nullable(), heading: z.string(), found: z.string(), message: z.string() }),
+  ),
 });
 
 export const importRecord = z.object({
@@ -58,7 +60,13 @@ export const importRecord = z.object({
   /** The first rows, as read. */
   sample: z.array(z.array(z.string())),
   progress: z.object({ done: z.int(), of: z.int() }),
-  counts: z.object({ ordersAdded: z.int(), linesAdded: z.int(), piecesAdded: z.int(), alreadyThere: z.int(), bad: z.int() }),
+  counts: z.object({
+    ordersAdded: z.int(),
+    linesAdded: z.int(),
+    piecesAdded: z.int(),
+    alreadyThere: z.int(),
+    bad: z.int(),
+  }),
   failure: z.string().nullable(),
   /** What was noticed while bringing in, in words: orders that stand otherwise here than in the file, and so on. */
   notes: z.array(z.string()),
@@ -75,16 +83,50 @@ export const importRows = {
     output: importRecord,
     carriage: "json",
   }),
-  listImports: row({ method: "GET", path: "/api/imports", summary: "Imports, newest first", output: z.object({ items: z.array(importRecord) }), carriage: "json" }),
-  readImport: row({ method: "GET", path: "/api/imports/:id", summary: "One import with its progress", output: importRecord, carriage: "json" }),
-  changeReading: row({ method: "PUT", path: "/api/imports/:id/reading", summary: "Reads the file another way", body: reading, output: importRecord, carriage: "json" }),
-  runImport: row({ method: "POST", path: "/api/imports/:id/run", summary: "Brings the rows in; those already there add nothing", output: importRecord, carriage: "json" }),
-  cancelImport: row({ method: "POST", path: "/api/imports/:id/cancel", summary: "Stops an import; what is in stays in", output: importRecord, carriage: "json" }),
+  listImports: row({
+    method: "GET",
+    path: "/api/imports",
+    summary: "Imports, newest first",
+    output: z.object({ items: z.array(importRecord) }),
+    carriage: "json",
+  }),
+  readImport: row({
+    method: "GET",
+    path: "/api/imports/:id",
+    summary: "One import with its progress",
+    output: importRecord,
+    carriage: "json",
+  }),
+  changeReading: row({
+    method: "PUT",
+    path: "/api/imports/:id/reading",
+    summary: "Reads the file another way",
+    body: reading,
+    output: importRecord,
+    carriage: "json",
+  }),
+  runImport: row({
+    method: "POST",
+    path: "/api/imports/:id/run",
+    summary: "Brings the rows in; those already there add nothing",
+    output: importRecord,
+    carriage: "json",
+  }),
+  cancelImport: row({
+    method: "POST",
+    path: "/api/imports/:id/cancel",
+    summary: "Stops an import; what is in stays in",
+    output: importRecord,
+    carriage: "json",
+  }),
   listBadRows: row({
     method: "GET",
     path: "/api/imports/:id/bad-rows",
     summary: "Rows that could not be brought in, with line, column and reason",
-    query: z.strictObject({ offset: z.coerce.number().int().min(0).default(0), limit: z.coerce.number().int().min(1).max(500).default(100) }),
+    query: z.strictObject({
+      offset: z.coerce.number().int().min(0).default(0),
+      limit: z.coerce.number().int().min(1).max(500).default(100),
+    }),
     output: z.object({ items: z.array(badRow), total: z.int() }),
     carriage: "json",
   }),
@@ -96,5 +138,11 @@ export const importRows = {
     output: z.object({ mended: z.boolean(), row: badRow.nullable(), import: importRecord }),
     carriage: "json",
   }),
-  badRowsFile: row({ method: "GET", path: "/api/imports/:id/bad-rows.csv", summary: "The bad rows as they stood, with a column of reasons", carriage: "bytes", mediaType: "text/csv" }),
+  badRowsFile: row({
+    method: "GET",
+    path: "/api/imports/:id/bad-rows.csv",
+    summary: "The bad rows as they stood, with a column of reasons",
+    carriage: "bytes",
+    mediaType: "text/csv",
+  }),
 };

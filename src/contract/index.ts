@@ -14,20 +14,36 @@ type Catalogue = typeof catalogue;
 export type Noun = keyof Catalogue;
 type CatalogueKey = { [N in Noun]: `${N}.${keyof Catalogue[N] & string}` }[Noun];
 type FlatCatalogue = {
-  readonly [K in CatalogueKey]: K extends `${infer N extends Noun}.${infer A}` ? (A extends keyof Catalogue[N] ? Catalogue[N][A] : never) : never;
+  readonly [K in CatalogueKey]: K extends `${infer N extends Noun}.${infer A}`
+    ? A extends keyof Catalogue[N]
+      ? Catalogue[N][A]
+      : never
+    : never;
 };
 
 const flatCatalogue = Object.fromEntries(
-  Object.entries(catalogue).flatMap(([noun, rows]) => Object.entries(rows).map(([act, one]) => [`${noun}.${act}`, one])),
+  Object.entries(catalogue).flatMap(([noun, rows]) =>
+    Object.entries(rows).map(([act, one]) => [`${noun}.${act}`, one]),
+  ),
 ) as unknown as FlatCatalogue;
 
 /** Every request, by its name. */
-export const rows = { ...studioRows, ...flatCatalogue, ...designRows, ...orderRows, ...importRows, ...planRows, ...paperRows };
+export const rows = {
+  ...studioRows,
+  ...flatCatalogue,
+  ...designRows,
+  ...orderRows,
+  ...importRows,
+  ...planRows,
+  ...paperRows,
+};
 export type Rows = typeof rows;
 export type RowName = keyof Rows;
 
 /** What a JSON answer is once parsed, by the row's name. */
-export type Answer<N extends RowName> = Rows[N] extends { readonly output: infer S extends z.ZodType } ? z.output<S> : never;
+export type Answer<N extends RowName> = Rows[N] extends { readonly output: infer S extends z.ZodType }
+  ? z.output<S>
+  : never;
 
 export { catalogue } from "./studio";
 export { type Answered, type Asked, type Bytes, type Carriage, type Method, type Row, row } from "./row";

@@ -4,7 +4,18 @@ import { atMs, calendarDate, cents, id, listQuery, note, recordFields, seconds, 
 
 /** Orders, their lines, the pieces they become, and each piece's embroidery jobs. */
 
-export const pieceState = z.enum(["waiting", "ready", "hooped", "sewing", "finishing", "done", "packed", "shipped", "spoiled", "cancelled"]);
+export const pieceState = z.enum([
+  "waiting",
+  "ready",
+  "hooped",
+  "sewing",
+  "finishing",
+  "done",
+  "packed",
+  "shipped",
+  "spoiled",
+  "cancelled",
+]);
 export const urgency = z.enum(["first", "normal", "held"]);
 export const waitingFor = z.enum(["stock", "artwork", "approval"]);
 
@@ -112,10 +123,38 @@ export const orderRows = {
     output: z.object({ items: z.array(order), total: z.int(), open: z.int(), late: z.int() }),
     carriage: "json",
   }),
-  readOrder: row({ method: "GET", path: "/api/orders/:id", summary: "One order with its pieces", output: z.object({ order, pieces: z.array(piece) }), carriage: "json" }),
-  createOrder: row({ method: "POST", path: "/api/orders", summary: "Adds an order; its lines become pieces", body: orderBody, output: order, carriage: "json" }),
-  changeOrder: row({ method: "PUT", path: "/api/orders/:id", summary: "Changes an order; pieces already begun keep their record", body: orderBody, output: order, carriage: "json", needsMatch: true }),
-  cancelOrder: row({ method: "DELETE", path: "/api/orders/:id", summary: "Cancels an order: its pieces that are not begun are cancelled", output: order, carriage: "json", needsMatch: true }),
+  readOrder: row({
+    method: "GET",
+    path: "/api/orders/:id",
+    summary: "One order with its pieces",
+    output: z.object({ order, pieces: z.array(piece) }),
+    carriage: "json",
+  }),
+  createOrder: row({
+    method: "POST",
+    path: "/api/orders",
+    summary: "Adds an order; its lines become pieces",
+    body: orderBody,
+    output: order,
+    carriage: "json",
+  }),
+  changeOrder: row({
+    method: "PUT",
+    path: "/api/orders/:id",
+    summary: "Changes an order; pieces already begun keep their record",
+    body: orderBody,
+    output: order,
+    carriage: "json",
+    needsMatch: true,
+  }),
+  cancelOrder: row({
+    method: "DELETE",
+    path: "/api/orders/:id",
+    summary: "Cancels an order: its pieces that are not begun are cancelled",
+    output: order,
+    carriage: "json",
+    needsMatch: true,
+  }),
   listPieces: row({
     method: "GET",
     path: "/api/pieces",
@@ -124,12 +163,23 @@ export const orderRows = {
     output: z.object({ items: z.array(piece), total: z.int() }),
     carriage: "json",
   }),
-  readPiece: row({ method: "GET", path: "/api/pieces/:id", summary: "One piece with its history", output: z.object({ piece, history: z.array(floorEvent) }), carriage: "json" }),
+  readPiece: row({
+    method: "GET",
+    path: "/api/pieces/:id",
+    summary: "One piece with its history",
+    output: z.object({ piece, history: z.array(floorEvent) }),
+    carriage: "json",
+  }),
   changePiece: row({
     method: "PUT",
     path: "/api/pieces/:id",
     summary: "Pins a piece to a machine, pulls it first, holds it back, or says what it waits for",
-    body: z.strictObject({ urgency, heldWhy: shortText.default(""), pinnedMachineId: id.nullable(), waitingFor: waitingFor.nullable() }),
+    body: z.strictObject({
+      urgency,
+      heldWhy: shortText.default(""),
+      pinnedMachineId: id.nullable(),
+      waitingFor: waitingFor.nullable(),
+    }),
     output: piece,
     carriage: "json",
     needsMatch: true,
@@ -138,7 +188,14 @@ export const orderRows = {
     method: "POST",
     path: "/api/pieces/state",
     summary: "Moves pieces to a state; all or none. Spoiled with `remake` makes a new piece for each",
-    body: z.strictObject({ pieceIds: z.array(id).min(1).max(1000), state: pieceState, why: shortText.default(""), remake: z.boolean().default(true), personId: id.nullable().default(null), machineId: id.nullable().default(null) }),
+    body: z.strictObject({
+      pieceIds: z.array(id).min(1).max(1000),
+      state: pieceState,
+      why: shortText.default(""),
+      remake: z.boolean().default(true),
+      personId: id.nullable().default(null),
+      machineId: id.nullable().default(null),
+    }),
     output: z.object({ pieces: z.array(piece), remakes: z.array(piece) }),
     carriage: "json",
   }),

@@ -12,7 +12,19 @@ const sheet = z.strictObject({
   day: z.union([calendarDate, z.literal("")]).default(""),
 });
 
-export const tableName = z.enum(["orders", "pieces", "plan", "people", "machines", "hoops", "threads", "stock", "products", "designs", "events"]);
+export const tableName = z.enum([
+  "orders",
+  "pieces",
+  "plan",
+  "people",
+  "machines",
+  "hoops",
+  "threads",
+  "stock",
+  "products",
+  "designs",
+  "events",
+]);
 
 export const paperRows = {
   tickets: row({
@@ -23,8 +35,22 @@ export const paperRows = {
     carriage: "bytes",
     mediaType: "application/pdf",
   }),
-  threadingList: row({ method: "GET", path: "/api/paper/threading.pdf", summary: "What to thread on each machine, in order", query: sheet, carriage: "bytes", mediaType: "application/pdf" }),
-  pickList: row({ method: "GET", path: "/api/paper/picking.pdf", summary: "Blanks, backing and topping to fetch for the plan", query: sheet, carriage: "bytes", mediaType: "application/pdf" }),
+  threadingList: row({
+    method: "GET",
+    path: "/api/paper/threading.pdf",
+    summary: "What to thread on each machine, in order",
+    query: sheet,
+    carriage: "bytes",
+    mediaType: "application/pdf",
+  }),
+  pickList: row({
+    method: "GET",
+    path: "/api/paper/picking.pdf",
+    summary: "Blanks, backing and topping to fetch for the plan",
+    query: sheet,
+    carriage: "bytes",
+    mediaType: "application/pdf",
+  }),
   machineDay: row({
     method: "GET",
     path: "/api/paper/machine-files.zip",
@@ -41,5 +67,11 @@ export const paperRows = {
     carriage: "bytes",
     mediaType: "text/csv",
   }),
-  calendar: row({ method: "GET", path: "/api/calendar.ics", summary: "Ship-by dates of open orders as an iCalendar feed (RFC 5545)", carriage: "bytes", mediaType: "text/calendar" }),
+  calendar: row({
+    method: "GET",
+    path: "/api/calendar.ics",
+    summary: "Ship-by dates of open orders as an iCalendar feed (RFC 5545)",
+    carriage: "bytes",
+    mediaType: "text/calendar",
+  }),
 };

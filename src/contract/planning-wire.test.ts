@@ -20,7 +20,9 @@ function faults(value: unknown) {
     parseProblem(value);
     return [];
   } catch (refusal) {
-    return (refusal as Refusal).details.map(({ field, found, expected }) => `${field}: ${found}; ${expected}`);
+    return (refusal as Refusal).details.map(
+      ({ field, found, expected }) => `${field}: ${found}; ${expected}`,
+    );
   }
 }
 
@@ -36,8 +38,12 @@ it("names the field, what was found and what was expected", () => {
     "machines[0].threaded: 1 entries; one entry for each of 2 needles",
   ]);
   expect(faults({ ...small, surprise: 1 })).toEqual(["surprise: a field of that name; no such field"]);
-  expect(faults({ ...small, hands: [{ id: "ann", shifts: [[9, 2]] }] })[0]).toContain("hands[0].shifts[0]: [9,2]");
+  expect(faults({ ...small, hands: [{ id: "ann", shifts: [[9, 2]] }] })[0]).toContain(
+    "hands[0].shifts[0]: [9,2]",
+  );
   expect(faults({ ...small, jobs: [...small.jobs, ...small.jobs] })[0]).toContain("jobs[1].id");
-  expect(faults({ ...small, jobs: [{ ...small.jobs[0], machines: ["m9"] }] })[0]).toContain("jobs[0].machines[0]");
+  expect(faults({ ...small, jobs: [{ ...small.jobs[0], machines: ["m9"] }] })[0]).toContain(
+    "jobs[0].machines[0]",
+  );
   expect(faults(7)).toHaveLength(1);
 });

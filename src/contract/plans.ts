@@ -39,7 +39,14 @@ export const plannedJob = z.object({
   why: z.string(),
 });
 
-export const plannedChore = z.object({ choreId: id, title: z.string(), machineId: id.nullable(), pieceIds: z.array(id), orderReference: z.string().nullable(), shipBy: calendarDate.nullable() });
+export const plannedChore = z.object({
+  choreId: id,
+  title: z.string(),
+  machineId: id.nullable(),
+  pieceIds: z.array(id),
+  orderReference: z.string().nullable(),
+  shipBy: calendarDate.nullable(),
+});
 
 const taskDo = z.enum(["hoop", "thread", "load", "unload", "unhoop", "finish", "chore"]);
 
@@ -69,7 +76,14 @@ export const planShape = z.object({
     }),
   ),
   unplanned: z.array(z.object({ job: z.string().optional(), chore: z.string().optional(), why: z.string() })),
-  totals: z.object({ cost: z.number(), threadings: z.int(), midStops: z.int(), lateJobs: z.int(), lateMinutes: z.number(), finishAt: z.int() }),
+  totals: z.object({
+    cost: z.number(),
+    threadings: z.int(),
+    midStops: z.int(),
+    lateJobs: z.int(),
+    lateMinutes: z.number(),
+    finishAt: z.int(),
+  }),
   bounds: z.object({ cost: z.number(), threadings: z.number(), finishAt: z.number() }),
   solver: z.looseObject({ seconds: z.number(), seed: z.int(), evaluations: z.int() }),
 });
@@ -87,7 +101,17 @@ export const planView = z.object({
   /** What changed, in words; empty while the plan holds. */
   staleWhy: z.string(),
   plan: planShape,
-  machines: z.array(z.object({ id, name: z.string(), needles: z.int(), threaded: z.array(id.nullable()), fixed: z.array(z.int()), down: spans, stitchesPerMinute: z.number() })),
+  machines: z.array(
+    z.object({
+      id,
+      name: z.string(),
+      needles: z.int(),
+      threaded: z.array(id.nullable()),
+      fixed: z.array(z.int()),
+      down: spans,
+      stitchesPerMinute: z.number(),
+    }),
+  ),
   hands: z.array(z.object({ id, name: z.string(), skills: z.array(z.string()), shifts: spans })),
   open: spans,
   hoops: z.array(z.object({ id, name: z.string(), count: z.int() })),
@@ -95,12 +119,30 @@ export const planView = z.object({
   jobs: z.array(plannedJob),
   chores: z.array(plannedChore),
   /** Pieces that are not in the plan at all, with the reason. */
-  leftOut: z.array(z.object({ pieceId: id, pieceCode: z.string(), title: z.string(), product: z.string(), shipBy: calendarDate, why: z.string(), advice: z.string() })),
+  leftOut: z.array(
+    z.object({
+      pieceId: id,
+      pieceCode: z.string(),
+      title: z.string(),
+      product: z.string(),
+      shipBy: calendarDate,
+      why: z.string(),
+      advice: z.string(),
+    }),
+  ),
   headline: z.object({
     pieces: z.int(),
     late: z.array(z.object({ jobId: id, title: z.string(), minutes: z.number() })),
     tightest: z.object({ jobId: id, title: z.string(), spareS: z.int() }).nullable(),
-    careful: z.object({ threadings: z.int(), midStops: z.int(), lateJobs: z.int(), finishAt: z.int(), cost: z.number() }).nullable(),
+    careful: z
+      .object({
+        threadings: z.int(),
+        midStops: z.int(),
+        lateJobs: z.int(),
+        finishAt: z.int(),
+        cost: z.number(),
+      })
+      .nullable(),
   }),
 });
 
@@ -108,7 +150,9 @@ export const planningRun = z.object({
   state: z.enum(["idle", "running", "done", "failed", "cancelled"]),
   startedAtMs: atMs.nullable(),
   /** The best so far and what is proven, while it runs. */
-  best: z.object({ cost: z.number(), threadings: z.int(), lateJobs: z.int(), evaluations: z.int() }).nullable(),
+  best: z
+    .object({ cost: z.number(), threadings: z.int(), lateJobs: z.int(), evaluations: z.int() })
+    .nullable(),
   bound: z.object({ cost: z.number(), threadings: z.number() }).nullable(),
   /** 0 to 1 of the time given. */
   share: z.number(),
@@ -116,21 +160,72 @@ export const planningRun = z.object({
   planId: id.nullable(),
 });
 
-const planSummary = z.object({ planId: id, madeAtMs: atMs, startsAtMs: atMs, pieces: z.int(), totals: planShape.shape.totals, bounds: planShape.shape.bounds });
+const planSummary = z.object({
+  planId: id,
+  madeAtMs: atMs,
+  startsAtMs: atMs,
+  pieces: z.int(),
+  totals: planShape.shape.totals,
+  bounds: planShape.shape.bounds,
+});
 
 export const planRows = {
-  currentPlan: row({ method: "GET", path: "/api/plan", summary: "The plan in force, as Today shows it; null before the first", output: z.object({ plan: planView.nullable(), run: planningRun }), carriage: "json" }),
+  currentPlan: row({
+    method: "GET",
+    path: "/api/plan",
+    summary: "The plan in force, as Today shows it; null before the first",
+    output: z.object({ plan: planView.nullable(), run: planningRun }),
+    carriage: "json",
+  }),
   makePlan: row({
     method: "POST",
     path: "/api/plan",
     summary: "Makes the problem from the records and solves it; watch it at /api/plan/run or by events",
-    body: z.strictObject({ seconds: z.number().min(0.1).max(600).default(8), seed: z.int().min(0).max(2 ** 31 - 1).default(1) }),
+    body: z.strictObject({
+      seconds: z.number().min(0.1).max(600).default(8),
+      seed: z
+        .int()
+        .min(0)
+        .max(2 ** 31 - 1)
+        .default(1),
+    }),
     output: planningRun,
     carriage: "json",
   }),
-  planningRun: row({ method: "GET", path: "/api/plan/run", summary: "How far the solving is", output: planningRun, carriage: "json" }),
-  stopPlanning: row({ method: "POST", path: "/api/plan/stop", summary: "Stops the solving: `keep` takes the best so far, else the old plan stays", body: z.strictObject({ keep: z.boolean() }), output: planningRun, carriage: "json" }),
-  listPlans: row({ method: "GET", path: "/api/plans", summary: "Plans made, newest first", output: z.object({ items: z.array(planSummary) }), carriage: "json" }),
-  planProblem: row({ method: "GET", path: "/api/plans/:id/problem", summary: "The problem a plan solved: spoolwright/problem@1", output: z.unknown(), carriage: "json" }),
-  planDocument: row({ method: "GET", path: "/api/plans/:id/plan", summary: "The plan: spoolwright/plan@1", output: planShape, carriage: "json" }),
+  planningRun: row({
+    method: "GET",
+    path: "/api/plan/run",
+    summary: "How far the solving is",
+    output: planningRun,
+    carriage: "json",
+  }),
+  stopPlanning: row({
+    method: "POST",
+    path: "/api/plan/stop",
+    summary: "Stops the solving: `keep` takes the best so far, else the old plan stays",
+    body: z.strictObject({ keep: z.boolean() }),
+    output: planningRun,
+    carriage: "json",
+  }),
+  listPlans: row({
+    method: "GET",
+    path: "/api/plans",
+    summary: "Plans made, newest first",
+    output: z.object({ items: z.array(planSummary) }),
+    carriage: "json",
+  }),
+  planProblem: row({
+    method: "GET",
+    path: "/api/plans/:id/problem",
+    summary: "The problem a plan solved: spoolwright/problem@1",
+    output: z.unknown(),
+    carriage: "json",
+  }),
+  planDocument: row({
+    method: "GET",
+    path: "/api/plans/:id/plan",
+    summary: "The plan: spoolwright/plan@1",
+    output: planShape,
+    carriage: "json",
+  }),
 };

@@ -38,7 +38,11 @@ type PathWords<P extends string> = P extends `${infer A}/${infer B}`
 export interface Asked<R extends Row> {
   readonly params: Readonly<Record<PathWords<R["path"]>, string>>;
   readonly query: R["query"] extends z.ZodObject ? z.output<R["query"]> : Record<string, never>;
-  readonly body: R["body"] extends z.ZodType ? z.output<R["body"]> : R["body"] extends "bytes" ? Uint8Array : undefined;
+  readonly body: R["body"] extends z.ZodType
+    ? z.output<R["body"]>
+    : R["body"] extends "bytes"
+      ? Uint8Array
+      : undefined;
 }
 
 /** Bytes with their media type and the name to save them under. */

@@ -4,7 +4,19 @@ import type { design, designVersion } from "./designs";
 import type { badRow, columnMeaning, importRecord, reading } from "./imports";
 import type { job, line, lineBody, order, orderBody, piece } from "./orders";
 import type { plannedChore, plannedJob, planningRun, planShape, planView } from "./plans";
-import type { change, catalogue, hoopBody, machineBody, personBody, productBody, status, stockBody, studioBody, studioRecord, threadBody } from "./studio";
+import type {
+  change,
+  catalogue,
+  hoopBody,
+  machineBody,
+  personBody,
+  productBody,
+  status,
+  stockBody,
+  studioBody,
+  studioRecord,
+  threadBody,
+} from "./studio";
 import type { finding, problemDocument } from "./values";
 
 export type ProblemDocument = z.output<typeof problemDocument>;

@@ -1,6 +1,23 @@
 import { z } from "zod";
 import { row } from "./row";
-import { calendarDate, cents, currency, daysOff, id, listQuery, millimetres, minute, name, note, recordFields, rgb, seconds, shortText, timeZone, weekHours } from "./values";
+import {
+  calendarDate,
+  cents,
+  currency,
+  daysOff,
+  id,
+  listQuery,
+  millimetres,
+  minute,
+  name,
+  note,
+  recordFields,
+  rgb,
+  seconds,
+  shortText,
+  timeZone,
+  weekHours,
+} from "./values";
 
 /** The studio itself and its lists: people, machines, hoops, threads, stock, products. */
 
@@ -16,7 +33,12 @@ export const studioBody = z.strictObject({
   closedDays: daysOff,
   dealerTurnaroundDays: z.int().min(0).max(365),
   shipLeadDays: z.int().min(0).max(60),
-  costWeights: z.strictObject({ perLateMinute: weight, perThreading: weight, perMidStop: weight, perFinishMinute: weight }),
+  costWeights: z.strictObject({
+    perLateMinute: weight,
+    perThreading: weight,
+    perMidStop: weight,
+    perFinishMinute: weight,
+  }),
   stepTimes: z.strictObject({
     hoopMagneticS: seconds,
     hoopScrewS: seconds,
@@ -56,7 +78,10 @@ export const machineBody = z.strictObject({
   needles: z
     .array(needle)
     .max(64)
-    .refine((needles) => needles.every((one, index) => one.number === index + 1), "needles must be numbered 1, 2, 3 … in order"),
+    .refine(
+      (needles) => needles.every((one, index) => one.number === index + 1),
+      "needles must be numbered 1, 2, 3 … in order",
+    ),
   stitchesPerMinute: z.int().min(1).max(10_000),
   fieldWidthMm: millimetres,
   fieldHeightMm: millimetres,
@@ -65,7 +90,15 @@ export const machineBody = z.strictObject({
   hourMeter: z.strictObject({ hours: z.number().min(0).max(1_000_000), readOn: calendarDate }).nullable(),
   bought: z.strictObject({ on: calendarDate, priceCents: cents.min(0) }).nullable(),
   downTimes: z
-    .array(z.strictObject({ fromDate: calendarDate, fromMinute: minute, toDate: calendarDate, toMinute: minute, why: shortText }))
+    .array(
+      z.strictObject({
+        fromDate: calendarDate,
+        fromMinute: minute,
+        toDate: calendarDate,
+        toMinute: minute,
+        why: shortText,
+      }),
+    )
     .max(200)
     .default([]),
   times: z
@@ -156,18 +189,63 @@ const listOf = <S extends z.ZodType>(record: S) => z.object({ items: z.array(rec
 /** A record that is used cannot vanish: archived it stays wherever something points to it. */
 const recordOf = <S extends z.ZodObject>(body: S) =>
   // A spread of a generic shape loses its members' types; they are named again here.
-  z.object({ ...body.shape, ...recordFields }) as unknown as z.ZodObject<S["shape"] & typeof recordFields, z.core.$strip>;
+  z.object({ ...body.shape, ...recordFields }) as unknown as z.ZodObject<
+    S["shape"] & typeof recordFields,
+    z.core.$strip
+  >;
 
 function catalogueRows<const Noun extends string, S extends z.ZodObject>(noun: Noun, one: string, body: S) {
   const base = `/api/${noun}` as const;
   const record = recordOf(body);
   return {
-    list: row({ method: "GET", path: base, summary: `Lists ${noun}`, query: listQuery, output: listOf(record), carriage: "json" }),
-    get: row({ method: "GET", path: `${base}/:id` as const, summary: `One ${one}`, output: record, carriage: "json" }),
-    create: row({ method: "POST", path: base, summary: `Adds a ${one}`, body, output: record, carriage: "json" }),
-    change: row({ method: "PUT", path: `${base}/:id` as const, summary: `Changes a ${one}`, body, output: record, carriage: "json", needsMatch: true }),
-    archive: row({ method: "DELETE", path: `${base}/:id` as const, summary: `Archives a ${one}; nothing that points to it breaks`, output: record, carriage: "json", needsMatch: true }),
-    unarchive: row({ method: "POST", path: `${base}/:id/unarchive` as const, summary: `Takes a ${one} back from the archive`, output: record, carriage: "json", needsMatch: true }),
+    list: row({
+      method: "GET",
+      path: base,
+      summary: `Lists ${noun}`,
+      query: listQuery,
+      output: listOf(record),
+      carriage: "json",
+    }),
+    get: row({
+      method: "GET",
+      path: `${base}/:id` as const,
+      summary: `One ${one}`,
+      output: record,
+      carriage: "json",
+    }),
+    create: row({
+      method: "POST",
+      path: base,
+      summary: `Adds a ${one}`,
+      body,
+      output: record,
+      carriage: "json",
+    }),
+    change: row({
+      method: "PUT",
+      path: `${base}/:id` as const,
+      summary: `Changes a ${one}`,
+      body,
+      output: record,
+      carriage: "json",
+      needsMatch: true,
+    }),
+    archive: row({
+      method: "DELETE",
+      path: `${base}/:id` as const,
+      summary: `Archives a ${one}; nothing that points to it breaks`,
+      output: record,
+      carriage: "json",
+      needsMatch: true,
+    }),
+    unarchive: row({
+      method: "POST",
+      path: `${base}/:id/unarchive` as const,
+      summary: `Takes a ${one} back from the archive`,
+      output: record,
+      carriage: "json",
+      needsMatch: true,
+    }),
   } as const;
 }
 
@@ -204,27 +282,79 @@ export const change = z.object({
 });
 
 export const studioRows = {
-  status: row({ method: "GET", path: "/api/status", summary: "What the program is and how far it is set up", output: status, carriage: "json" }),
+  status: row({
+    method: "GET",
+    path: "/api/status",
+    summary: "What the program is and how far it is set up",
+    output: status,
+    carriage: "json",
+  }),
   setUpStudio: row({
     method: "POST",
     path: "/api/setup",
     summary: "Sets up the studio of an empty data folder, with the usual times and hours",
-    body: z.strictObject({ name, timeZone, currency, lengthUnit: z.enum(["mm", "inch"]), paper: z.enum(["A4", "Letter"]) }),
+    body: z.strictObject({
+      name,
+      timeZone,
+      currency,
+      lengthUnit: z.enum(["mm", "inch"]),
+      paper: z.enum(["A4", "Letter"]),
+    }),
     output: studioRecord,
     carriage: "json",
   }),
-  setUpDemo: row({ method: "POST", path: "/api/setup/demo", summary: "Makes the demo studio in an empty data folder", output: status, carriage: "json" }),
-  readStudio: row({ method: "GET", path: "/api/studio", summary: "The studio", output: studioRecord, carriage: "json" }),
-  changeStudio: row({ method: "PUT", path: "/api/studio", summary: "Changes the studio", body: studioBody, output: studioRecord, carriage: "json", needsMatch: true }),
+  setUpDemo: row({
+    method: "POST",
+    path: "/api/setup/demo",
+    summary: "Makes the demo studio in an empty data folder",
+    output: status,
+    carriage: "json",
+  }),
+  readStudio: row({
+    method: "GET",
+    path: "/api/studio",
+    summary: "The studio",
+    output: studioRecord,
+    carriage: "json",
+  }),
+  changeStudio: row({
+    method: "PUT",
+    path: "/api/studio",
+    summary: "Changes the studio",
+    body: studioBody,
+    output: studioRecord,
+    carriage: "json",
+    needsMatch: true,
+  }),
   listChanges: row({
     method: "GET",
     path: "/api/changes",
     summary: "What was changed lately, newest first",
-    query: z.strictObject({ limit: z.coerce.number().int().min(1).max(200).default(50), record: z.string().max(64).default("") }),
+    query: z.strictObject({
+      limit: z.coerce.number().int().min(1).max(200).default(50),
+      record: z.string().max(64).default(""),
+    }),
     output: z.object({ items: z.array(change) }),
     carriage: "json",
   }),
-  undoChange: row({ method: "POST", path: "/api/changes/:id/undo", summary: "Takes a change back, unless what it changed was changed again since", output: change, carriage: "json" }),
-  live: row({ method: "GET", path: "/api/live", summary: "Server-sent events: what changed, for pages that are open", carriage: "events" }),
-  openapi: row({ method: "GET", path: "/api/openapi.json", summary: "This interface as an OpenAPI 3.1 document", output: z.unknown(), carriage: "json" }),
+  undoChange: row({
+    method: "POST",
+    path: "/api/changes/:id/undo",
+    summary: "Takes a change back, unless what it changed was changed again since",
+    output: change,
+    carriage: "json",
+  }),
+  live: row({
+    method: "GET",
+    path: "/api/live",
+    summary: "Server-sent events: what changed, for pages that are open",
+    carriage: "events",
+  }),
+  openapi: row({
+    method: "GET",
+    path: "/api/openapi.json",
+    summary: "This interface as an OpenAPI 3.1 document",
+    output: z.unknown(),
+    carriage: "json",
+  }),
 };

@@ -9,10 +9,18 @@ export const note = z.string().max(2000).default("");
 export const shortText = z.string().max(300);
 export const calendarDate = z.string().refine(isCalendarDate, "expected a date that exists, as YYYY-MM-DD");
 export const timeZone = z.string().refine(isTimeZone, "expected an IANA time zone such as Europe/Dublin");
-export const currency = z.string().regex(/^[A-Z]{3}$/, "expected a currency of three letters such as EUR (ISO 4217)");
-export const rgb = z.string().regex(/^#[0-9a-f]{6}$/i, "expected a colour as #rrggbb").transform((text) => text.toLowerCase());
+export const currency = z
+  .string()
+  .regex(/^[A-Z]{3}$/, "expected a currency of three letters such as EUR (ISO 4217)");
+export const rgb = z
+  .string()
+  .regex(/^#[0-9a-f]{6}$/i, "expected a colour as #rrggbb")
+  .transform((text) => text.toLowerCase());
 export const cents = z.int().min(-1_000_000_000).max(1_000_000_000);
-export const seconds = z.int().min(0).max(7 * 86_400);
+export const seconds = z
+  .int()
+  .min(0)
+  .max(7 * 86_400);
 export const millimetres = z.number().min(0).max(10_000);
 export const atMs = z.int();
 export const minute = z.int().min(0).max(1440);
@@ -20,14 +28,21 @@ export const minute = z.int().min(0).max(1440);
 export const dayHours = z
   .array(z.strictObject({ startMinute: minute, endMinute: minute }))
   .max(8)
-  .refine((spans) => spans.every((span) => span.startMinute < span.endMinute), "a span must start before it ends")
+  .refine(
+    (spans) => spans.every((span) => span.startMinute < span.endMinute),
+    "a span must start before it ends",
+  )
   .refine(
     (spans) => spans.every((span, index) => index === 0 || spans[index - 1]!.endMinute <= span.startMinute),
     "spans of a day must follow one another",
   );
 export const weekHours = z.array(dayHours).length(7, "expected seven days, Monday first");
 export const daysOff = z
-  .array(z.strictObject({ from: calendarDate, to: calendarDate, why: shortText }).refine((off) => off.from <= off.to, "the first day must not be after the last"))
+  .array(
+    z
+      .strictObject({ from: calendarDate, to: calendarDate, why: shortText })
+      .refine((off) => off.from <= off.to, "the first day must not be after the last"),
+  )
   .max(400);
 
 /** Query of a list: words to search for, sorting, a page of it. */
@@ -76,7 +91,13 @@ export const problemDocument = z.object({
   code: z.string(),
   advice: z.string(),
   errors: z
-    .array(z.object({ field: z.string().optional(), found: z.string().optional(), expected: z.string().optional() }))
+    .array(
+      z.object({
+        field: z.string().optional(),
+        found: z.string().optional(),
+        expected: z.string().optional(),
+      }),
+    )
     .optional(),
   /** With 412: the record as it stands now. */
   current: z.unknown().optional(),

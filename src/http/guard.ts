@@ -32,14 +32,21 @@ export function guard(app: FastifyInstance, { hosts }: GuardAsked): void {
 }
 
 function refuseUnknownHost(request: FastifyRequest, hosts: ReadonlySet<string>): void {
-  const sent = request.raw.rawHeaders.filter((_, index, all) => index % 2 === 0 && all[index]!.toLowerCase() === "host").length;
+  const sent = request.raw.rawHeaders.filter(
+    (_, index, all) => index % 2 === 0 && all[index]!.toLowerCase() === "host",
+  ).length;
   const host = request.headers.host ?? "";
-  if (sent > 1 || !hosts.has(host)) throw refuseHttp("host-unknown", "The request came to a name that is not this program's.", [{ field: "Host", found: host.slice(0, 100), expected: [...hosts].join(" or ") }]);
+  if (sent > 1 || !hosts.has(host))
+    throw refuseHttp("host-unknown", "The request came to a name that is not this program's.", [
+      { field: "Host", found: host.slice(0, 100), expected: [...hosts].join(" or ") },
+    ]);
 }
 
 function refuseForeignPages(request: FastifyRequest, hosts: ReadonlySet<string>): void {
   const foreign = (field: string, found: string) =>
-    refuseHttp("from-another-site", "The request was made by a page of another site.", [{ field, found: found.slice(0, 100), expected: "Spoolwright's own pages" }]);
+    refuseHttp("from-another-site", "The request was made by a page of another site.", [
+      { field, found: found.slice(0, 100), expected: "Spoolwright's own pages" },
+    ]);
   const safe = SAFE.has(request.method);
   const api = request.url.startsWith("/api/");
   if (safe && !api) return;
@@ -54,7 +61,8 @@ function refuseForeignPages(request: FastifyRequest, hosts: ReadonlySet<string>)
   if (origin !== undefined && !isOwn(origin, hosts)) throw foreign("Origin", origin);
 }
 
-const isOwn = (origin: string, hosts: ReadonlySet<string>) => origin.startsWith("http://") && hosts.has(origin.slice("http://".length));
+const isOwn = (origin: string, hosts: ReadonlySet<string>) =>
+  origin.startsWith("http://") && hosts.has(origin.slice("http://".length));
 
 /** The names this computer has for itself at a port. */
 export function loopbackHosts(port: number): ReadonlySet<string> {

@@ -11,11 +11,23 @@ type Requests = Program["context"]["store"]["requests"];
 const underWay = new WeakMap<Requests, Map<string, Promise<unknown>>>();
 
 /** Runs a request once for its Idempotency-Key; sent again it gets the answer it got. */
-export async function keyed(asked: { readonly row: Row; readonly request: FastifyRequest; readonly requests: Requests; readonly run: () => Promise<Done> }): Promise<Done> {
+export async function keyed(asked: {
+  readonly row: Row;
+  readonly request: FastifyRequest;
+  readonly requests: Requests;
+  readonly run: () => Promise<Done>;
+}): Promise<Done> {
   const { row, request, requests, run } = asked;
   const key = request.headers["idempotency-key"];
   if (row.method !== "POST" || key === undefined) return run();
-  if (typeof key !== "string" || !/^[\w.-]{8,128}$/.test(key)) throw refuseHttp("key-wrong", "The Idempotency-Key is not one this program takes.", [{ field: "Idempotency-Key", found: String(key).slice(0, 60), expected: "8 to 128 letters, digits, dots, dashes or underscores" }]);
+  if (typeof key !== "string" || !/^[\w.-]{8,128}$/.test(key))
+    throw refuseHttp("key-wrong", "The Idempotency-Key is not one this program takes.", [
+      {
+        field: "Idempotency-Key",
+        found: String(key).slice(0, 60),
+        expected: "8 to 128 letters, digits, dots, dashes or underscores",
+      },
+    ]);
   const requestHash = hashOf(request);
   const line = underWay.get(requests) ?? new Map<string, Promise<unknown>>();
   underWay.set(requests, line);
@@ -29,10 +41,17 @@ export async function keyed(asked: { readonly row: Row; readonly request: Fastif
   }
 }
 
-async function runOnce(requests: Requests, asked: { key: string; requestHash: string }, run: () => Promise<Done>): Promise<Done> {
+async function runOnce(
+  requests: Requests,
+  asked: { key: string; requestHash: string },
+  run: () => Promise<Done>,
+): Promise<Done> {
   const known = await requests.find(asked.key);
   if (known) {
-    if (known.requestHash !== asked.requestHash) throw refuseHttp("key-used-otherwise", "This Idempotency-Key came with another request before.", [{ field: "Idempotency-Key", found: asked.key, expected: "a key of its own for each request" }]);
+    if (known.requestHash !== asked.requestHash)
+      throw refuseHttp("key-used-otherwise", "This Idempotency-Key came with another request before.", [
+        { field: "Idempotency-Key", found: asked.key, expected: "a key of its own for each request" },
+      ]);
     if (known.state === "done") throw refuseHttp("done-already", "The request with this key has acted.");
     return JSON.parse(known.answer) as Done;
   }

@@ -8,7 +8,24 @@ const KEPT = 256;
 const MOST_UNREAD_BYTES = 4_000_000;
 
 /** The lists a page asks for again when it may have missed what changed. */
-const everything: LiveEvent = { topic: "changed", what: ["studio", "people", "machines", "hoops", "threads", "stock", "products", "designs", "orders", "pieces", "imports", "plan"], ids: [] };
+const everything: LiveEvent = {
+  topic: "changed",
+  what: [
+    "studio",
+    "people",
+    "machines",
+    "hoops",
+    "threads",
+    "stock",
+    "products",
+    "designs",
+    "orders",
+    "pieces",
+    "imports",
+    "plan",
+  ],
+  ids: [],
+};
 
 /** Server-sent events (WHATWG HTML, 9.2) for every open page, with the latest kept for one that comes back. */
 export function liveEvents(program: Program, run: string) {
@@ -35,14 +52,20 @@ export function liveEvents(program: Program, run: string) {
     const [lastRun, lastNumber] = lastId.split("-");
     const from = Number(lastNumber);
     const first = kept[0]?.number ?? number + 1;
-    if (lastRun === run && Number.isInteger(from) && from + 1 >= first) for (const one of kept) if (one.number > from) send(reply, one.text);
+    if (lastRun === run && Number.isInteger(from) && from + 1 >= first)
+      for (const one of kept) if (one.number > from) send(reply, one.text);
     if (lastRun !== run || !(from + 1 >= first)) send(reply, frame(`${run}-${number}`, everything));
   }
 
   return {
     open(request: FastifyRequest, reply: FastifyReply): void {
       reply.hijack();
-      reply.raw.writeHead(200, { ...reply.getHeaders(), "content-type": "text/event-stream; charset=utf-8", "cache-control": "no-store", "x-accel-buffering": "no" } as Record<string, string>);
+      reply.raw.writeHead(200, {
+        ...reply.getHeaders(),
+        "content-type": "text/event-stream; charset=utf-8",
+        "cache-control": "no-store",
+        "x-accel-buffering": "no",
+      } as Record<string, string>);
       reply.raw.write(`retry: 2000\n: ${run}\n\n`);
       const lastId = request.headers["last-event-id"];
       if (typeof lastId === "string" && lastId !== "") catchUp(reply, lastId.slice(0, 100));
@@ -59,4 +82,5 @@ export function liveEvents(program: Program, run: string) {
   };
 }
 
-const frame = (id: string, event: LiveEvent) => `id: ${id}\nevent: ${event.topic}\ndata: ${JSON.stringify(event)}\n\n`;
+const frame = (id: string, event: LiveEvent) =>
+  `id: ${id}\nevent: ${event.topic}\ndata: ${JSON.stringify(event)}\n\n`;

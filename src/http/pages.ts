@@ -39,11 +39,13 @@ export function pages(app: FastifyInstance, folder: string): void {
   const known = readPages(folder);
   app.setNotFoundHandler(async (request, reply) => {
     const address = decodedPath(request.url);
-    if (address.startsWith("/api/") || address === "/api" || !["GET", "HEAD"].includes(request.method)) throw refuseHttp("page-unknown", "There is nothing at this address.");
+    if (address.startsWith("/api/") || address === "/api" || !["GET", "HEAD"].includes(request.method))
+      throw refuseHttp("page-unknown", "There is nothing at this address.");
     const page = known.get(address);
     if (page) return sendPage(request, reply, page);
     const last = address.slice(address.lastIndexOf("/") + 1);
-    if (last.includes(".") || address.startsWith("/assets/")) throw refuseHttp("page-unknown", "There is no such file.");
+    if (last.includes(".") || address.startsWith("/assets/"))
+      throw refuseHttp("page-unknown", "There is no such file.");
     const index = known.get("/index.html");
     if (!index) throw refuseHttp("not-built", "The program runs, but its page has not been built.");
     return sendPage(request, reply, index);
@@ -93,7 +95,10 @@ const packBr = promisify(brotliCompress);
 const packGzip = promisify(gzip);
 
 async function sendPage(request: FastifyRequest, reply: FastifyReply, page: Page): Promise<FastifyReply> {
-  reply.header("etag", page.etag).header("cache-control", page.hashed ? "public, max-age=31536000, immutable" : "no-cache").type(page.type);
+  reply
+    .header("etag", page.etag)
+    .header("cache-control", page.hashed ? "public, max-age=31536000, immutable" : "no-cache")
+    .type(page.type);
   if (page.squeezes) reply.header("vary", "accept-encoding");
   if (request.headers["if-none-match"] === page.etag) return reply.code(304).send();
   const taken = String(request.headers["accept-encoding"] ?? "");

@@ -37,9 +37,12 @@ export function bugProblem(): shapes.ProblemDocument & { readonly reference: str
 export function refusalOf(error: unknown): Refusal | null {
   if (error instanceof Refusal) return error;
   const { code, statusCode } = error as { code?: string; statusCode?: number };
-  if (code === "FST_ERR_CTP_BODY_TOO_LARGE" || statusCode === 413) return refuseHttp("body-too-large", "The body is larger than this request takes.");
-  if (code === "FST_ERR_CTP_INVALID_MEDIA_TYPE" || statusCode === 415) return refuseHttp("content-type-wrong", "The body's Content-Type is not one this program takes.");
-  if (typeof statusCode === "number" && 400 <= statusCode && statusCode < 500) return refuseHttp("request-wrong", "The request cannot be read.");
+  if (code === "FST_ERR_CTP_BODY_TOO_LARGE" || statusCode === 413)
+    return refuseHttp("body-too-large", "The body is larger than this request takes.");
+  if (code === "FST_ERR_CTP_INVALID_MEDIA_TYPE" || statusCode === 415)
+    return refuseHttp("content-type-wrong", "The body's Content-Type is not one this program takes.");
+  if (typeof statusCode === "number" && 400 <= statusCode && statusCode < 500)
+    return refuseHttp("request-wrong", "The request cannot be read.");
   return null;
 }
 
@@ -47,7 +50,11 @@ export function refusalOf(error: unknown): Refusal | null {
 export function detailsOf(error: z.ZodError, input: unknown): RefusalDetail[] {
   return error.issues.slice(0, 100).flatMap((issue) => {
     if (issue.code === "unrecognized_keys")
-      return issue.keys.map((key) => ({ field: [...issue.path, key].join("."), found: "a field nobody knows", expected: "no such field" }));
+      return issue.keys.map((key) => ({
+        field: [...issue.path, key].join("."),
+        found: "a field nobody knows",
+        expected: "no such field",
+      }));
     const found = shown(valueAt(input, issue.path));
     return [{ field: issue.path.join(".") || "body", found, expected: expectedOf(issue) }];
   });
@@ -82,7 +89,8 @@ function expectedOf(issue: z.core.$ZodIssue): string {
 }
 
 /** A message of ours; the library's own ones begin alike and speak of JavaScript. */
-const own = (issue: z.core.$ZodIssue) => (/^(Too (small|big)|Invalid)/.test(issue.message) ? undefined : issue.message);
+const own = (issue: z.core.$ZodIssue) =>
+  /^(Too (small|big)|Invalid)/.test(issue.message) ? undefined : issue.message;
 
 function bound(words: string, limit: number | bigint, origin: string, inclusive: boolean): string {
   const unit = origin === "string" ? " letters" : origin === "array" || origin === "set" ? " entries" : "";
@@ -90,7 +98,13 @@ function bound(words: string, limit: number | bigint, origin: string, inclusive:
 }
 
 function valueAt(input: unknown, path: readonly PropertyKey[]): unknown {
-  return path.reduce<unknown>((at, key) => (typeof at === "object" && at !== null && Object.hasOwn(at, key) ? (at as Record<PropertyKey, unknown>)[key] : undefined), input);
+  return path.reduce<unknown>(
+    (at, key) =>
+      typeof at === "object" && at !== null && Object.hasOwn(at, key)
+        ? (at as Record<PropertyKey, unknown>)[key]
+        : undefined,
+    input,
+  );
 }
 
 function shown(value: unknown): string {

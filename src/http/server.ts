@@ -51,8 +51,18 @@ export function makeServer(asked: ServerAsked): Server {
     // A body that was not read to its end leaves the connection useless.
     if (refusal?.kind.status === 413) reply.header("connection", "close");
     const problem = refusal ? problemOf(refusal) : bugProblem();
-    if (!refusal) log.error("A request failed", { reference: problem.reference, request: `${request.method} ${request.routeOptions.url ?? "?"}`, error });
-    return reply.code(problem.status).removeHeader("etag").header("cache-control", "no-store").type(PROBLEM_TYPE).send(JSON.stringify(problem));
+    if (!refusal)
+      log.error("A request failed", {
+        reference: problem.reference,
+        request: `${request.method} ${request.routeOptions.url ?? "?"}`,
+        error,
+      });
+    return reply
+      .code(problem.status)
+      .removeHeader("etag")
+      .header("cache-control", "no-store")
+      .type(PROBLEM_TYPE)
+      .send(JSON.stringify(problem));
   });
   routes(app, { program, origin, checkAnswers: asked.checkAnswers ?? false, live: live.open });
   pages(app, asked.web);

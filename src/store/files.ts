@@ -27,7 +27,8 @@ export function fileStore(folder: string): FileStore {
       try {
         await writeWhole(target, bytes);
       } catch (error) {
-        if ((error as NodeJS.ErrnoException).code === "ENOSPC") throw refuseStore("disk-full", `The disk has no room for a file of ${bytes.length} bytes.`);
+        if ((error as NodeJS.ErrnoException).code === "ENOSPC")
+          throw refuseStore("disk-full", `The disk has no room for a file of ${bytes.length} bytes.`);
         throw error;
       }
       return hash;
@@ -35,10 +36,12 @@ export function fileStore(folder: string): FileStore {
     async get(hash) {
       if (!isHash(hash)) throw refuseStore("file-unknown", "That is no name of a kept file.");
       const bytes = await readFile(pathOfFile(folder, hash)).catch((error: NodeJS.ErrnoException) => {
-        if (error.code === "ENOENT") throw refuseStore("file-unknown", `The file ${hash.slice(0, 12)}… is not in the data folder.`);
+        if (error.code === "ENOENT")
+          throw refuseStore("file-unknown", `The file ${hash.slice(0, 12)}… is not in the data folder.`);
         throw error;
       });
-      if (sha256(bytes) !== hash) throw refuseStore("database-damaged", `The kept file ${hash.slice(0, 12)}… is not what was stored.`);
+      if (sha256(bytes) !== hash)
+        throw refuseStore("database-damaged", `The kept file ${hash.slice(0, 12)}… is not what was stored.`);
       return bytes;
     },
   };

@@ -13,23 +13,36 @@ export interface DataFolder {
 }
 
 /** Where a program keeps a person's data on this kind of computer, unless told otherwise. */
-export function usualDataFolder(env: NodeJS.ProcessEnv = process.env, platform: NodeJS.Platform = process.platform): string {
-  if (platform === "win32") return path.join(env.LOCALAPPDATA ?? path.join(homedir(), "AppData", "Local"), "Spoolwright");
+export function usualDataFolder(
+  env: NodeJS.ProcessEnv = process.env,
+  platform: NodeJS.Platform = process.platform,
+): string {
+  if (platform === "win32")
+    return path.join(env.LOCALAPPDATA ?? path.join(homedir(), "AppData", "Local"), "Spoolwright");
   if (platform === "darwin") return path.join(homedir(), "Library", "Application Support", "Spoolwright");
   return path.join(env.XDG_DATA_HOME || path.join(homedir(), ".local", "share"), "spoolwright");
 }
 
 export function dataFolder(root: string): DataFolder {
   const whole = path.resolve(root);
-  return { root: whole, database: path.join(whole, "spoolwright.sqlite"), files: path.join(whole, "files"), backups: path.join(whole, "backups") };
+  return {
+    root: whole,
+    database: path.join(whole, "spoolwright.sqlite"),
+    files: path.join(whole, "files"),
+    backups: path.join(whole, "backups"),
+  };
 }
 
 /** Makes the folder where it is missing; only its owner may look in. */
 export function makeFolder(folder: DataFolder): void {
   try {
-    for (const one of [folder.root, folder.files, folder.backups]) mkdirSync(one, { recursive: true, mode: 0o700 });
+    for (const one of [folder.root, folder.files, folder.backups])
+      mkdirSync(one, { recursive: true, mode: 0o700 });
   } catch (error) {
-    throw refuseStore("data-folder-unusable", `The folder ${folder.root} cannot be made or written to (${(error as NodeJS.ErrnoException).code ?? "unknown reason"}).`);
+    throw refuseStore(
+      "data-folder-unusable",
+      `The folder ${folder.root} cannot be made or written to (${(error as NodeJS.ErrnoException).code ?? "unknown reason"}).`,
+    );
   }
 }
 
@@ -51,7 +64,11 @@ export function lockFolder(folder: DataFolder): { release(): void } {
   } catch (error) {
     lock?.close();
     const code = (error as { code?: string }).code ?? "";
-    if (code.startsWith("SQLITE_BUSY") || code.startsWith("SQLITE_LOCKED")) throw refuseStore("data-folder-in-use", `Another Spoolwright is using ${folder.root}.`);
-    throw refuseStore("data-folder-unusable", `The folder ${folder.root} cannot be written to (${code || (error as Error).message}).`);
+    if (code.startsWith("SQLITE_BUSY") || code.startsWith("SQLITE_LOCKED"))
+      throw refuseStore("data-folder-in-use", `Another Spoolwright is using ${folder.root}.`);
+    throw refuseStore(
+      "data-folder-unusable",
+      `The folder ${folder.root} cannot be written to (${code || (error as Error).message}).`,
+    );
   }
 }

@@ -48,21 +48,33 @@ export async function openStore(asked: StoreAsked): Promise<Store> {
       const lock = lockFolder(folder);
       releases.push(() => lock.release());
       const kept = await finishRestore(folder);
-      if (kept) asked.onNotice?.(`A restore that was cut short has been carried through; what was there before is in ${kept}.`);
+      if (kept)
+        asked.onNotice?.(
+          `A restore that was cut short has been carried through; what was there before is in ${kept}.`,
+        );
     }
     const steps = asked.steps ?? migrations;
-    const opened = asked.databaseUrl ? await openPostgres(asked.databaseUrl, asked) : openSqlite(inMemory ? ":memory:" : folder.database);
+    const opened = asked.databaseUrl
+      ? await openPostgres(asked.databaseUrl, asked)
+      : openSqlite(inMemory ? ":memory:" : folder.database);
     releases.push(() => opened.db.destroy());
     const schema = await schemaOf(opened.db, opened.kind, steps);
     if (schema > 0 && schema < steps.length) {
       if (opened.file && !inMemory) {
         const copy = await copyBeforeUpgrade(opened.file, folder.backups, schema, asked.nowMs());
         asked.onNotice?.(`The database was copied to ${copy} before its upgrade.`);
-      } else asked.onNotice?.("The database is upgraded; its copies are made by the database server's own tools.");
+      } else
+        asked.onNotice?.("The database is upgraded; its copies are made by the database server's own tools.");
     }
     await migrate(opened.db, opened.kind, asked.nowMs(), steps);
-    if (schema > 0 && schema < steps.length) asked.onNotice?.(`The database went from schema ${schema} to ${steps.length}.`);
-    return assemble(asked, { ...opened, schema: steps.length, files: inMemory ? memoryFileStore() : fileStore(folder.files), release });
+    if (schema > 0 && schema < steps.length)
+      asked.onNotice?.(`The database went from schema ${schema} to ${steps.length}.`);
+    return assemble(asked, {
+      ...opened,
+      schema: steps.length,
+      files: inMemory ? memoryFileStore() : fileStore(folder.files),
+      release,
+    });
   } catch (error) {
     await release();
     throw error;
@@ -75,7 +87,10 @@ interface Opened {
   readonly file?: Database.Database;
 }
 
-async function assemble(asked: StoreAsked, opened: Opened & { schema: number; files: Store["files"]; release: () => Promise<void> }): Promise<Store> {
+async function assemble(
+  asked: StoreAsked,
+  opened: Opened & { schema: number; files: Store["files"]; release: () => Promise<void> },
+): Promise<Store> {
   const { kind, db, schema, files } = opened;
   const { onWriting, ...requests } = keyedRequests(db, asked.nowMs);
   const { write, together, undo, lastChange } = writer({
@@ -119,20 +134,31 @@ function openSqlite(name: string): Opened {
   try {
     file = openSqliteFile(name);
     const found = file.pragma("quick_check(5)") as { quick_check: string }[];
-    if (found[0]?.quick_check !== "ok") throw refuseStore("database-damaged", `${name} is damaged: ${found.map((row) => row.quick_check).join("; ")}.`);
+    if (found[0]?.quick_check !== "ok")
+      throw refuseStore(
+        "database-damaged",
+        `${name} is damaged: ${found.map((row) => row.quick_check).join("; ")}.`,
+      );
     return { kind: "sqlite", db: new Kysely<Tables>({ dialect: sqliteDialect(file) }), file };
   } catch (error) {
     file?.close();
     const code = (error as { code?: string }).code ?? "";
-    if (code === "SQLITE_NOTADB" || code.startsWith("SQLITE_CORRUPT")) throw refuseStore("database-damaged", `${name} is damaged (${(error as Error).message}).`);
-    if (code.startsWith("SQLITE_CANTOPEN") || code.startsWith("SQLITE_READONLY") || code.startsWith("SQLITE_IOERR"))
+    if (code === "SQLITE_NOTADB" || code.startsWith("SQLITE_CORRUPT"))
+      throw refuseStore("database-damaged", `${name} is damaged (${(error as Error).message}).`);
+    if (
+      code.startsWith("SQLITE_CANTOPEN") ||
+      code.startsWith("SQLITE_READONLY") ||
+      code.startsWith("SQLITE_IOERR")
+    )
       throw refuseStore("data-folder-unusable", `${name} cannot be opened for writing (${code}).`);
     throw error;
   }
 }
 
 async function openPostgres(url: string, asked: StoreAsked): Promise<Opened> {
-  const pool = postgresPool(url, (error) => asked.onNotice?.(`A connection to the database was lost: ${error.message}`));
+  const pool = postgresPool(url, (error) =>
+    asked.onNotice?.(`A connection to the database was lost: ${error.message}`),
+  );
   try {
     await assertDurableServer(pool);
   } catch (error) {
@@ -143,11 +169,17 @@ async function openPostgres(url: string, asked: StoreAsked): Promise<Opened> {
 }
 
 /** A copy through SQLite's own backup (a plain file copy would miss the write-ahead log). Never over an older one. */
-async function copyBeforeUpgrade(file: Database.Database, backups: string, schema: number, atMs: number): Promise<string> {
+async function copyBeforeUpgrade(
+  file: Database.Database,
+  backups: string,
+  schema: number,
+  atMs: number,
+): Promise<string> {
   await mkdir(backups, { recursive: true });
   const stamp = new Date(atMs).toISOString().replace(/[:.]/g, "-");
   let target = path.join(backups, `before-upgrade-from-schema-${schema}-${stamp}.sqlite`);
-  for (let n = 2; existsSync(target); n++) target = path.join(backups, `before-upgrade-from-schema-${schema}-${stamp}-${n}.sqlite`);
+  for (let n = 2; existsSync(target); n++)
+    target = path.join(backups, `before-upgrade-from-schema-${schema}-${stamp}-${n}.sqlite`);
   await file.backup(target);
   return target;
 }

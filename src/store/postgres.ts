@@ -14,7 +14,9 @@ export function postgresPool(url: string, onError: (error: Error) => void): pg.P
     connectionTimeoutMillis: 10_000,
     types: {
       getTypeParser: ((oid: number, format?: "text" | "binary") =>
-        oid === INT8 || oid === NUMERIC ? Number : pg.types.getTypeParser(oid, format as "text")) as typeof pg.types.getTypeParser,
+        oid === INT8 || oid === NUMERIC
+          ? Number
+          : pg.types.getTypeParser(oid, format as "text")) as typeof pg.types.getTypeParser,
     },
   });
   // Without a listener a server that restarts would end the program.
@@ -33,7 +35,10 @@ export function postgresDialect(pool: pg.Pool): Dialect {
       const acquire = driver.acquireConnection.bind(driver);
       driver.acquireConnection = async () => {
         // SQLite would wait for ever here; both databases must find the same bug.
-        if (insideWrite.getStore()) throw new Error("Broken invariant: inside a write the database is reached through the write itself (writing.db)");
+        if (insideWrite.getStore())
+          throw new Error(
+            "Broken invariant: inside a write the database is reached through the write itself (writing.db)",
+          );
         return acquire();
       };
       return driver;
@@ -45,9 +50,16 @@ export function postgresDialect(pool: pg.Pool): Dialect {
 export async function assertDurableServer(pool: pg.Pool): Promise<void> {
   let settings: { name: string; setting: string }[];
   try {
-    settings = (await pool.query("select name, setting from pg_settings where name in ('fsync', 'synchronous_commit', 'full_page_writes', 'server_encoding')")).rows;
+    settings = (
+      await pool.query(
+        "select name, setting from pg_settings where name in ('fsync', 'synchronous_commit', 'full_page_writes', 'server_encoding')",
+      )
+    ).rows;
   } catch (error) {
-    throw refuseStore("database-unreachable", `The database server does not answer: ${(error as Error).message}.`);
+    throw refuseStore(
+      "database-unreachable",
+      `The database server does not answer: ${(error as Error).message}.`,
+    );
   }
   const wanted: Record<string, readonly string[]> = {
     fsync: ["on"],
@@ -57,6 +69,10 @@ export async function assertDurableServer(pool: pg.Pool): Promise<void> {
   };
   for (const { name, setting } of settings) {
     if (!wanted[name]!.includes(setting))
-      throw refuseStore("database-unsafe", `The server's ${name} is ${setting}; ${wanted[name]![0]!} is needed.`, [{ field: name, found: setting, expected: wanted[name]![0]! }]);
+      throw refuseStore(
+        "database-unsafe",
+        `The server's ${name} is ${setting}; ${wanted[name]![0]!} is needed.`,
+        [{ field: name, found: setting, expected: wanted[name]![0]! }],
+      );
   }
 }

@@ -8,11 +8,18 @@ const KEPT_MS = 30 * 86_400_000;
 const ACTED = 0;
 
 /** Keyed requests (RELIABILITY F8): the key goes into the transaction of the request's first write. */
-export function keyedRequests(db: Kysely<Tables>, nowMs: () => number): KeyedRequests & { onWriting(trx: Transaction<Tables>): Promise<void> } {
+export function keyedRequests(
+  db: Kysely<Tables>,
+  nowMs: () => number,
+): KeyedRequests & { onWriting(trx: Transaction<Tables>): Promise<void> } {
   const pending = new AsyncLocalStorage<{ key: string; requestHash: string }>();
   return {
     async find(key) {
-      const row = await db.selectFrom("answered_requests").selectAll().where("key", "=", key).executeTakeFirst();
+      const row = await db
+        .selectFrom("answered_requests")
+        .selectAll()
+        .where("key", "=", key)
+        .executeTakeFirst();
       if (!row) return null;
       if (row.status === ACTED) return { state: "done", requestHash: row.request_hash };
       return { state: "answered", requestHash: row.request_hash, status: row.status, answer: row.answer };
@@ -23,7 +30,13 @@ export function keyedRequests(db: Kysely<Tables>, nowMs: () => number): KeyedReq
       if (!asked) return;
       await trx
         .insertInto("answered_requests")
-        .values({ key: asked.key, request_hash: asked.requestHash, status: ACTED, answer: "", at_ms: nowMs() })
+        .values({
+          key: asked.key,
+          request_hash: asked.requestHash,
+          status: ACTED,
+          answer: "",
+          at_ms: nowMs(),
+        })
         .onConflict((conflict) => conflict.column("key").doNothing())
         .execute();
     },

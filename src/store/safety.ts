@@ -61,19 +61,43 @@ export async function checkData(data: string): Promise<Checked> {
       else if (createHash("sha256").update(bytes).digest("hex") !== hash) damagedFiles.push(hash);
     }
     const chain = await firstBrokenLink(db);
-    const pages = (file.pragma("integrity_check(10)") as { integrity_check: string }[]).map((row) => row.integrity_check).join("; ");
+    const pages = (file.pragma("integrity_check(10)") as { integrity_check: string }[])
+      .map((row) => row.integrity_check)
+      .join("; ");
     const danglingRows = (file.pragma("foreign_key_check") as unknown[]).length;
-    const sound = pages === "ok" && danglingRows === 0 && chain.brokenSeq === null && missingFiles.length + damagedFiles.length === 0;
-    return { schema: await schemaOf(db, "sqlite"), database: pages, danglingRows, eventsChecked: chain.checked, brokenEvent: chain.brokenSeq, filesChecked: hashes.length, missingFiles, damagedFiles, sound };
+    const sound =
+      pages === "ok" &&
+      danglingRows === 0 &&
+      chain.brokenSeq === null &&
+      missingFiles.length + damagedFiles.length === 0;
+    return {
+      schema: await schemaOf(db, "sqlite"),
+      database: pages,
+      danglingRows,
+      eventsChecked: chain.checked,
+      brokenEvent: chain.brokenSeq,
+      filesChecked: hashes.length,
+      missingFiles,
+      damagedFiles,
+      sound,
+    };
   });
 }
 
 /** Writes a backup into the folder, also while the program runs; gives the file's path. */
-export async function backUp(asked: { readonly data: string; readonly into: string; readonly program: string; readonly nowMs: number }): Promise<string> {
+export async function backUp(asked: {
+  readonly data: string;
+  readonly into: string;
+  readonly program: string;
+  readonly nowMs: number;
+}): Promise<string> {
   const folder = dataFolder(asked.data);
   await mkdir(asked.into, { recursive: true });
   const stamp = new Date(asked.nowMs).toISOString().slice(0, 19).replaceAll(":", "-");
-  const target = await freeName(path.join(path.resolve(asked.into), `spoolwright-backup-${stamp}`), ".tar.gz");
+  const target = await freeName(
+    path.join(path.resolve(asked.into), `spoolwright-backup-${stamp}`),
+    ".tar.gz",
+  );
   const copy = `${target}.${randomBytes(4).toString("hex")}.sqlite`;
   const part = `${target}.part`;
   try {
@@ -87,9 +111,20 @@ export async function backUp(asked: { readonly data: string; readonly into: stri
     });
     const list = await withReading(copy, async (db, file): Promise<BackupList> => {
       file.pragma("quick_check(1)");
-      return { format: FORMAT, program: asked.program, schema: await schemaOf(db, "sqlite"), madeAt: new Date(asked.nowMs).toISOString(), databaseSha256: await hashOfFile(copy), files: await namedFiles(db) };
+      return {
+        format: FORMAT,
+        program: asked.program,
+        schema: await schemaOf(db, "sqlite"),
+        madeAt: new Date(asked.nowMs).toISOString(),
+        databaseSha256: await hashOfFile(copy),
+        files: await namedFiles(db),
+      };
     });
-    await pipeline(Readable.from(entriesOf(folder, copy, list, asked.nowMs)), createGzip({ level: 6 }), createWriteStream(part, { mode: 0o600, flags: "wx" }));
+    await pipeline(
+      Readable.from(entriesOf(folder, copy, list, asked.nowMs)),
+      createGzip({ level: 6 }),
+      createWriteStream(part, { mode: 0o600, flags: "wx" }),
+    );
     await syncFile(part);
     await rename(part, target);
     await syncFolder(path.dirname(target));
@@ -99,15 +134,27 @@ export async function backUp(asked: { readonly data: string; readonly into: stri
   }
 }
 
-async function* entriesOf(folder: DataFolder, copy: string, list: BackupList, atMs: number): AsyncGenerator<Buffer> {
+async function* entriesOf(
+  folder: DataFolder,
+  copy: string,
+  list: BackupList,
+  atMs: number,
+): AsyncGenerator<Buffer> {
   const words = Buffer.from(JSON.stringify(list));
   yield tarHeader(LIST_ENTRY, words.length, atMs);
   yield words;
   yield tarPadding(words.length);
-  const entries = [[DATABASE_ENTRY, copy], ...list.files.map((hash) => [`files/${hash}`, pathOfFile(folder.files, hash)])] as [string, string][];
+  const entries = [
+    [DATABASE_ENTRY, copy],
+    ...list.files.map((hash) => [`files/${hash}`, pathOfFile(folder.files, hash)]),
+  ] as [string, string][];
   for (const [name, file] of entries) {
     const found = await stat(file).catch(() => null);
-    if (!found) throw refuseStore("file-unknown", `The kept file ${path.basename(file).slice(0, 12)}… is missing, so the backup would not be whole.`);
+    if (!found)
+      throw refuseStore(
+        "file-unknown",
+        `The kept file ${path.basename(file).slice(0, 12)}… is missing, so the backup would not be whole.`,
+      );
     yield tarHeader(name, found.size, atMs);
     for await (const chunk of createReadStream(file)) yield chunk as Buffer;
     yield tarPadding(found.size);
@@ -119,7 +166,11 @@ async function* entriesOf(folder: DataFolder, copy: string, list: BackupList, at
  * Puts a backup in the place of what is in the data folder, once all of it has been read and found sound. What was
  * there is moved aside, never overwritten; the leftover write-ahead log goes with it. Gives the folder it is kept in.
  */
-export async function restore(asked: { readonly data: string; readonly file: string; readonly nowMs: number }): Promise<{ readonly keptIn: string | null; readonly schema: number }> {
+export async function restore(asked: {
+  readonly data: string;
+  readonly file: string;
+  readonly nowMs: number;
+}): Promise<{ readonly keptIn: string | null; readonly schema: number }> {
   const folder = dataFolder(asked.data);
   makeFolder(folder);
   const lock = lockFolder(folder);
@@ -130,7 +181,13 @@ export async function restore(asked: { readonly data: string; readonly file: str
     await mkdir(path.join(staging, "files"), { recursive: true, mode: 0o700 });
     try {
       const schema = await unpackBackup(asked.file, staging);
-      const aside = await freeName(path.join(folder.root, `replaced-${new Date(asked.nowMs).toISOString().slice(0, 19).replaceAll(":", "-")}`), "");
+      const aside = await freeName(
+        path.join(
+          folder.root,
+          `replaced-${new Date(asked.nowMs).toISOString().slice(0, 19).replaceAll(":", "-")}`,
+        ),
+        "",
+      );
       await writeWhole(path.join(staging, VERIFIED), Buffer.from(JSON.stringify({ aside })));
       const keptIn = await finishRestore(folder);
       return { keptIn, schema };
@@ -158,7 +215,14 @@ export async function finishRestore(folder: DataFolder): Promise<string | null> 
     for (const old of [`${place}-wal`, `${place}-shm`, place]) {
       if (!existsSync(old)) continue;
       // A folder of files that holds none is nothing to keep.
-      if (old === folder.files && (await rmdir(old).then(() => true, () => false))) continue;
+      if (
+        old === folder.files &&
+        (await rmdir(old).then(
+          () => true,
+          () => false,
+        ))
+      )
+        continue;
       await mkdir(aside, { recursive: true, mode: 0o700 });
       await rename(old, path.join(aside, path.basename(old)));
     }
@@ -170,27 +234,43 @@ export async function finishRestore(folder: DataFolder): Promise<string | null> 
 }
 
 async function unpackBackup(file: string, staging: string): Promise<number> {
-  const unreadable = (why: string) => refuseStore("backup-unreadable", `${path.basename(file)}: ${why}.`, [{ field: "FILE", found: why, expected: "a whole backup made by spoolwright backup" }]);
+  const unreadable = (why: string) =>
+    refuseStore("backup-unreadable", `${path.basename(file)}: ${why}.`, [
+      { field: "FILE", found: why, expected: "a whole backup made by spoolwright backup" },
+    ]);
   let list: BackupList | null = null;
   const seen = new Map<string, string>();
   try {
     const unpacked = createGunzip();
     // Errors of the file reach the reader through what it reads from.
-    const reading = pipeline(createReadStream(file), unpacked).catch((error: unknown) => void unpacked.destroy(error as Error));
+    const reading = pipeline(createReadStream(file), unpacked).catch(
+      (error: unknown) => void unpacked.destroy(error as Error),
+    );
     for await (const entry of tarEntries(unpacked)) {
       if (entry.name === LIST_ENTRY) list = listOf(await whole(entry.chunks, entry.size));
-      else if (entry.name === DATABASE_ENTRY || /^files\/[0-9a-f]{64}$/.test(entry.name)) seen.set(entry.name, await keep(entry.chunks, targetOf(staging, entry.name)));
+      else if (entry.name === DATABASE_ENTRY || /^files\/[0-9a-f]{64}$/.test(entry.name))
+        seen.set(entry.name, await keep(entry.chunks, targetOf(staging, entry.name)));
       else throw new Error(`an entry that does not belong there (${entry.name.slice(0, 60)})`);
     }
     await reading;
   } catch (error) {
     const code = (error as NodeJS.ErrnoException).code;
     if (code === "ENOSPC") throw refuseStore("disk-full", "The disk has no room to unpack the backup.");
-    throw unreadable(code === "ENOENT" ? "there is no such file" : code?.startsWith("Z_") ? "damaged, or no backup" : (error as Error).message);
+    throw unreadable(
+      code === "ENOENT"
+        ? "there is no such file"
+        : code?.startsWith("Z_")
+          ? "damaged, or no backup"
+          : (error as Error).message,
+    );
   }
   if (!list) throw unreadable("its list is missing");
   if (seen.get(DATABASE_ENTRY) !== list.databaseSha256) throw unreadable("its database is damaged");
-  for (const hash of list.files) if (seen.get(`files/${hash}`) !== hash) throw unreadable(`its file ${hash.slice(0, 12)}… is ${seen.has(`files/${hash}`) ? "damaged" : "missing"}`);
+  for (const hash of list.files)
+    if (seen.get(`files/${hash}`) !== hash)
+      throw unreadable(
+        `its file ${hash.slice(0, 12)}… is ${seen.has(`files/${hash}`) ? "damaged" : "missing"}`,
+      );
   return withReading(targetOf(staging, DATABASE_ENTRY), async (db, opened) => {
     const pages = (opened.pragma("integrity_check(1)") as { integrity_check: string }[])[0]?.integrity_check;
     if (pages !== "ok") throw unreadable("its database is damaged");
@@ -200,11 +280,15 @@ async function unpackBackup(file: string, staging: string): Promise<number> {
   });
 }
 
-const targetOf = (staging: string, name: string) => (name === DATABASE_ENTRY ? path.join(staging, name) : pathOfFile(path.join(staging, "files"), name.slice("files/".length)));
+const targetOf = (staging: string, name: string) =>
+  name === DATABASE_ENTRY
+    ? path.join(staging, name)
+    : pathOfFile(path.join(staging, "files"), name.slice("files/".length));
 
 function listOf(bytes: Buffer): BackupList {
   const list = JSON.parse(bytes.toString("utf8")) as BackupList;
-  if (list.format !== FORMAT || !Array.isArray(list.files)) throw new Error(`of the form ${String(list.format).slice(0, 40)}, not ${FORMAT}`);
+  if (list.format !== FORMAT || !Array.isArray(list.files))
+    throw new Error(`of the form ${String(list.format).slice(0, 40)}, not ${FORMAT}`);
   return list;
 }
 
@@ -245,26 +329,36 @@ async function syncFile(file: string): Promise<void> {
 }
 
 async function namedFiles(db: Kysely<Tables>): Promise<string[]> {
-  const rows = await Promise.all([db.selectFrom("design_versions").select("file_hash").distinct().execute(), db.selectFrom("imports").select("file_hash").distinct().execute()]);
-  return [...new Set(rows.flat().map((row) => row.file_hash))].filter((hash) => /^[0-9a-f]{64}$/.test(hash)).sort();
+  const rows = await Promise.all([
+    db.selectFrom("design_versions").select("file_hash").distinct().execute(),
+    db.selectFrom("imports").select("file_hash").distinct().execute(),
+  ]);
+  return [...new Set(rows.flat().map((row) => row.file_hash))]
+    .filter((hash) => /^[0-9a-f]{64}$/.test(hash))
+    .sort();
 }
 
 /** A connection that reads only, closed afterwards; a file that is no database is refused. */
-async function withReading<T>(file: string, work: (db: Kysely<Tables>, opened: Database.Database) => T | Promise<T>): Promise<T> {
+async function withReading<T>(
+  file: string,
+  work: (db: Kysely<Tables>, opened: Database.Database) => T | Promise<T>,
+): Promise<T> {
   let opened: Database.Database;
   try {
     opened = new Database(file, { readonly: true, fileMustExist: true });
     opened.pragma("schema_version");
   } catch (error) {
     const code = (error as { code?: string }).code ?? "";
-    if (code === "SQLITE_NOTADB" || code.startsWith("SQLITE_CORRUPT")) throw refuseStore("database-damaged", `${file} is damaged.`);
+    if (code === "SQLITE_NOTADB" || code.startsWith("SQLITE_CORRUPT"))
+      throw refuseStore("database-damaged", `${file} is damaged.`);
     throw refuseStore("data-folder-unusable", `There is no database to read at ${file}.`);
   }
   const db = new Kysely<Tables>({ dialect: sqliteDialect(opened) });
   try {
     return await work(db, opened);
   } catch (error) {
-    if (String((error as { code?: string }).code).startsWith("SQLITE_CORRUPT")) throw refuseStore("database-damaged", `${file} is damaged.`);
+    if (String((error as { code?: string }).code).startsWith("SQLITE_CORRUPT"))
+      throw refuseStore("database-damaged", `${file} is damaged.`);
     throw error;
   } finally {
     await db.destroy();

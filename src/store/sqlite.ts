@@ -45,7 +45,9 @@ export function openSqliteFile(file: string): Database.Database {
 /** Refuses a connection whose settings or library would not keep an acknowledged write. */
 export function assertDurable(db: Database.Database, file: string): void {
   const unsafe = (what: string, found: unknown, expected: string) =>
-    refuseStore("database-unsafe", `SQLite's ${what} is ${String(found)}; ${expected} is needed.`, [{ field: what, found: String(found), expected }]);
+    refuseStore("database-unsafe", `SQLite's ${what} is ${String(found)}; ${expected} is needed.`, [
+      { field: what, found: String(found), expected },
+    ]);
   const synchronous = db.pragma("synchronous", { simple: true });
   if (synchronous !== 2) throw unsafe("synchronous", synchronous, "2 (FULL)");
   const foreignKeys = db.pragma("foreign_keys", { simple: true });
@@ -54,11 +56,13 @@ export function assertDurable(db: Database.Database, file: string): void {
   const wanted = file === ":memory:" ? "memory" : "wal";
   if (journal !== wanted) throw unsafe("journal_mode", journal, wanted);
   const version = db.prepare("select sqlite_version()").pluck().get() as string;
-  if (isOlder(version.split(".").map(Number), OLDEST_SQLITE)) throw unsafe("version", version, `${OLDEST_SQLITE.join(".")} or newer`);
+  if (isOlder(version.split(".").map(Number), OLDEST_SQLITE))
+    throw unsafe("version", version, `${OLDEST_SQLITE.join(".")} or newer`);
 }
 
 function isOlder(found: readonly number[], wanted: readonly number[]): boolean {
-  for (let i = 0; i < wanted.length; i++) if ((found[i] ?? 0) !== wanted[i]!) return (found[i] ?? 0) < wanted[i]!;
+  for (let i = 0; i < wanted.length; i++)
+    if ((found[i] ?? 0) !== wanted[i]!) return (found[i] ?? 0) < wanted[i]!;
   return false;
 }
 
@@ -87,7 +91,10 @@ class OneConnectionDriver implements Driver {
   }
   async init(): Promise<void> {}
   async acquireConnection(): Promise<DatabaseConnection> {
-    if (insideWrite.getStore()) throw new Error("Broken invariant: inside a write the database is reached through the write itself (writing.db)");
+    if (insideWrite.getStore())
+      throw new Error(
+        "Broken invariant: inside a write the database is reached through the write itself (writing.db)",
+      );
     if (this.#taken) await new Promise<void>((go) => this.#line.push(go));
     this.#taken = true;
     return this.#connection;
@@ -136,7 +143,8 @@ class OneConnection implements DatabaseConnection {
     if (statement) this.#statements.delete(sql);
     else statement = this.db.prepare(sql);
     this.#statements.set(sql, statement);
-    if (this.#statements.size > STATEMENTS_KEPT) this.#statements.delete(this.#statements.keys().next().value!);
+    if (this.#statements.size > STATEMENTS_KEPT)
+      this.#statements.delete(this.#statements.keys().next().value!);
     return statement;
   }
 }

@@ -29,7 +29,11 @@ export interface Writing {
   /** Changes columns of one row and raises its `version` where it has one; returns the row as it now stands. */
   update<T extends TrackedTable>(table: T, id: string, set: Partial<Tables[T]>): Promise<Tables[T]>;
   /** Sets the same columns on many rows in few statements, each row with its version; the rows as they now stand, in the order of the ids. */
-  updateAll<T extends TrackedTable>(table: T, ids: readonly string[], set: Partial<Tables[T]>): Promise<Tables[T][]>;
+  updateAll<T extends TrackedTable>(
+    table: T,
+    ids: readonly string[],
+    set: Partial<Tables[T]>,
+  ): Promise<Tables[T][]>;
   /** Takes a row away; only for rows that nothing points to. */
   remove(table: TrackedTable, id: string): Promise<void>;
   /** Lists changed, for pages that are open: "orders", "machines" … with ids. Told after the commit. */
@@ -46,7 +50,10 @@ export interface Store {
   readonly kind: "sqlite" | "postgres";
   readonly db: Kysely<Tables>;
   /** Runs `work` in one transaction and keeps the change; a throw leaves nothing behind. */
-  write<T>(asked: WriteAsked, work: (writing: Writing) => Promise<T>): Promise<{ result: T; changeId: string | null; seq: number }>;
+  write<T>(
+    asked: WriteAsked,
+    work: (writing: Writing) => Promise<T>,
+  ): Promise<{ result: T; changeId: string | null; seq: number }>;
   /**
    * Runs `work` with a store whose writes, each a change of its own, all go into one transaction: they stand or fall
    * together, and the disk is waited for once. Others wait until it ends, so it gives way often and is short.
@@ -69,13 +76,24 @@ export interface Store {
 }
 
 /** What is known of a keyed request: its answer, or "done" where it acted and the program ended before it answered. */
-export type KnownRequest = { readonly requestHash: string } & ({ readonly state: "answered"; readonly status: number; readonly answer: string } | { readonly state: "done" });
+export type KnownRequest = { readonly requestHash: string } & (
+  | { readonly state: "answered"; readonly status: number; readonly answer: string }
+  | { readonly state: "done" }
+);
 
 export interface KeyedRequests {
   find(key: string): Promise<KnownRequest | null>;
   /** Runs `work`; its first write carries the key in its own transaction, so the act and the knowledge of it stand or fall together. */
-  during<T>(asked: { readonly key: string; readonly requestHash: string }, work: () => Promise<T>): Promise<T>;
-  keep(asked: { readonly key: string; readonly requestHash: string; readonly status: number; readonly answer: string }): Promise<void>;
+  during<T>(
+    asked: { readonly key: string; readonly requestHash: string },
+    work: () => Promise<T>,
+  ): Promise<T>;
+  keep(asked: {
+    readonly key: string;
+    readonly requestHash: string;
+    readonly status: number;
+    readonly answer: string;
+  }): Promise<void>;
   /** Forgets answers older than 30 days. */
   sweep(): Promise<void>;
 }

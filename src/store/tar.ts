@@ -9,7 +9,8 @@ export const tarEnd = () => Buffer.alloc(2 * BLOCK);
 
 export function tarHeader(name: string, size: number, atMs: number): Buffer {
   const block = Buffer.alloc(BLOCK);
-  const octal = (value: number, at: number, length: number) => block.write(`${value.toString(8).padStart(length - 1, "0")}\0`, at, "latin1");
+  const octal = (value: number, at: number, length: number) =>
+    block.write(`${value.toString(8).padStart(length - 1, "0")}\0`, at, "latin1");
   if (Buffer.byteLength(name) > 100) throw new Error("Broken invariant: names in a backup are short");
   block.write(name, 0, "latin1");
   octal(0o600, 100, 8);
@@ -44,11 +45,14 @@ export async function* tarEntries(source: Readable): AsyncGenerator<TarEntry> {
   for (;;) {
     const header = await bytes.exactly(BLOCK);
     if (header.every((byte) => byte === 0)) return bytes.drain();
-    const octal = (at: number, length: number) => Number.parseInt(header.toString("latin1", at, at + length).replace(/[\0 ]+$/, ""), 8);
-    if (header.toString("latin1", 257, 262) !== "ustar" || octal(148, 8) !== sumOf(header)) throw new Error("not an archive");
+    const octal = (at: number, length: number) =>
+      Number.parseInt(header.toString("latin1", at, at + length).replace(/[\0 ]+$/, ""), 8);
+    if (header.toString("latin1", 257, 262) !== "ustar" || octal(148, 8) !== sumOf(header))
+      throw new Error("not an archive");
     const size = octal(124, 12);
     const kind = header.toString("latin1", 156, 157);
-    if (!Number.isSafeInteger(size) || size < 0 || (kind !== "0" && kind !== "\0")) throw new Error("an entry that is no plain file");
+    if (!Number.isSafeInteger(size) || size < 0 || (kind !== "0" && kind !== "\0"))
+      throw new Error("an entry that is no plain file");
     const name = header.toString("latin1", 0, 100).replace(/\0.*$/s, "");
     yield { name, size, chunks: bytes.upTo(size) };
     await bytes.exactly((BLOCK - (size % BLOCK)) % BLOCK);
@@ -75,7 +79,7 @@ function reader(source: Readable) {
       while (!(await chunks.next()).done) held = Buffer.alloc(0);
     },
     async *upTo(size: number): AsyncGenerator<Buffer> {
-      for (let left = size; left > 0; ) {
+      for (let left = size; left > 0;) {
         if (held.length === 0) held = await more();
         const taken = held.subarray(0, left);
         held = held.subarray(taken.length);

@@ -24,7 +24,19 @@ export interface WriterOptions {
   readonly onTouched: (lists: readonly string[], ids: readonly string[]) => void;
 }
 
-const versioned: ReadonlySet<TrackedTable> = new Set(["studio", "people", "machines", "hoops", "threads", "stock", "products", "designs", "orders", "pieces", "jobs"]);
+const versioned: ReadonlySet<TrackedTable> = new Set([
+  "studio",
+  "people",
+  "machines",
+  "hoops",
+  "threads",
+  "stock",
+  "products",
+  "designs",
+  "orders",
+  "pieces",
+  "jobs",
+]);
 const dated: ReadonlySet<TrackedTable> = versioned;
 
 /** The list of pages a table's rows are shown in. */
@@ -92,7 +104,9 @@ export function writer(options: WriterOptions) {
   }
 
   /** Several writes, each a change of its own, in one transaction. */
-  async function together<T>(work: (within: { readonly db: Transaction<Tables>; readonly write: Store["write"] }) => Promise<T>): Promise<T> {
+  async function together<T>(
+    work: (within: { readonly db: Transaction<Tables>; readonly write: Store["write"] }) => Promise<T>,
+  ): Promise<T> {
     const { touch, tell } = touches();
     const result = await transact(async (trx) => {
       let failed: { readonly reason: unknown } | null = null;
@@ -122,12 +136,18 @@ export function writer(options: WriterOptions) {
       touched.set(list, known);
     };
     const tell = () => {
-      if (touched.size > 0) onTouched([...touched.keys()], [...new Set([...touched.values()].flatMap((ids) => [...ids]))]);
+      if (touched.size > 0)
+        onTouched([...touched.keys()], [...new Set([...touched.values()].flatMap((ids) => [...ids]))]);
     };
     return { touch, tell };
   }
 
-  async function writeIn<T>(trx: Transaction<Tables>, touch: Writing["touch"], asked: WriteAsked & { changeId: string }, work: (writing: Writing) => Promise<T>) {
+  async function writeIn<T>(
+    trx: Transaction<Tables>,
+    touch: Writing["touch"],
+    asked: WriteAsked & { changeId: string },
+    work: (writing: Writing) => Promise<T>,
+  ) {
     const log: Entry[] = [];
     await options.onWriting(trx);
     const result = await work(tracked(trx, log, touch));
@@ -138,18 +158,22 @@ export function writer(options: WriterOptions) {
 
   function tracked(trx: Transaction<Tables>, log: Entry[], touch: Writing["touch"]): Writing {
     const raw = trx as unknown as Untyped;
-    const read = (table: TrackedTable, id: string) => raw.selectFrom(table).selectAll().where("id", "=", id).executeTakeFirst();
+    const read = (table: TrackedTable, id: string) =>
+      raw.selectFrom(table).selectAll().where("id", "=", id).executeTakeFirst();
     return {
       db: trx,
       touch,
       async insert(table, row) {
-        await raw.insertInto(table).values(row as unknown as AnyRow).execute();
+        await raw
+          .insertInto(table)
+          .values(row as unknown as AnyRow)
+          .execute();
         const after = await read(table, row.id);
         log.push({ table, id: row.id, before: null, after: after! });
         touch(listOf[table], row.id);
       },
       async insertAll(table, rows) {
-        for (let at = 0; at < rows.length; ) {
+        for (let at = 0; at < rows.length;) {
           const size = sizes.find((one) => one <= rows.length - at)!;
           const portion = rows.slice(at, at + size) as unknown as AnyRow[];
           // The database's statements are done at once; between them others get their answers.
@@ -166,7 +190,8 @@ export function writer(options: WriterOptions) {
         const whole: AnyRow = { ...set };
         if (versioned.has(table)) whole.version = (before.version as number) + 1;
         if (dated.has(table) && whole.updated_at_ms === undefined) whole.updated_at_ms = nowMs();
-        if (Object.keys(whole).length > 0) await raw.updateTable(table).set(whole).where("id", "=", id).execute();
+        if (Object.keys(whole).length > 0)
+          await raw.updateTable(table).set(whole).where("id", "=", id).execute();
         const after = (await read(table, id))!;
         log.push({ table, id, before, after });
         touch(listOf[table], id);
@@ -178,13 +203,24 @@ export function writer(options: WriterOptions) {
         if (versioned.has(table)) whole.version = sql`version + 1`;
         if (dated.has(table) && whole.updated_at_ms === undefined) whole.updated_at_ms = nowMs();
         const wanted = [...new Set(ids)];
-        for (let at = 0; at < wanted.length; ) {
+        for (let at = 0; at < wanted.length;) {
           const size = sizes.find((one) => one <= wanted.length - at)!;
           const portion = wanted.slice(at, at + size);
-          const before = new Map((await raw.selectFrom(table).selectAll().where("id", "in", portion).execute()).map((row) => [row.id as string, row]));
+          const before = new Map(
+            (await raw.selectFrom(table).selectAll().where("id", "in", portion).execute()).map((row) => [
+              row.id as string,
+              row,
+            ]),
+          );
           const missing = portion.find((id) => !before.has(id));
-          if (missing !== undefined) throw refuseStore("record-unknown", `There is no record ${missing} among ${listOf[table]}.`);
-          for (const after of await raw.updateTable(table).set(whole).where("id", "in", portion).returningAll().execute()) {
+          if (missing !== undefined)
+            throw refuseStore("record-unknown", `There is no record ${missing} among ${listOf[table]}.`);
+          for (const after of await raw
+            .updateTable(table)
+            .set(whole)
+            .where("id", "in", portion)
+            .returningAll()
+            .execute()) {
             const id = after.id as string;
             log.push({ table, id, before: before.get(id)!, after });
             rows.set(id, after);
@@ -204,11 +240,22 @@ export function writer(options: WriterOptions) {
     };
   }
 
-  async function keepChange(trx: Transaction<Tables>, asked: WriteAsked & { changeId: string }, entries: readonly Entry[]) {
+  async function keepChange(
+    trx: Transaction<Tables>,
+    asked: WriteAsked & { changeId: string },
+    entries: readonly Entry[],
+  ) {
     const { changeId } = asked;
     const { seq } = await trx
       .insertInto("changes")
-      .values({ id: changeId, at_ms: nowMs(), who: asked.who, what: asked.what, entries: JSON.stringify(entries), undone_by: null })
+      .values({
+        id: changeId,
+        at_ms: nowMs(),
+        who: asked.who,
+        what: asked.what,
+        entries: JSON.stringify(entries),
+        undone_by: null,
+      })
       .returning("seq")
       .executeTakeFirstOrThrow();
     const ids = [...new Set(entries.map((entry) => entry.id))];
@@ -223,11 +270,18 @@ export function writer(options: WriterOptions) {
   async function undo(who: string, changeId: string): Promise<{ changeId: string }> {
     const change = await db.selectFrom("changes").selectAll().where("id", "=", changeId).executeTakeFirst();
     if (!change) throw refuseStore("change-unknown", `There is no change ${changeId}.`);
-    const what = change.what.startsWith("Took back: ") ? `Did again: ${change.what.slice(11)}` : `Took back: ${change.what}`;
+    const what = change.what.startsWith("Took back: ")
+      ? `Did again: ${change.what.slice(11)}`
+      : `Took back: ${change.what}`;
     const by = newId("ch");
     const undoing = async (writing: Writing) => {
-      const now = await writing.db.selectFrom("changes").selectAll().where("id", "=", changeId).executeTakeFirstOrThrow();
-      if (now.undone_by !== null) throw refuseStore("change-undone-already", `“${change.what}” has been taken back already.`);
+      const now = await writing.db
+        .selectFrom("changes")
+        .selectAll()
+        .where("id", "=", changeId)
+        .executeTakeFirstOrThrow();
+      if (now.undone_by !== null)
+        throw refuseStore("change-undone-already", `“${change.what}” has been taken back already.`);
       const entries = JSON.parse(change.entries) as Entry[];
       for (const entry of [...entries].reverse()) await takeBack(writing, entry, change);
       await writing.db.updateTable("changes").set({ undone_by: by }).where("id", "=", changeId).execute();
@@ -238,7 +292,8 @@ export function writer(options: WriterOptions) {
 
   async function takeBack(writing: Writing, entry: Entry, change: ChangeTableRow): Promise<void> {
     const raw = writing.db as unknown as Untyped;
-    const stands = (await raw.selectFrom(entry.table).selectAll().where("id", "=", entry.id).executeTakeFirst()) ?? null;
+    const stands =
+      (await raw.selectFrom(entry.table).selectAll().where("id", "=", entry.id).executeTakeFirst()) ?? null;
     if (!sameRow(stands, entry.after)) throw await changedSince(writing.db, entry, change);
     if (entry.before === null) await writing.remove(entry.table, entry.id);
     else if (entry.after === null) await writing.insert(entry.table, entry.before as never);
@@ -258,11 +313,21 @@ export function writer(options: WriterOptions) {
       .orderBy("changes.seq", "desc")
       .executeTakeFirst();
     const by = later ? `“${later.what}” (${later.who}) came after it` : "it was changed since by other work";
-    return refuseStore("changed-since", `“${change.what}” cannot be taken back: ${by}.`, [{ field: `${entry.table}.${entry.id}` }], later ? { laterChange: later.id } : {});
+    return refuseStore(
+      "changed-since",
+      `“${change.what}” cannot be taken back: ${by}.`,
+      [{ field: `${entry.table}.${entry.id}` }],
+      later ? { laterChange: later.id } : {},
+    );
   }
 
   async function newestChange(from: Kysely<Tables>): Promise<number> {
-    const row = await from.selectFrom("changes").select("seq").orderBy("seq", "desc").limit(1).executeTakeFirst();
+    const row = await from
+      .selectFrom("changes")
+      .select("seq")
+      .orderBy("seq", "desc")
+      .limit(1)
+      .executeTakeFirst();
     return row?.seq ?? 0;
   }
 
@@ -292,12 +357,30 @@ function sameRow(a: Readonly<AnyRow> | null, b: Readonly<AnyRow> | null): boolea
 export function explained(error: unknown): unknown {
   const code = (error as { code?: unknown } | null)?.code;
   if (typeof code !== "string") return error;
-  if (code === "SQLITE_CONSTRAINT_FOREIGNKEY" || code === "SQLITE_CONSTRAINT_TRIGGER") return refuseStore("still-used", "Another record points to this one, or this one points to a record that is not there.");
-  if (code === "23503" || code === "23001") return refuseStore("still-used", "Another record points to this one, or this one points to a record that is not there.");
-  if (code === "SQLITE_CONSTRAINT_UNIQUE" || code === "SQLITE_CONSTRAINT_PRIMARYKEY" || code === "23505") return refuseStore("already-there", "A record with this name or number is there already.");
-  if (code === "SQLITE_FULL" || code === "53100") return refuseStore("disk-full", "The disk has no room for this.");
-  if (code === "SQLITE_CORRUPT" || code === "SQLITE_NOTADB") return refuseStore("database-damaged", "The database file is damaged.");
-  if (code === "57P01" || code === "57P03" || code === "08006" || code === "08003" || code === "ECONNREFUSED" || code === "ECONNRESET")
+  if (code === "SQLITE_CONSTRAINT_FOREIGNKEY" || code === "SQLITE_CONSTRAINT_TRIGGER")
+    return refuseStore(
+      "still-used",
+      "Another record points to this one, or this one points to a record that is not there.",
+    );
+  if (code === "23503" || code === "23001")
+    return refuseStore(
+      "still-used",
+      "Another record points to this one, or this one points to a record that is not there.",
+    );
+  if (code === "SQLITE_CONSTRAINT_UNIQUE" || code === "SQLITE_CONSTRAINT_PRIMARYKEY" || code === "23505")
+    return refuseStore("already-there", "A record with this name or number is there already.");
+  if (code === "SQLITE_FULL" || code === "53100")
+    return refuseStore("disk-full", "The disk has no room for this.");
+  if (code === "SQLITE_CORRUPT" || code === "SQLITE_NOTADB")
+    return refuseStore("database-damaged", "The database file is damaged.");
+  if (
+    code === "57P01" ||
+    code === "57P03" ||
+    code === "08006" ||
+    code === "08003" ||
+    code === "ECONNREFUSED" ||
+    code === "ECONNRESET"
+  )
     return refuseStore("database-unreachable", "The database server does not answer just now.");
   return error;
 }

@@ -14,22 +14,31 @@ beforeEach(() => {
   folder = mkdtempSync(path.join(tmpdir(), "cli-"));
 });
 afterEach(async () => {
-  for (const child of running.splice(0)) if (child.exitCode === null && child.signalCode === null) await Promise.all([once(child, "exit"), child.kill("SIGKILL")]);
+  for (const child of running.splice(0))
+    if (child.exitCode === null && child.signalCode === null)
+      await Promise.all([once(child, "exit"), child.kill("SIGKILL")]);
   rmSync(folder, { recursive: true, force: true });
 });
 
 function start(...words: string[]) {
-  const child = spawn(process.execPath, ["--import", "tsx", "src/cli/main.ts", ...words], { cwd: root, env: { ...process.env, DATABASE_URL: "" } });
+  const child = spawn(process.execPath, ["--import", "tsx", "src/cli/main.ts", ...words], {
+    cwd: root,
+    env: { ...process.env, DATABASE_URL: "" },
+  });
   running.push(child);
   const said = { out: "", err: "" };
   child.stdout.on("data", (text: Buffer) => (said.out += text.toString()));
   child.stderr.on("data", (text: Buffer) => (said.err += text.toString()));
   const ended = once(child, "close").then(([code]) => ({ code: code as number | null, ...said }));
-  const address = () => new Promise<string>((resolve, reject) => {
-    const look = () => { const found = /^Spoolwright is at (\S+)\n/.exec(said.out); if (found) resolve(found[1]!); };
-    child.stdout.on("data", look);
-    void ended.then((end) => reject(new Error(`ended: ${end.err}`)));
-  });
+  const address = () =>
+    new Promise<string>((resolve, reject) => {
+      const look = () => {
+        const found = /^Spoolwright is at (\S+)\n/.exec(said.out);
+        if (found) resolve(found[1]!);
+      };
+      child.stdout.on("data", look);
+      void ended.then((end) => reject(new Error(`ended: ${end.err}`)));
+    });
   return { child, ended, address };
 }
 const data = () => ["--data", path.join(folder, "data")];
@@ -42,7 +51,11 @@ describe("spoolwright serve", () => {
     expect((await fetch(`${address}/api/status`)).status).toBe(200);
     if (existsSync("/proc/net/tcp")) {
       const port = Number(new URL(address).port).toString(16).toUpperCase().padStart(4, "0");
-      const listening = ["/proc/net/tcp", "/proc/net/tcp6"].filter(existsSync).flatMap((file) => readFileSync(file, "utf8").split("\n")).map((line) => line.trim().split(/\s+/)).filter((words) => words[3] === "0A" && words[1]?.endsWith(`:${port}`));
+      const listening = ["/proc/net/tcp", "/proc/net/tcp6"]
+        .filter(existsSync)
+        .flatMap((file) => readFileSync(file, "utf8").split("\n"))
+        .map((line) => line.trim().split(/\s+/))
+        .filter((words) => words[3] === "0A" && words[1]?.endsWith(`:${port}`));
       expect(listening.map((words) => words[1])).toEqual([`0100007F:${port}`]);
     }
     const second = await start("serve", ...data()).ended;
@@ -50,7 +63,10 @@ describe("spoolwright serve", () => {
     expect(second.err).toContain("Another Spoolwright is using");
     const stream = await fetch(`${address}/api/live`);
     first.child.kill("SIGTERM");
-    const drained = stream.text().then(() => "closed", () => "cut");
+    const drained = stream.text().then(
+      () => "closed",
+      () => "cut",
+    );
     expect((await first.ended).code).toBe(0);
     expect(await drained).toBe("closed");
     expect(existsSync(path.join(folder, "data", "spoolwright.sqlite-wal"))).toBe(false);
@@ -75,7 +91,13 @@ describe("spoolwright serve", () => {
     other.close();
   });
 
-  it.each([[["serve", "--port", "99999"]], [["serve", "--nothing"]], [["nothing"]], [["serve", "--lan"]], [["restore", "/none.tar.gz"]]])("%j is a wrong command line", async (words) => {
+  it.each([
+    [["serve", "--port", "99999"]],
+    [["serve", "--nothing"]],
+    [["nothing"]],
+    [["serve", "--lan"]],
+    [["restore", "/none.tar.gz"]],
+  ])("%j is a wrong command line", async (words) => {
     const end = await start(...words, ...(words[0] === "nothing" ? [] : data())).ended;
     expect(end).toMatchObject({ code: 2, out: "" });
     expect(end.err.trim()).not.toBe("");

@@ -5,28 +5,79 @@ import path from "node:path";
 import type { shapes } from "#contract";
 import { checkPlan, type Plan, type Problem } from "#core/planning";
 import { demoMotif, writeMachineFile } from "#core/stitch";
-import { hoopBody, machineBody, needleBody, personBody, placementBody, productBody, threadBody } from "#test/catalogue";
+import {
+  hoopBody,
+  machineBody,
+  needleBody,
+  personBody,
+  placementBody,
+  productBody,
+  threadBody,
+} from "#test/catalogue";
 import { type TestProgram, testProgram } from "#test/program";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 
 /** A small studio on a real database: two machines, two threads more than the first has needles, three orders. */
 let studio: TestProgram;
-let ids: { machine: string; small: string; hoop: string; product: string; design: string; version: string; threads: string[]; person: string };
+let ids: {
+  machine: string;
+  small: string;
+  hoop: string;
+  product: string;
+  design: string;
+  version: string;
+  threads: string[];
+  person: string;
+};
 
 beforeEach(async () => {
   studio = await testProgram({ setUp: true });
   const threads: string[] = [];
-  for (let n = 1; n <= 9; n++) threads.push((await studio.ask("threads.create", { body: threadBody({ code: `T${n}`, name: `Shade ${n}` }) })).id);
+  for (let n = 1; n <= 9; n++)
+    threads.push(
+      (await studio.ask("threads.create", { body: threadBody({ code: `T${n}`, name: `Shade ${n}` }) })).id,
+    );
   const hoop = (await studio.ask("hoops.create", { body: hoopBody() })).id;
-  const machine = (await studio.ask("machines.create", { body: machineBody({ name: "Gannet", hoopIds: [hoop], needles: Array.from({ length: 10 }, (_, n) => needleBody(n + 1, threads[n] ?? null)) }) })).id;
-  const small = (await studio.ask("machines.create", { body: machineBody({ name: "Heron", hoopIds: [hoop] }) })).id;
+  const machine = (
+    await studio.ask("machines.create", {
+      body: machineBody({
+        name: "Gannet",
+        hoopIds: [hoop],
+        needles: Array.from({ length: 10 }, (_, n) => needleBody(n + 1, threads[n] ?? null)),
+      }),
+    })
+  ).id;
+  const small = (
+    await studio.ask("machines.create", { body: machineBody({ name: "Heron", hoopIds: [hoop] }) })
+  ).id;
   const person = (await studio.ask("people.create", { body: personBody() })).id;
   const motif = demoMotif("anchor", { widthMm: 60 });
-  const brought = await studio.ask("bringInDesigns", { query: { name: "quay.dst" }, body: writeMachineFile(motif.stitches, "QUAY") });
+  const brought = await studio.ask("bringInDesigns", {
+    query: { name: "quay.dst" },
+    body: writeMachineFile(motif.stitches, "QUAY"),
+  });
   const { designId: design, versionId: version } = brought.brought[0]!;
   const parts = (await studio.ask("readDesign", { params: { id: design } })).versions[0]!.parts.length;
-  await studio.ask("chooseThreads", { params: { id: version }, body: { threadIds: Array.from({ length: parts }, (_, part) => threads[part % threads.length]!) } });
-  const product = (await studio.ask("products.create", { body: productBody({ placements: [placementBody({ hoopId: hoop, backingId: null, toppingId: null, designId: design, lettering: null, machineIds: null })] }) })).id;
+  await studio.ask("chooseThreads", {
+    params: { id: version },
+    body: { threadIds: Array.from({ length: parts }, (_, part) => threads[part % threads.length]!) },
+  });
+  const product = (
+    await studio.ask("products.create", {
+      body: productBody({
+        placements: [
+          placementBody({
+            hoopId: hoop,
+            backingId: null,
+            toppingId: null,
+            designId: design,
+            lettering: null,
+            machineIds: null,
+          }),
+        ],
+      }),
+    })
+  ).id;
   ids = { machine, small, hoop, product, design, version, threads, person };
 });
 afterEach(() => studio.close());
@@ -38,13 +89,22 @@ interface OrderAsked {
 
 const order = (reference: string, own: OrderAsked = {}, quantity = 1): Promise<shapes.OrderRecord> =>
   studio.ask("createOrder", {
-    body: { reference, customer: "Wren Alder", placedOn: "2026-11-23", promiseDate: "2026-11-27", lines: [{ productId: ids.product, quantity }], ...own },
+    body: {
+      reference,
+      customer: "Wren Alder",
+      placedOn: "2026-11-23",
+      promiseDate: "2026-11-27",
+      lines: [{ productId: ids.product, quantity }],
+      ...own,
+    },
   });
 
 /** Asks for a plan and waits for what open pages are told of it. */
 async function planned(seconds = 0.3): Promise<shapes.PlanView> {
   const ended = new Promise<shapes.PlanningRun>((resolve) => {
-    studio.context.listen((event) => event.topic === "planning" && event.run.state !== "running" && resolve(event.run));
+    studio.context.listen(
+      (event) => event.topic === "planning" && event.run.state !== "running" && resolve(event.run),
+    );
   });
   await studio.ask("makePlan", { body: { seconds, seed: 1 } });
   expect(await ended).toMatchObject({ state: "done", failure: null });
@@ -79,7 +139,11 @@ describe("the day's plan", () => {
     const folder = mkdtempSync(path.join(tmpdir(), "referee-"));
     writeFileSync(path.join(folder, "problem.json"), JSON.stringify(problem));
     writeFileSync(path.join(folder, "plan.json"), JSON.stringify(plan));
-    const said = JSON.parse(execFileSync("python3", [referee, path.join(folder, "problem.json"), path.join(folder, "plan.json")], { encoding: "utf8" })) as { ok: boolean };
+    const said = JSON.parse(
+      execFileSync("python3", [referee, path.join(folder, "problem.json"), path.join(folder, "plan.json")], {
+        encoding: "utf8",
+      }),
+    ) as { ok: boolean };
     rmSync(folder, { recursive: true });
     expect(said.ok).toBe(true);
   });
@@ -91,12 +155,22 @@ describe("the day's plan", () => {
     const { items } = await studio.ask("listPieces", { query: { state: "open" } });
     const piece = (reference: string) => items.find((one) => one.orderReference === reference)!;
     const set = (reference: string, body: object) =>
-      studio.ask("changePiece", { params: { id: piece(reference).id }, body: { urgency: "normal", heldWhy: "", pinnedMachineId: null, waitingFor: null, ...body } }, studio.call({ ifMatch: piece(reference).version }));
+      studio.ask(
+        "changePiece",
+        {
+          params: { id: piece(reference).id },
+          body: { urgency: "normal", heldWhy: "", pinnedMachineId: null, waitingFor: null, ...body },
+        },
+        studio.call({ ifMatch: piece(reference).version }),
+      );
     await set("A-1", { pinnedMachineId: ids.small });
     await set("A-2", { urgency: "held", heldWhy: "customer rings back" });
     await set("A-3", { urgency: "first", pinnedMachineId: ids.small });
     const view = await planned();
-    const runOf = (reference: string) => view.plan.runs.find((run) => run.job === view.jobs.find((job) => job.orderReference === reference)?.jobId);
+    const runOf = (reference: string) =>
+      view.plan.runs.find(
+        (run) => run.job === view.jobs.find((job) => job.orderReference === reference)?.jobId,
+      );
     expect(runOf("A-1")?.machine).toBe(ids.small);
     expect(runOf("A-2")).toBeUndefined();
     expect(view.leftOut).toMatchObject([{ why: "held back: customer rings back" }]);
@@ -106,7 +180,11 @@ describe("the day's plan", () => {
   it("tells why a piece is left out, with both sizes", async () => {
     const hoop = await studio.ask("hoops.get", { params: { id: ids.hoop } });
     await order("A-1");
-    await studio.ask("hoops.change", { params: { id: ids.hoop }, body: hoopBody({ name: hoop.name, fieldWidthMm: 40, fieldHeightMm: 40 }) }, studio.call({ ifMatch: hoop.version }));
+    await studio.ask(
+      "hoops.change",
+      { params: { id: ids.hoop }, body: hoopBody({ name: hoop.name, fieldWidthMm: 40, fieldHeightMm: 40 }) },
+      studio.call({ ifMatch: hoop.version }),
+    );
     await order("A-2");
     const made = studio.ask("makePlan", { body: { seconds: 0.2 } });
     await expect(made).rejects.toMatchObject({ code: "nothing-to-plan" });
@@ -119,22 +197,38 @@ describe("the day's plan", () => {
     const job = before.jobs.find((one) => one.jobId === first.job)!;
     await studio.ask("movePieces", { body: { pieceIds: [job.pieceId], state: "done" } });
     expect((await studio.ask("currentPlan")).plan).toMatchObject({ stale: false });
-    expect((await studio.ask("currentPlan")).plan!.jobs.find((one) => one.jobId === job.jobId)!.state).toBe("done");
+    expect((await studio.ask("currentPlan")).plan!.jobs.find((one) => one.jobId === job.jobId)!.state).toBe(
+      "done",
+    );
     await order("A-9");
-    expect((await studio.ask("currentPlan")).plan).toMatchObject({ stale: true, staleWhy: "a piece came in" });
+    expect((await studio.ask("currentPlan")).plan).toMatchObject({
+      stale: true,
+      staleWhy: "a piece came in",
+    });
   });
 
   it("keeps one piece with two placements out of two hoops at once", async () => {
     const product = await studio.ask("products.get", { params: { id: ids.product } });
     const placement = product.placements[0]!;
-    const two = (await studio.ask("products.create", { body: productBody({ code: "TWO", name: "Robe, front and back", placements: [placement, { ...placement, id: "back", name: "Back" }] }) })).id;
+    const two = (
+      await studio.ask("products.create", {
+        body: productBody({
+          code: "TWO",
+          name: "Robe, front and back",
+          placements: [placement, { ...placement, id: "back", name: "Back" }],
+        }),
+      })
+    ).id;
     await order("B-1", { lines: [{ productId: two, quantity: 2 }] });
     const view = await planned();
     for (const pieceId of new Set(view.jobs.map((job) => job.pieceId))) {
       const spans = view.jobs
         .filter((job) => job.pieceId === pieceId)
         .map(({ jobId }) => view.plan.tasks.filter((task) => task.job === jobId && task.do !== "thread"))
-        .map((tasks) => ({ start: Math.min(...tasks.map((task) => task.start)), end: Math.max(...tasks.map((task) => task.end)) }))
+        .map((tasks) => ({
+          start: Math.min(...tasks.map((task) => task.start)),
+          end: Math.max(...tasks.map((task) => task.end)),
+        }))
         .sort((a, b) => a.start - b.start);
       expect(spans).toHaveLength(2);
       expect(spans[1]!.start).toBeGreaterThanOrEqual(spans[0]!.end);
@@ -144,7 +238,14 @@ describe("the day's plan", () => {
   it("refuses to plan without hands, with words on what to add", async () => {
     await order("A-1");
     const person = await studio.ask("people.get", { params: { id: ids.person } });
-    await studio.ask("people.archive", { params: { id: ids.person } }, studio.call({ ifMatch: person.version }));
-    await expect(studio.ask("makePlan", { body: { seconds: 0.2 } })).rejects.toMatchObject({ code: "no-resources", message: "The plan has 2 machines and 0 hands." });
+    await studio.ask(
+      "people.archive",
+      { params: { id: ids.person } },
+      studio.call({ ifMatch: person.version }),
+    );
+    await expect(studio.ask("makePlan", { body: { seconds: 0.2 } })).rejects.toMatchObject({
+      code: "no-resources",
+      message: "The plan has 2 machines and 0 hands.",
+    });
   });
 });

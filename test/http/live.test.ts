@@ -29,7 +29,9 @@ function listenTo(headers: Record<string, string> = {}): Promise<Stream> {
         text += data;
         waiting.forEach((look) => look());
       });
-      const ended = new Promise<void>((end) => response.on("close", () => (waiting.forEach((look) => look()), end())));
+      const ended = new Promise<void>((end) =>
+        response.on("close", () => (waiting.forEach((look) => look()), end())),
+      );
       const until = (word: string) =>
         new Promise<string>((found) => {
           const look = () => {
@@ -47,7 +49,12 @@ function listenTo(headers: Record<string, string> = {}): Promise<Stream> {
   });
 }
 
-const put = (url: string, body: object) => fetch(`${address}${url}`, { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body) });
+const put = (url: string, body: object) =>
+  fetch(`${address}${url}`, {
+    method: "POST",
+    headers: { "content-type": "application/json" },
+    body: JSON.stringify(body),
+  });
 const idsIn = (text: string) => [...text.matchAll(/^id: (\S+)$/gm)].map((found) => found[1]!);
 
 describe("live events", () => {

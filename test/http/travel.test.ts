@@ -17,11 +17,19 @@ describe("problem documents (RFC 9457)", () => {
   it("carry type, title, status, detail, code and advice under their own media type", async () => {
     const answer = await studio.send("GET", "/api/threads/th_none");
     expect(answer.headers["content-type"]).toMatch(/^application\/problem\+json/);
-    expect(answer.json()).toMatchObject({ type: "urn:spoolwright:problem:not-found", title: expect.any(String) as string, status: 404, detail: expect.stringContaining("th_none") as string, advice: expect.any(String) as string });
+    expect(answer.json()).toMatchObject({
+      type: "urn:spoolwright:problem:not-found",
+      title: expect.any(String) as string,
+      status: 404,
+      detail: expect.stringContaining("th_none") as string,
+      advice: expect.any(String) as string,
+    });
   });
 
   it("name each wrong field with what was found and what was expected", async () => {
-    const answer = await studio.send("POST", "/api/threads", { body: { ...threadBody(), rgb: "blue", cones: -1, colour: "x" } });
+    const answer = await studio.send("POST", "/api/threads", {
+      body: { ...threadBody(), rgb: "blue", cones: -1, colour: "x" },
+    });
     expect(answer.statusCode).toBe(422);
     expect(answer.json<{ errors: object[] }>().errors).toEqual([
       { field: "rgb", found: "blue", expected: "a colour as #rrggbb" },
@@ -32,7 +40,11 @@ describe("problem documents (RFC 9457)", () => {
 
   it("tell of a bug by a reference, and nothing of the inside", async () => {
     const broken = await testServer({ setUp: true });
-    await broken.program.context.store.db.schema.dropTable("threads").cascade().execute().catch(() => broken.program.context.store.db.schema.dropTable("threads").execute());
+    await broken.program.context.store.db.schema
+      .dropTable("threads")
+      .cascade()
+      .execute()
+      .catch(() => broken.program.context.store.db.schema.dropTable("threads").execute());
     const answer = await broken.send("GET", "/api/threads");
     expect(answer.statusCode).toBe(500);
     const problem = answer.json<{ reference: string }>();
@@ -44,7 +56,20 @@ describe("problem documents (RFC 9457)", () => {
 });
 
 describe("who is let in", () => {
-  it.each(["evil.example", "localhost.evil.com", "127.0.0.1.nip.io:4700", "localhost.:4700", "LOCALHOST:4700", "127.0.0.1", "127.0.0.1:4701", "0.0.0.0:4700", "[::]:4700", "user@127.0.0.1:4700", "127.0.0.1:4700 ", "::1:4700"])("the name %s is not this program's", async (host) => {
+  it.each([
+    "evil.example",
+    "localhost.evil.com",
+    "127.0.0.1.nip.io:4700",
+    "localhost.:4700",
+    "LOCALHOST:4700",
+    "127.0.0.1",
+    "127.0.0.1:4701",
+    "0.0.0.0:4700",
+    "[::]:4700",
+    "user@127.0.0.1:4700",
+    "127.0.0.1:4700 ",
+    "::1:4700",
+  ])("the name %s is not this program's", async (host) => {
     const answer = await studio.send("GET", "/api/status", { headers: { host } });
     expect(answer.statusCode).toBe(421);
     const page = await studio.send("GET", "/orders", { headers: { host } });
@@ -56,7 +81,17 @@ describe("who is let in", () => {
   });
 
   it("a forwarded name changes nothing", async () => {
-    expect((await studio.send("GET", "/api/status", { headers: { host: "evil.example", "x-forwarded-host": "127.0.0.1:4700", "x-forwarded-for": "127.0.0.1" } })).statusCode).toBe(421);
+    expect(
+      (
+        await studio.send("GET", "/api/status", {
+          headers: {
+            host: "evil.example",
+            "x-forwarded-host": "127.0.0.1:4700",
+            "x-forwarded-for": "127.0.0.1",
+          },
+        })
+      ).statusCode,
+    ).toBe(421);
   });
 
   it("two Host lines, none, and an empty one are refused on a real socket", async () => {
@@ -64,7 +99,9 @@ describe("who is let in", () => {
     const { port } = new URL(address);
     const raw = (lines: string) =>
       new Promise<string>((resolve, reject) => {
-        const socket = connect(Number(port), "127.0.0.1", () => socket.write(`GET /api/status HTTP/1.1\r\n${lines}Connection: close\r\n\r\n`));
+        const socket = connect(Number(port), "127.0.0.1", () =>
+          socket.write(`GET /api/status HTTP/1.1\r\n${lines}Connection: close\r\n\r\n`),
+        );
         let text = "";
         socket.on("data", (data) => (text += data.toString("utf8")));
         socket.on("end", () => resolve(text.split("\r\n", 1)[0]!));
@@ -90,20 +127,42 @@ describe("who is let in", () => {
   ] as const)("%s changes nothing at any route", async (_what, headers, status) => {
     const before = await studio.program.context.store.lastChange();
     for (const [name, row] of unsafe) {
-      const answer = await studio.send(row.method, urlOf(row), { body: "{}", headers: { "if-match": '"1"', ...headers } });
+      const answer = await studio.send(row.method, urlOf(row), {
+        body: "{}",
+        headers: { "if-match": '"1"', ...headers },
+      });
       expect(answer.statusCode, name).toBe(status);
     }
     expect(await studio.program.context.store.lastChange()).toBe(before);
   });
 
   it("the program's own pages and scripts on this computer may write", async () => {
-    expect((await studio.send("POST", "/api/threads", { body: threadBody(), headers: { "sec-fetch-site": "same-origin" } })).statusCode).toBe(200);
-    expect((await studio.send("POST", "/api/threads", { body: threadBody({ code: "N2" }), headers: { origin: "http://localhost:4700" } })).statusCode).toBe(200);
-    expect((await studio.send("POST", "/api/threads", { body: threadBody({ code: "N3" }) })).statusCode).toBe(200);
+    expect(
+      (
+        await studio.send("POST", "/api/threads", {
+          body: threadBody(),
+          headers: { "sec-fetch-site": "same-origin" },
+        })
+      ).statusCode,
+    ).toBe(200);
+    expect(
+      (
+        await studio.send("POST", "/api/threads", {
+          body: threadBody({ code: "N2" }),
+          headers: { origin: "http://localhost:4700" },
+        })
+      ).statusCode,
+    ).toBe(200);
+    expect((await studio.send("POST", "/api/threads", { body: threadBody({ code: "N3" }) })).statusCode).toBe(
+      200,
+    );
   });
 
   it("another site can neither listen nor show pictures", async () => {
-    for (const url of ["/api/live", "/api/design-versions/x/picture.svg"]) expect((await studio.send("GET", url, { headers: { "sec-fetch-site": "cross-site" } })).statusCode).toBe(403);
+    for (const url of ["/api/live", "/api/design-versions/x/picture.svg"])
+      expect(
+        (await studio.send("GET", url, { headers: { "sec-fetch-site": "cross-site" } })).statusCode,
+      ).toBe(403);
   });
 
   it("no answer opens itself to other origins, and each carries the safety headers", async () => {
@@ -111,10 +170,23 @@ describe("who is let in", () => {
       if (row.carriage === "events") continue;
       const answer = await studio.send(row.method, urlOf(row));
       expect(answer.headers["content-security-policy"], name).toContain("default-src 'self'");
-      expect(answer.headers).toMatchObject({ "x-content-type-options": "nosniff", "referrer-policy": "no-referrer", "cross-origin-opener-policy": "same-origin", "cross-origin-resource-policy": "same-origin" });
+      expect(answer.headers).toMatchObject({
+        "x-content-type-options": "nosniff",
+        "referrer-policy": "no-referrer",
+        "cross-origin-opener-policy": "same-origin",
+        "cross-origin-resource-policy": "same-origin",
+      });
       expect(answer.headers["content-type"] ?? "application/json").toMatch(/^(application|text|image)\//);
     }
-    const preflight = await studio.server.app.inject({ method: "OPTIONS", url: "/api/threads", headers: { host: "127.0.0.1:4700", origin: "http://evil.example", "access-control-request-method": "PUT" } });
+    const preflight = await studio.server.app.inject({
+      method: "OPTIONS",
+      url: "/api/threads",
+      headers: {
+        host: "127.0.0.1:4700",
+        origin: "http://evil.example",
+        "access-control-request-method": "PUT",
+      },
+    });
     expect(preflight.statusCode).toBeGreaterThanOrEqual(400);
     expect(Object.keys(preflight.headers).filter((name) => name.startsWith("access-control"))).toEqual([]);
   });
@@ -124,7 +196,10 @@ describe("bodies", () => {
   it.each([
     ["nesting of half a million levels", "[".repeat(500_000) + "]".repeat(500_000)],
     ["65 levels", "[".repeat(65) + "]".repeat(65)],
-    ["more than 10,000 fields", JSON.stringify(Object.fromEntries(Array.from({ length: 10_001 }, (_, n) => [`f${n}`, 1])))],
+    [
+      "more than 10,000 fields",
+      JSON.stringify(Object.fromEntries(Array.from({ length: 10_001 }, (_, n) => [`f${n}`, 1]))),
+    ],
     ["a prototype", '{"__proto__":{"isAdmin":true}}'],
     ["an escaped prototype", '{"\\u005f_proto__":{"isAdmin":true}}'],
     ["a constructor's prototype", '{"constructor":{"prototype":{"isAdmin":true}}}'],
@@ -138,21 +213,29 @@ describe("bodies", () => {
   });
 
   it("bytes that are no UTF-8 are refused", async () => {
-    const answer = await studio.send("POST", "/api/threads", { body: Buffer.from([0x7b, 0xff, 0xfe, 0x7d]), headers: { "content-type": "application/json" } });
+    const answer = await studio.send("POST", "/api/threads", {
+      body: Buffer.from([0x7b, 0xff, 0xfe, 0x7d]),
+      headers: { "content-type": "application/json" },
+    });
     expect(answer.json()).toMatchObject({ status: 400, code: "body-not-json" });
   });
 
   it("a byte over the most a row takes is refused, the most itself is not", async () => {
     const padded = (length: number) => JSON.stringify(threadBody()).padEnd(length, " ");
     expect((await studio.send("POST", "/api/threads", { body: padded(1_000_000) })).statusCode).toBe(200);
-    expect((await studio.send("POST", "/api/threads", { body: padded(1_000_001) })).json()).toMatchObject({ status: 413, code: "body-too-large" });
+    expect((await studio.send("POST", "/api/threads", { body: padded(1_000_001) })).json()).toMatchObject({
+      status: 413,
+      code: "body-too-large",
+    });
   });
 });
 
 describe("requests with a key of their own", () => {
   const headers = { "idempotency-key": "press-of-a-button-1" };
   it("act once, however often and however close together they are sent", async () => {
-    const answers = await Promise.all(Array.from({ length: 20 }, () => studio.send("POST", "/api/threads", { body: threadBody(), headers })));
+    const answers = await Promise.all(
+      Array.from({ length: 20 }, () => studio.send("POST", "/api/threads", { body: threadBody(), headers })),
+    );
     expect(new Set(answers.map((one) => one.body)).size).toBe(1);
     expect(answers[19]!.headers["spoolwright-change"]).toBe(answers[0]!.headers["spoolwright-change"]);
     expect((await studio.send("GET", "/api/threads")).json()).toMatchObject({ total: 1 });
@@ -160,11 +243,15 @@ describe("requests with a key of their own", () => {
 
   it("refuse the key for another request", async () => {
     await studio.send("POST", "/api/threads", { body: threadBody(), headers });
-    expect((await studio.send("POST", "/api/threads", { body: threadBody({ code: "N2" }), headers })).json()).toMatchObject({ status: 422, code: "key-used-otherwise" });
+    expect(
+      (await studio.send("POST", "/api/threads", { body: threadBody({ code: "N2" }), headers })).json(),
+    ).toMatchObject({ status: 422, code: "key-used-otherwise" });
   });
 
   it("may be sent again after a refusal", async () => {
-    expect((await studio.send("POST", "/api/machines", { body: { name: "x" }, headers })).statusCode).toBe(422);
+    expect((await studio.send("POST", "/api/machines", { body: { name: "x" }, headers })).statusCode).toBe(
+      422,
+    );
     expect((await studio.send("POST", "/api/threads", { body: threadBody(), headers })).statusCode).toBe(200);
   });
 
@@ -172,7 +259,9 @@ describe("requests with a key of their own", () => {
     const { store } = studio.program.context;
     await studio.send("POST", "/api/threads", { body: threadBody(), headers });
     await store.db.updateTable("answered_requests").set({ status: 0, answer: "" }).execute();
-    expect((await studio.send("POST", "/api/threads", { body: threadBody(), headers })).json()).toMatchObject({ status: 409, code: "done-already" });
+    expect((await studio.send("POST", "/api/threads", { body: threadBody(), headers })).json()).toMatchObject(
+      { status: 409, code: "done-already" },
+    );
     expect((await studio.send("GET", "/api/threads")).json()).toMatchObject({ total: 1 });
   });
 });

@@ -1,4 +1,18 @@
-import { closeSync, copyFileSync, cpSync, existsSync, mkdirSync, mkdtempSync, openSync, readdirSync, readFileSync, rmSync, truncateSync, writeFileSync, writeSync } from "node:fs";
+import {
+  closeSync,
+  copyFileSync,
+  cpSync,
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  openSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  truncateSync,
+  writeFileSync,
+  writeSync,
+} from "node:fs";
 import { tmpdir } from "node:os";
 import path from "node:path";
 import Database from "better-sqlite3";
@@ -15,15 +29,57 @@ beforeEach(() => {
 afterEach(() => rmSync(root, { recursive: true, force: true }));
 
 let ids = 0;
-const open = (folder = data) => openStore({ data: folder, nowMs: () => 1_795_597_200_000, newId: (prefix) => `${prefix}_${++ids}` });
-const thread = (id: string): CatalogueTable => ({ id, version: 1, archived: 0, created_at_ms: 1, updated_at_ms: 1, code: id, name: "Tide", search: "", body: "{}" });
+const open = (folder = data) =>
+  openStore({ data: folder, nowMs: () => 1_795_597_200_000, newId: (prefix) => `${prefix}_${++ids}` });
+const thread = (id: string): CatalogueTable => ({
+  id,
+  version: 1,
+  archived: 0,
+  created_at_ms: 1,
+  updated_at_ms: 1,
+  code: id,
+  name: "Tide",
+  search: "",
+  body: "{}",
+});
 
 async function fill(store: Store, n: number): Promise<void> {
-  for (let i = 0; i < n; i++) await store.write({ who: "Mara", what: `Added ${i}` }, (writing) => writing.insert("threads", thread(`t${i}`)));
+  for (let i = 0; i < n; i++)
+    await store.write({ who: "Mara", what: `Added ${i}` }, (writing) =>
+      writing.insert("threads", thread(`t${i}`)),
+    );
   const hash = await store.files.put(Buffer.from("a machine file"));
   await store.write({ who: "Mara", what: "Brought in" }, async (writing) => {
-    await writing.insert("designs", { id: "d1", version: 1, archived: 0, created_at_ms: 1, updated_at_ms: 1, name: "Gull", note: "", search: "gull", kind: "picture", latest_version_id: "v1" });
-    await writing.insert("design_versions", { id: "v1", design_id: "d1", number: 1, source: "made", file_name: "gull.dst", made_at_ms: 1, file_hash: hash, making: null, making_key: null, stitches: 0, jumps: 0, stops: 0, trims: 0, report: "{}", findings: "[]", thread_ids: "[]" });
+    await writing.insert("designs", {
+      id: "d1",
+      version: 1,
+      archived: 0,
+      created_at_ms: 1,
+      updated_at_ms: 1,
+      name: "Gull",
+      note: "",
+      search: "gull",
+      kind: "picture",
+      latest_version_id: "v1",
+    });
+    await writing.insert("design_versions", {
+      id: "v1",
+      design_id: "d1",
+      number: 1,
+      source: "made",
+      file_name: "gull.dst",
+      made_at_ms: 1,
+      file_hash: hash,
+      making: null,
+      making_key: null,
+      stitches: 0,
+      jumps: 0,
+      stops: 0,
+      trims: 0,
+      report: "{}",
+      findings: "[]",
+      thread_ids: "[]",
+    });
   });
 }
 const countThreads = async (folder: string) => {
@@ -32,16 +88,22 @@ const countThreads = async (folder: string) => {
   await store.close();
   return rows.length;
 };
-const backup = () => backUp({ data, into: path.join(root, "backups"), program: "1.2.3", nowMs: 1_795_597_200_000 });
+const backup = () =>
+  backUp({ data, into: path.join(root, "backups"), program: "1.2.3", nowMs: 1_795_597_200_000 });
 
 describe("every connection", () => {
   it("has synchronous=FULL, foreign keys and the write-ahead log on, and one that has not is refused", () => {
     const file = path.join(root, "x.sqlite");
     const db = openSqliteFile(file);
     expect(db.pragma("synchronous", { simple: true })).toBe(2);
-    for (const [pragma, back] of [["synchronous = NORMAL", "synchronous = FULL"], ["foreign_keys = OFF", "foreign_keys = ON"]] as const) {
+    for (const [pragma, back] of [
+      ["synchronous = NORMAL", "synchronous = FULL"],
+      ["foreign_keys = OFF", "foreign_keys = ON"],
+    ] as const) {
       db.pragma(pragma);
-      expect(() => assertDurable(db, file)).toThrow(expect.objectContaining({ code: "database-unsafe" }) as Error);
+      expect(() => assertDurable(db, file)).toThrow(
+        expect.objectContaining({ code: "database-unsafe" }) as Error,
+      );
       db.pragma(back);
     }
     db.close();
@@ -54,14 +116,20 @@ describe("a backup", () => {
     await fill(store, 50);
     let going = true;
     const writing = (async () => {
-      for (let i = 100; going; i++) await store.write({ who: "Mara", what: "More" }, (one) => one.insert("threads", thread(`t${i}`))).then(() => new Promise((turn) => setImmediate(turn)));
+      for (let i = 100; going; i++)
+        await store
+          .write({ who: "Mara", what: "More" }, (one) => one.insert("threads", thread(`t${i}`)))
+          .then(() => new Promise((turn) => setImmediate(turn)));
     })();
     const file = await backup();
     going = false;
     await writing;
     await store.close();
     const elsewhere = path.join(root, "elsewhere");
-    expect(await restore({ data: elsewhere, file, nowMs: 0 })).toMatchObject({ keptIn: null, schema: migrations.length });
+    expect(await restore({ data: elsewhere, file, nowMs: 0 })).toMatchObject({
+      keptIn: null,
+      schema: migrations.length,
+    });
     expect(await countThreads(elsewhere)).toBeGreaterThanOrEqual(50);
     expect(await checkData(elsewhere)).toMatchObject({ sound: true, filesChecked: 1 });
   });
@@ -70,7 +138,9 @@ describe("a backup", () => {
     await fill(await open().then((store) => store), 1).catch(() => undefined);
     const [one, two] = [await backup(), await backup()];
     expect(one).not.toBe(two);
-    expect(readdirSync(path.join(root, "backups")).sort()).toEqual([one, two].map((file) => path.basename(file)).sort());
+    expect(readdirSync(path.join(root, "backups")).sort()).toEqual(
+      [one, two].map((file) => path.basename(file)).sort(),
+    );
   });
 
   it("is refused when a file the records name is missing", async () => {
@@ -88,7 +158,10 @@ describe("restoring", () => {
     const store = await open();
     await fill(store, 3);
     const file = await backup();
-    for (let i = 10; i < 20; i++) await store.write({ who: "Mara", what: "Later" }, (writing) => writing.insert("threads", thread(`t${i}`)));
+    for (let i = 10; i < 20; i++)
+      await store.write({ who: "Mara", what: "Later" }, (writing) =>
+        writing.insert("threads", thread(`t${i}`)),
+      );
     // As after a kill: the log of the later writes stands beside the database.
     const killed = path.join(root, "killed");
     cpSync(data, killed, { recursive: true });
@@ -119,17 +192,25 @@ describe("restoring", () => {
     const bad: Record<string, Buffer> = {
       "cut.gz": whole.subarray(0, whole.length / 2),
       "cut-at-end.gz": whole.subarray(0, whole.length - 9),
-      "flipped.gz": Buffer.from(whole.map((byte, i) => (i === Math.floor(whole.length / 2) ? byte ^ 0x10 : byte))),
+      "flipped.gz": Buffer.from(
+        whole.map((byte, i) => (i === Math.floor(whole.length / 2) ? byte ^ 0x10 : byte)),
+      ),
       "words.gz": Buffer.from("not a backup"),
       "empty.gz": Buffer.alloc(0),
     };
     for (const [name, bytes] of Object.entries(bad)) {
       writeFileSync(path.join(root, name), bytes);
-      await expect(restore({ data, file: path.join(root, name), nowMs: 0 }), name).rejects.toMatchObject({ code: "backup-unreadable" });
+      await expect(restore({ data, file: path.join(root, name), nowMs: 0 }), name).rejects.toMatchObject({
+        code: "backup-unreadable",
+      });
     }
-    await expect(restore({ data, file: path.join(root, "none.gz"), nowMs: 0 })).rejects.toMatchObject({ code: "backup-unreadable" });
+    await expect(restore({ data, file: path.join(root, "none.gz"), nowMs: 0 })).rejects.toMatchObject({
+      code: "backup-unreadable",
+    });
     expect(await countThreads(data)).toBe(5);
-    expect(readdirSync(data).filter((name) => name.startsWith("restoring") || name.startsWith("replaced"))).toEqual([]);
+    expect(
+      readdirSync(data).filter((name) => name.startsWith("restoring") || name.startsWith("replaced")),
+    ).toEqual([]);
   });
 
   it("that was cut short between its two moves is carried through at the next start", async () => {

@@ -26,7 +26,10 @@ export const hoopBody = (own: Partial<shapes.HoopBody> = {}): shapes.HoopBody =>
   ...own,
 });
 
-export const needleBody = (number: number, threadId: string | null = null): shapes.MachineBody["needles"][number] => ({
+export const needleBody = (
+  number: number,
+  threadId: string | null = null,
+): shapes.MachineBody["needles"][number] => ({
   number,
   threadId,
   sizeNm: 75,
@@ -75,7 +78,9 @@ export const stockBody = (own: Partial<shapes.StockBody> = {}): shapes.StockBody
   ...own,
 });
 
-export const placementBody = (own: Partial<shapes.ProductBody["placements"][number]> = {}): shapes.ProductBody["placements"][number] => ({
+export const placementBody = (
+  own: Partial<shapes.ProductBody["placements"][number]> = {},
+): shapes.ProductBody["placements"][number] => ({
   id: "chest",
   name: "Left chest",
   where: "200 mm down from the shoulder seam",

@@ -48,7 +48,9 @@ function freePort(): Promise<number> {
   return new Promise((resolve, reject) => {
     const probe = createServer().listen(0, "127.0.0.1", () => {
       const address = probe.address();
-      probe.close(() => (typeof address === "object" && address ? resolve(address.port) : reject(new Error("no port"))));
+      probe.close(() =>
+        typeof address === "object" && address ? resolve(address.port) : reject(new Error("no port")),
+      );
     });
     probe.on("error", reject);
   });

@@ -18,13 +18,16 @@ export interface TestProgram extends Program {
 }
 
 /** A whole program on a real database in memory (or in `data`), with a clock that stands still and seeded ids. */
-export async function testProgram(asked: Partial<ProgramAsked> & { readonly seed?: number; readonly setUp?: boolean } = {}): Promise<TestProgram> {
+export async function testProgram(
+  asked: Partial<ProgramAsked> & { readonly seed?: number; readonly setUp?: boolean } = {},
+): Promise<TestProgram> {
   const { seed = 1, setUp = false, ...own } = asked;
   const clock = { nowMs: TEST_NOW_MS };
   const chance = seededChance(seed);
   const ids = chance.split();
   const logged: TestProgram["logged"] = [];
-  const logAt = (level: "info" | "warn" | "error") => (message: string, detail?: object) => void logged.push({ level, message, detail });
+  const logAt = (level: "info" | "warn" | "error") => (message: string, detail?: object) =>
+    void logged.push({ level, message, detail });
   const program = await openProgram({
     data: "memory",
     version: "0.0.0-test",
@@ -44,10 +47,26 @@ export async function testProgram(asked: Partial<ProgramAsked> & { readonly seed
     clock,
     call(with_ = {}) {
       const notes: { version?: number; changeId?: string | null } = {};
-      return { who: "Mara", ifMatch: null, origin: "http://127.0.0.1:4700", note: (about) => void Object.assign(notes, about), signal: new AbortController().signal, ...with_, notes };
+      return {
+        who: "Mara",
+        ifMatch: null,
+        origin: "http://127.0.0.1:4700",
+        note: (about) => void Object.assign(notes, about),
+        signal: new AbortController().signal,
+        ...with_,
+        notes,
+      };
     },
     async setUp() {
-      await program.ask("setUpStudio", { body: { name: "Test Quay", timeZone: "Europe/Dublin", currency: "EUR", lengthUnit: "mm", paper: "A4" } });
+      await program.ask("setUpStudio", {
+        body: {
+          name: "Test Quay",
+          timeZone: "Europe/Dublin",
+          currency: "EUR",
+          lengthUnit: "mm",
+          paper: "A4",
+        },
+      });
     },
   };
   if (setUp) await test.setUp();

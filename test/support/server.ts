@@ -19,7 +19,9 @@ export interface TestServer {
 export const TEST_PORT = 4700;
 
 /** A program behind HTTP without a socket; every answer is held against its row's shape. */
-export async function testServer(asked: Parameters<typeof testProgram>[0] & { readonly web?: string } = {}): Promise<TestServer> {
+export async function testServer(
+  asked: Parameters<typeof testProgram>[0] & { readonly web?: string } = {},
+): Promise<TestServer> {
   const { web = "/nowhere", ...own } = asked;
   const program = await testProgram(own);
   const server = makeServer({ program, web, port: TEST_PORT, checkAnswers: true });
@@ -32,11 +34,22 @@ export async function testServer(asked: Parameters<typeof testProgram>[0] & { re
         url,
         headers: {
           host: `127.0.0.1:${TEST_PORT}`,
-          ...(sent.body === undefined ? {} : { "content-type": Buffer.isBuffer(sent.body) ? "application/octet-stream" : "application/json" }),
+          ...(sent.body === undefined
+            ? {}
+            : {
+                "content-type": Buffer.isBuffer(sent.body) ? "application/octet-stream" : "application/json",
+              }),
           ...(sent.ifMatch === undefined ? {} : { "if-match": `"${sent.ifMatch}"` }),
           ...sent.headers,
         },
-        ...(sent.body === undefined ? {} : { payload: Buffer.isBuffer(sent.body) || typeof sent.body === "string" ? sent.body : JSON.stringify(sent.body) }),
+        ...(sent.body === undefined
+          ? {}
+          : {
+              payload:
+                Buffer.isBuffer(sent.body) || typeof sent.body === "string"
+                  ? sent.body
+                  : JSON.stringify(sent.body),
+            }),
       }),
     async close() {
       await server.close();

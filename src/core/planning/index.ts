@@ -16,4 +16,12 @@ export {
   withFramesAsTheyAre,
 } from "./running";
 export { type Bench, createBench, createSearch, type RoundResult, type RoundTask, runRound } from "./search";
-export { finishPlan, firstPlan, follower, isProvenBest, type Progress, solve, type SolveOptions } from "./solve";
+export {
+  finishPlan,
+  firstPlan,
+  follower,
+  isProvenBest,
+  type Progress,
+  solve,
+  type SolveOptions,
+} from "./solve";

@@ -5,7 +5,16 @@ import { join } from "node:path";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { seededChance } from "#core/base";
-import { carefulPerson, checkPlan, describePlan, explainJob, firstPlan, type Plan, type Problem, solve } from "./index";
+import {
+  carefulPerson,
+  checkPlan,
+  describePlan,
+  explainJob,
+  firstPlan,
+  type Plan,
+  type Problem,
+  solve,
+} from "./index";
 import { anyProblem, job, machine, shop } from "./some-shops";
 
 const faultsOf = (problem: Problem, plan: Plan) =>

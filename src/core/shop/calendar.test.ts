@@ -1,5 +1,15 @@
 import { describe, expect, it } from "vitest";
-import { addDays, daysBetween, downSpans, instantOf, isCalendarDate, localTime, openSpans, shipByDate, weekDate } from "./calendar";
+import {
+  addDays,
+  daysBetween,
+  downSpans,
+  instantOf,
+  isCalendarDate,
+  localTime,
+  openSpans,
+  shipByDate,
+  weekDate,
+} from "./calendar";
 import { defaultOpenHours } from "./defaults";
 
 const iso = (atMs: number) => new Date(atMs).toISOString();
@@ -23,7 +33,9 @@ describe("local time", () => {
   it("lays shifts on days of 23 and 25 hours by the clock on the wall", () => {
     const hours = Array.from({ length: 7 }, () => [{ startMinute: 60, endMinute: 300 }]);
     const lengths = (from: string) =>
-      openSpans({ timeZone: "Europe/Berlin", hours, daysOff: [], from, days: 1 }).map((s) => (s.end - s.start) / 3_600_000);
+      openSpans({ timeZone: "Europe/Berlin", hours, daysOff: [], from, days: 1 }).map(
+        (s) => (s.end - s.start) / 3_600_000,
+      );
     expect(lengths("2026-03-29")).toEqual([3]);
     expect(lengths("2026-10-25")).toEqual([5]);
   });
@@ -31,7 +43,13 @@ describe("local time", () => {
 
 describe("dates", () => {
   it("knows which dates exist", () => {
-    expect(["2024-02-29", "2026-02-29", "2026-13-01", "2026-1-1", "26-01-01"].map(isCalendarDate)).toEqual([true, false, false, false, false]);
+    expect(["2024-02-29", "2026-02-29", "2026-13-01", "2026-1-1", "26-01-01"].map(isCalendarDate)).toEqual([
+      true,
+      false,
+      false,
+      false,
+      false,
+    ]);
   });
   it("counts days over a leap year", () => {
     expect(daysBetween("2024-02-28", "2024-03-01")).toBe(2);
@@ -46,7 +64,11 @@ describe("dates", () => {
     expect(shipByDate("2026-11-25", 1, defaultOpenHours, [])).toBe("2026-11-24");
     expect(shipByDate("2026-11-23", 1, defaultOpenHours, [])).toBe("2026-11-20");
     expect(shipByDate("2026-11-22", 0, defaultOpenHours, [])).toBe("2026-11-20");
-    expect(shipByDate("2026-11-25", 2, defaultOpenHours, [{ from: "2026-11-24", to: "2026-11-24", why: "stocktaking" }])).toBe("2026-11-20");
+    expect(
+      shipByDate("2026-11-25", 2, defaultOpenHours, [
+        { from: "2026-11-24", to: "2026-11-24", why: "stocktaking" },
+      ]),
+    ).toBe("2026-11-20");
   });
   it("drops a down time that ends before it starts", () => {
     const down = { fromDate: "2026-11-25", fromMinute: 600, toDate: "2026-11-25", toMinute: 540, why: "" };

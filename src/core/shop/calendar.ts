@@ -162,8 +162,14 @@ export function downSpans(timeZone: string, downTimes: readonly DownTime[]): Spa
  * The date by which a piece must leave so that it arrives on the promise date: `leadDays` open days earlier, on an
  * open day itself. Falls back to the promise date where no day of the last 60 is open.
  */
-export function shipByDate(promise: CalendarDate, leadDays: number, hours: WeekHours, closed: readonly DaysOff[]): CalendarDate {
-  const isOpen = (date: CalendarDate) => (hours[weekdayOf(date) - 1] ?? []).length > 0 && !isOff(date, closed);
+export function shipByDate(
+  promise: CalendarDate,
+  leadDays: number,
+  hours: WeekHours,
+  closed: readonly DaysOff[],
+): CalendarDate {
+  const isOpen = (date: CalendarDate) =>
+    (hours[weekdayOf(date) - 1] ?? []).length > 0 && !isOff(date, closed);
   let date = promise;
   let left = leadDays;
   for (let step = 0; step < 60; step++) {

@@ -1,9 +1,10 @@
 import type { Hoop, LineUp, Machine, Placement, StepTimes } from "./nouns";
 
-const lineUpField = { laser: "lineUpLaserS", camera: "lineUpCameraS", eye: "lineUpEyeS" } as const satisfies Record<
-  LineUp,
-  keyof StepTimes
->;
+const lineUpField = {
+  laser: "lineUpLaserS",
+  camera: "lineUpCameraS",
+  eye: "lineUpEyeS",
+} as const satisfies Record<LineUp, keyof StepTimes>;
 
 /** The times a machine's steps take, whole seconds: its own where set, the studio's otherwise. */
 export function machineTimes(machine: Machine, studio: StepTimes) {
@@ -17,7 +18,11 @@ export function machineTimes(machine: Machine, studio: StepTimes) {
 }
 
 /** The times the hands need for one run of a placement; `hoop` is null where the piece is sewn without one. */
-export function handTimes(placement: Pick<Placement, "hoopS" | "unhoopS" | "finishS">, hoop: Hoop | null, studio: StepTimes) {
+export function handTimes(
+  placement: Pick<Placement, "hoopS" | "unhoopS" | "finishS">,
+  hoop: Hoop | null,
+  studio: StepTimes,
+) {
   const byKind = hoop === null ? 0 : hoop.kind === "magnetic" ? studio.hoopMagneticS : studio.hoopScrewS;
   return {
     hoopS: placement.hoopS ?? hoop?.hoopS ?? byKind,
