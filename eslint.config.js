@@ -16,7 +16,13 @@ export default tseslint.config(
   },
   // The clock, chance and the console come in as arguments everywhere but at the outermost doors.
   {
-    files: ["src/core/**/*.ts", "src/drawing/**/*.ts", "src/contract/**/*.ts", "src/app/**/*.ts", "src/store/**/*.ts"],
+    files: [
+      "src/core/**/*.ts",
+      "src/drawing/**/*.ts",
+      "src/contract/**/*.ts",
+      "src/app/**/*.ts",
+      "src/store/**/*.ts",
+    ],
     ignores: ["**/*.test.ts"],
     rules: {
       "no-console": "error",
@@ -27,13 +33,26 @@ export default tseslint.config(
       ],
       "no-restricted-syntax": [
         "error",
-        { selector: "NewExpression[callee.name='Date'][arguments.length=0]", message: "The clock comes in as an argument." },
+        {
+          selector: "NewExpression[callee.name='Date'][arguments.length=0]",
+          message: "The clock comes in as an argument.",
+        },
       ],
     },
   },
   { files: ["src/web/**/*.{ts,tsx}"], ...hooks.configs.flat["recommended-latest"] },
   {
     files: ["**/*.mjs", "*.js"],
-    languageOptions: { globals: { process: "readonly", console: "readonly", URL: "readonly", setTimeout: "readonly", clearTimeout: "readonly", fetch: "readonly", Buffer: "readonly" } },
+    languageOptions: {
+      globals: {
+        process: "readonly",
+        console: "readonly",
+        URL: "readonly",
+        setTimeout: "readonly",
+        clearTimeout: "readonly",
+        fetch: "readonly",
+        Buffer: "readonly",
+      },
+    },
   },
 );

@@ -8,7 +8,11 @@ export default defineConfig({
     emptyOutDir: true,
     target: "node20",
     rollupOptions: {
-      input: { main: "src/cli/main.ts", "plan-worker": "src/app/plan-worker.ts", "design-worker": "src/app/design-worker.ts" },
+      input: {
+        main: "src/cli/main.ts",
+        "plan-worker": "src/app/plan-worker.ts",
+        "design-worker": "src/app/design-worker.ts",
+      },
       output: { entryFileNames: "[name].js", chunkFileNames: "chunks/[name]-[hash].js" },
     },
   },

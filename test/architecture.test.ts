@@ -11,21 +11,38 @@ const read = (file: string) => readFileSync(path.join(root, file), "utf8");
 const allowed = new Map(
   [...read("docs/ARCHITECTURE.md").matchAll(/^\| ([\w/]+) \| [^|]* \|([^|]*)\|$/gm)]
     .filter(([, room]) => room !== "room")
-    .map(([, room, list]) => [room!, new Set(list!.split(",").map((one) => one.trim()).filter(Boolean))]),
+    .map(([, room, list]) => [
+      room!,
+      new Set(
+        list!
+          .split(",")
+          .map((one) => one.trim())
+          .filter(Boolean),
+      ),
+    ]),
 );
 
 const sources = readdirSync(path.join(root, "src"), { recursive: true, encoding: "utf8" })
   .map((name) => name.split(path.sep).join("/"))
   .filter((name) => /\.tsx?$/.test(name) && !name.endsWith(".d.ts"));
 const isTest = (name: string) => /\.test\.tsx?$/.test(name);
-const roomOf = (name: string) => name.split("/").slice(0, name.startsWith("core/") ? 2 : 1).join("/");
+const roomOf = (name: string) =>
+  name
+    .split("/")
+    .slice(0, name.startsWith("core/") ? 2 : 1)
+    .join("/");
 
 /** The text without comments, so that words in them are not taken for code. */
-const codeOf = (name: string) => read(`src/${name}`).replace(/\/\*[\s\S]*?\*\//g, "").replace(/^\s*\/\/.*$/gm, "");
+const codeOf = (name: string) =>
+  read(`src/${name}`)
+    .replace(/\/\*[\s\S]*?\*\//g, "")
+    .replace(/^\s*\/\/.*$/gm, "");
 /** What a file imports, exports on and imports as it runs, as the compiler reads it. */
-const importsOf = (name: string) => ts.preProcessFile(read(`src/${name}`), true, true).importedFiles.map((file) => file.fileName);
+const importsOf = (name: string) =>
+  ts.preProcessFile(read(`src/${name}`), true, true).importedFiles.map((file) => file.fileName);
 
-const packageOf = (specifier: string) => (specifier.startsWith("@") ? specifier.split("/").slice(0, 2) : specifier.split("/").slice(0, 1)).join("/");
+const packageOf = (specifier: string) =>
+  (specifier.startsWith("@") ? specifier.split("/").slice(0, 2) : specifier.split("/").slice(0, 1)).join("/");
 
 function faultOf(name: string, specifier: string): string | null {
   const room = roomOf(name);
@@ -34,13 +51,18 @@ function faultOf(name: string, specifier: string): string | null {
   if (specifier.startsWith(".")) {
     if (specifier.endsWith("package.json")) return null;
     const target = path.posix.normalize(path.posix.join(path.posix.dirname(name), specifier));
-    return roomOf(`${target}/x`) === room || roomOf(target) === room ? null : `${specifier} leaves the room without the door`;
+    return roomOf(`${target}/x`) === room || roomOf(target) === room
+      ? null
+      : `${specifier} leaves the room without the door`;
   }
   if (specifier.startsWith("#")) {
     const target = specifier.slice(1);
-    return may.has(target) || (target.startsWith("core/") && may.has("core/*")) ? null : `${room} may not use ${target}`;
+    return may.has(target) || (target.startsWith("core/") && may.has("core/*"))
+      ? null
+      : `${room} may not use ${target}`;
   }
-  if (specifier.startsWith("node:")) return may.has("node") ? null : `${room} may not use Node's ${specifier}`;
+  if (specifier.startsWith("node:"))
+    return may.has("node") ? null : `${room} may not use Node's ${specifier}`;
   return may.has(packageOf(specifier)) ? null : `${room} may not use the package ${packageOf(specifier)}`;
 }
 
@@ -49,11 +71,21 @@ describe("the rooms", () => {
     const rooms = [...new Set(sources.map(roomOf))];
     expect(rooms.filter((room) => !allowed.has(room))).toEqual([]);
     // A command and a page are started, not imported.
-    expect(rooms.filter((room) => !["cli", "web"].includes(room) && !existsSync(path.join(root, "src", room, "index.ts")))).toEqual([]);
+    expect(
+      rooms.filter(
+        (room) => !["cli", "web"].includes(room) && !existsSync(path.join(root, "src", room, "index.ts")),
+      ),
+    ).toEqual([]);
   });
 
   it("use only the rooms and packages their row names, by the door", () => {
-    const faults = sources.filter((name) => !isTest(name)).flatMap((name) => importsOf(name).flatMap((specifier) => faultOf(name, specifier) ?? []).map((fault) => `src/${name}: ${fault}`));
+    const faults = sources
+      .filter((name) => !isTest(name))
+      .flatMap((name) =>
+        importsOf(name)
+          .flatMap((specifier) => faultOf(name, specifier) ?? [])
+          .map((fault) => `src/${name}: ${fault}`),
+      );
     expect(faults).toEqual([]);
   });
 
@@ -69,8 +101,14 @@ describe("the rooms", () => {
 
   it("do not go round in circles", () => {
     const uses = new Map<string, Set<string>>();
-    for (const name of sources.filter((one) => !isTest(one))) for (const one of importsOf(name)) if (one.startsWith("#")) uses.set(roomOf(name), (uses.get(roomOf(name)) ?? new Set()).add(one.slice(1)));
-    const visit = (room: string, way: readonly string[]): string[] => (way.includes(room) ? [[...way, room].join(" → ")] : [...(uses.get(room) ?? [])].flatMap((next) => visit(next, [...way, room])));
+    for (const name of sources.filter((one) => !isTest(one)))
+      for (const one of importsOf(name))
+        if (one.startsWith("#"))
+          uses.set(roomOf(name), (uses.get(roomOf(name)) ?? new Set()).add(one.slice(1)));
+    const visit = (room: string, way: readonly string[]): string[] =>
+      way.includes(room)
+        ? [[...way, room].join(" → ")]
+        : [...(uses.get(room) ?? [])].flatMap((next) => visit(next, [...way, room]));
     expect([...uses.keys()].flatMap((room) => visit(room, []))).toEqual([]);
   });
 });
