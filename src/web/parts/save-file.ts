@@ -1,4 +1,4 @@
-import type { RowName } from "#contract";
+import { type RowName, rows } from "#contract";
 import { type Given, send } from "../client";
 import { showTrouble } from "./notices";
 
@@ -17,7 +17,7 @@ export async function saveFile(
     const address = URL.createObjectURL(await response.blob());
     const link = document.createElement("a");
     link.href = address;
-    link.download = said?.[1] ?? name;
+    link.download = said?.[1] ?? rows[name].path.split("/").at(-1) ?? name;
     link.click();
     // The browser has taken it up by the next minute at the latest.
     window.setTimeout(() => URL.revokeObjectURL(address), 60_000);
