@@ -7,7 +7,12 @@ import { offerUndo, showTrouble } from "./parts/notices";
  * Asks and keeps the answer. `list` is the first word of the query key, the name of what must change for the
  * answer to be asked for again: "orders", "pieces", "plan", "machines" …
  */
-export function useAnswer<N extends RowName>(list: string, name: N, given: Given<N>, options: { enabled?: boolean; keep?: boolean } = {}): UseQueryResult<Answer<N>, Trouble> {
+export function useAnswer<N extends RowName>(
+  list: string,
+  name: N,
+  given: Given<N>,
+  options: { enabled?: boolean; keep?: boolean } = {},
+): UseQueryResult<Answer<N>, Trouble> {
   return useQuery<Answer<N>, Trouble>({
     queryKey: [list, name, given.params ?? null, given.query ?? null],
     queryFn: async ({ signal }) => (await ask(name, { ...given, signal })).value,
@@ -21,7 +26,10 @@ export function useAnswer<N extends RowName>(list: string, name: N, given: Given
  * back, an undo is offered for a minute under `done` ("Machine Heron changed"). Trouble is shown unless the
  * caller wants to show it beside the field (`quiet`).
  */
-export function useChange<N extends RowName>(name: N, options: { lists: readonly string[]; done?: string | ((value: Answer<N>) => string); quiet?: true }) {
+export function useChange<N extends RowName>(
+  name: N,
+  options: { lists: readonly string[]; done?: string | ((value: Answer<N>) => string); quiet?: true },
+) {
   const queries = useQueryClient();
   return useMutation<Told<Answer<N>>, Trouble, Given<N>>({
     mutationFn: (given) => ask(name, given),

@@ -19,10 +19,16 @@ export interface Told<T> {
 }
 
 type PathWordsOf<N extends RowName> = Asked<Rows[N]>["params"];
-type BodyOf<R> = R extends { readonly body: infer B } ? (B extends z.ZodType ? z.input<B> : Blob | ArrayBuffer | Uint8Array<ArrayBuffer>) : never;
+type BodyOf<R> = R extends { readonly body: infer B }
+  ? B extends z.ZodType
+    ? z.input<B>
+    : Blob | ArrayBuffer | Uint8Array<ArrayBuffer>
+  : never;
 
 /** What a caller gives: path words and body where the row has them; query members have defaults. */
-export type Given<N extends RowName> = ([keyof PathWordsOf<N>] extends [never] ? { readonly params?: undefined } : { readonly params: PathWordsOf<N> }) &
+export type Given<N extends RowName> = ([keyof PathWordsOf<N>] extends [never]
+  ? { readonly params?: undefined }
+  : { readonly params: PathWordsOf<N> }) &
   ([BodyOf<Rows[N]>] extends [never] ? { readonly body?: undefined } : { readonly body: BodyOf<Rows[N]> }) & {
     readonly query?: Readonly<Record<string, string | number | undefined>>;
     /** The record's version where the row needs If-Match. */
@@ -33,10 +39,17 @@ export type Given<N extends RowName> = ([keyof PathWordsOf<N>] extends [never] ?
   };
 
 /** The address of a row, for links, pictures and downloads. */
-export function addressOf(name: RowName, params: Readonly<Record<string, string>> = {}, query: Readonly<Record<string, string | number | undefined>> = {}): string {
-  const path = rows[name].path.replace(/:(\w+)/g, (_, word: string) => encodeURIComponent(params[word] ?? ""));
+export function addressOf(
+  name: RowName,
+  params: Readonly<Record<string, string>> = {},
+  query: Readonly<Record<string, string | number | undefined>> = {},
+): string {
+  const path = rows[name].path.replace(/:(\w+)/g, (_, word: string) =>
+    encodeURIComponent(params[word] ?? ""),
+  );
   const search = new URLSearchParams();
-  for (const [key, value] of Object.entries(query)) if (value !== undefined && value !== "") search.set(key, String(value));
+  for (const [key, value] of Object.entries(query))
+    if (value !== undefined && value !== "") search.set(key, String(value));
   const text = search.toString();
   return text ? `${path}?${text}` : path;
 }
@@ -57,13 +70,26 @@ async function problemOf(response: Response): Promise<shapes.ProblemDocument> {
   } catch {
     // Falls through: an answer that is no document says only its status.
   }
-  return { ...unreachable, status: response.status, title: "Something went wrong", detail: `The program answered with ${response.status}.`, code: "no-words" };
+  return {
+    ...unreachable,
+    status: response.status,
+    title: "Something went wrong",
+    detail: `The program answered with ${response.status}.`,
+    code: "no-words",
+  };
 }
 
 /** Sends a request and gives the raw response; throws Trouble. */
 export async function send<N extends RowName>(name: N, given: Given<N>): Promise<Response> {
   const one = rows[name];
-  const { params = {}, query = {}, body, version, signal, key } = given as {
+  const {
+    params = {},
+    query = {},
+    body,
+    version,
+    signal,
+    key,
+  } = given as {
     params?: Record<string, string>;
     query?: Record<string, string>;
     body?: unknown;

@@ -15,18 +15,37 @@ export interface ListAddress {
   /** Changes words; "" or undefined takes one out. A change of the search, the sorting or a filter goes back to the first page. */
   readonly set: (words: Readonly<Record<string, string | undefined>>, how?: "replace" | "push") => void;
   /** What a list row of the contract is asked with. */
-  readonly query: { readonly q: string; readonly sort: string; readonly archived: "no" | "yes" | "all"; readonly offset: number; readonly limit: number };
+  readonly query: {
+    readonly q: string;
+    readonly sort: string;
+    readonly archived: "no" | "yes" | "all";
+    readonly offset: number;
+    readonly limit: number;
+  };
 }
 
 /** Reads and writes a list's words in the address. `sort` and `limit` are what holds where the address says nothing. */
-export function useListAddress({ sort = "", limit = 100 }: { readonly sort?: string; readonly limit?: number } = {}): ListAddress {
+export function useListAddress({
+  sort = "",
+  limit = 100,
+}: { readonly sort?: string; readonly limit?: number } = {}): ListAddress {
   const search = useSearch({ strict: false }) as Readonly<Record<string, string | undefined>>;
   const navigate = useNavigate();
   const set = useCallback<ListAddress["set"]>(
     (words, how = "replace") => {
       const backToFirst = "offset" in words || "edit" in words ? {} : { offset: undefined };
-      const cleaned = Object.fromEntries(Object.entries({ ...backToFirst, ...words }).map(([name, value]) => [name, value === "" ? undefined : value]));
-      void navigate({ to: ".", search: ((now: Record<string, string | undefined>) => ({ ...now, ...cleaned })) as never, replace: how === "replace", resetScroll: false });
+      const cleaned = Object.fromEntries(
+        Object.entries({ ...backToFirst, ...words }).map(([name, value]) => [
+          name,
+          value === "" ? undefined : value,
+        ]),
+      );
+      void navigate({
+        to: ".",
+        search: ((now: Record<string, string | undefined>) => ({ ...now, ...cleaned })) as never,
+        replace: how === "replace",
+        resetScroll: false,
+      });
     },
     [navigate],
   );
@@ -34,5 +53,14 @@ export function useListAddress({ sort = "", limit = 100 }: { readonly sort?: str
   const offset = Math.max(0, Math.floor(Number(search.offset ?? 0)) || 0);
   const q = search.q ?? "";
   const sorted = search.sort ?? sort;
-  return { q, sort: sorted, archived, offset, limit, word: (name) => search[name] ?? "", set, query: { q, sort: sorted, archived, offset, limit } };
+  return {
+    q,
+    sort: sorted,
+    archived,
+    offset,
+    limit,
+    word: (name) => search[name] ?? "",
+    set,
+    query: { q, sort: sorted, archived, offset, limit },
+  };
 }

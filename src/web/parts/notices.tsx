@@ -27,7 +27,10 @@ export function offerUndo(text: string, changeId: string | null): void {
 
 export function showTrouble(trouble: unknown): void {
   const problem = trouble instanceof Trouble ? trouble.problem : null;
-  put([...notices.slice(-2), { id: nextId++, kind: "trouble", text: problem?.detail ?? String(trouble), advice: problem?.advice }]);
+  put([
+    ...notices.slice(-2),
+    { id: nextId++, kind: "trouble", text: problem?.detail ?? String(trouble), advice: problem?.advice },
+  ]);
 }
 
 const drop = (id: number) => put(notices.filter((notice) => notice.id !== id));

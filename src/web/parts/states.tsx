@@ -14,7 +14,13 @@ export function Waiting({ words }: { readonly words: string }) {
 }
 
 /** What happened, what is kept, what to do. */
-export function TroubleSheet({ trouble, onAgain }: { readonly trouble: Trouble; readonly onAgain?: () => void }) {
+export function TroubleSheet({
+  trouble,
+  onAgain,
+}: {
+  readonly trouble: Trouble;
+  readonly onAgain?: () => void;
+}) {
   const { title, detail, advice, reference } = trouble.problem;
   return (
     <div className="state sheet" role="alert">
@@ -32,7 +38,17 @@ export function TroubleSheet({ trouble, onAgain }: { readonly trouble: Trouble; 
 }
 
 /** An empty page teaches: what it is for, one button to begin. */
-export function Empty({ title, children, action, picture }: { readonly title: string; readonly children: ReactNode; readonly action?: ReactNode; readonly picture?: ReactNode }) {
+export function Empty({
+  title,
+  children,
+  action,
+  picture,
+}: {
+  readonly title: string;
+  readonly children: ReactNode;
+  readonly action?: ReactNode;
+  readonly picture?: ReactNode;
+}) {
   return (
     <div className="state sheet">
       {picture}
