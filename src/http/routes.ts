@@ -176,9 +176,9 @@ function sendBytes(reply: FastifyReply, request: FastifyRequest, value: Bytes): 
 
 /** The name to save under, RFC 6266: a plain form for old readers and the true one in UTF-8 (RFC 8187). */
 export function dispositionOf(name: string): string {
-  // eslint-disable-next-line no-control-regex
   const clean =
     name
+      // eslint-disable-next-line no-control-regex
       .replace(/[\u0000-\u001f\u007f/\\\u202a-\u202e\u2066-\u2069]/g, "_")
       .slice(0, 180)
       .replace(/[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\udfff]/g, "_") || "file";

@@ -57,11 +57,11 @@ const asked = new Set<string>();
 let database: Database.Database;
 let book: OrderBook;
 let folder: string;
-// eslint-disable-next-line @typescript-eslint/unbound-method -- called with its own database
 const prepare = Database.prototype.prepare;
 
 beforeAll(async () => {
   Database.prototype.prepare = function (this: Database.Database, sql: string) {
+    // eslint-disable-next-line @typescript-eslint/no-this-alias -- the database is only known to the call
     database = this;
     asked.add(sql);
     return prepare.call(this, sql);

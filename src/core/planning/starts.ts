@@ -74,7 +74,7 @@ function greedy(compiled: Compiled, taste: Taste): Candidate {
   const ready = new Float64Array(machines);
   const magazine = compiled.startColour.map((own) => [...own]);
   const byDue = [...compiled.doable].sort((a, b) => compiled.due[a]! - compiled.due[b]! || a - b);
-  const todo = byDue.filter((item) => item < jobs);
+  const waiting = byDue.filter((item) => item < jobs);
   const chores = byDue.filter((item) => item >= jobs);
   const order: number[] = [];
   const placed = newCandidate(compiled, []);
@@ -84,12 +84,12 @@ function greedy(compiled: Compiled, taste: Taste): Candidate {
     for (const seconds of cutOf(job, m).seconds) sum += seconds;
     return sum;
   };
-  while (todo.length > 0) {
+  while (waiting.length > 0) {
     let pick = 0;
     let on = -1;
     let least = Infinity;
-    for (let at = 0; at < Math.min(taste.window, todo.length); at++) {
-      const job = todo[at]!;
+    for (let at = 0; at < Math.min(taste.window, waiting.length); at++) {
+      const job = waiting[at]!;
       for (const m of compiled.choices[job]!) {
         const cut = cutOf(job, m);
         let worth = Math.max(ready[m]!, compiled.release[job]!) + busyS(job, m) + 600 * (cut.to.length - 1);
@@ -104,7 +104,7 @@ function greedy(compiled: Compiled, taste: Taste): Candidate {
         }
       }
     }
-    const job = todo.splice(pick, 1)[0]!;
+    const job = waiting.splice(pick, 1)[0]!;
     for (let c = 0; c < chores.length;) {
       const chore = chores[c]!;
       const m = compiled.choreMachine[chore - jobs]!;
@@ -205,14 +205,14 @@ function candidateOfRecipe(compiled: Compiled, plan: Plan): Candidate | null {
   const jobNumber = new Map(problem.jobs.map((job, index) => [job.id, index]));
   const choreNumber = new Map(problem.chores.map((chore, index) => [chore.id, jobs + index]));
   const machineNumber = new Map(problem.machines.map((machine, index) => [machine.id, index]));
-  const todo = new Set(compiled.doable);
+  const waiting = new Set(compiled.doable);
   const order: number[] = [];
   const candidate = newCandidate(compiled, compiled.doable);
   for (const row of rows as unknown[]) {
     if (!Array.isArray(row)) continue;
     const [id, machine, cut, patience] = row as unknown[];
     const item = (row.length === 1 ? choreNumber : jobNumber).get(String(id));
-    if (item === undefined || !todo.delete(item)) continue;
+    if (item === undefined || !waiting.delete(item)) continue;
     order.push(item);
     if (item >= jobs) continue;
     const m = machineNumber.get(String(machine)) ?? -1;
@@ -221,7 +221,7 @@ function candidateOfRecipe(compiled: Compiled, plan: Plan): Candidate | null {
     candidate.cut[item] = Math.min(Number(cut) || 0, compiled.cuts[item * compiled.machines + m]!.length - 1);
     candidate.patience[item] = Number(patience) || 0;
   }
-  candidate.order.set([...order, ...todo]);
+  candidate.order.set([...order, ...waiting]);
   return candidate;
 }
 
