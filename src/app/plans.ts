@@ -75,6 +75,7 @@ export function createPlanning(context: Context, options: { threads: number }): 
   let run: shapes.PlanningRun = idle;
   let stop: { readonly abort: AbortController; keep: boolean } | null = null;
   let going: Promise<void> = Promise.resolve();
+  let ofItself = false;
   let checked: { readonly change: number; readonly minute: number; readonly why: string } | null = null;
 
   const setRun = (next: shapes.PlanningRun) => {
@@ -82,7 +83,12 @@ export function createPlanning(context: Context, options: { threads: number }): 
     tell({ topic: "planning", run });
   };
 
-  async function start(seconds: number, seed: number): Promise<void> {
+  async function start(seconds: number, seed: number, byItself: boolean): Promise<void> {
+    // A person's wish comes before what the program does by itself.
+    if (run.state === "running" && ofItself && !byItself) {
+      stop?.abort.abort();
+      await going;
+    }
     if (run.state === "running") throw planRefusals("planning-runs", "A plan is being made already.");
     const startedAtMs = nowMs();
     const seen = await store.lastChange();
@@ -98,6 +104,7 @@ export function createPlanning(context: Context, options: { threads: number }): 
         "nothing-to-plan",
         `No piece is ready to be sewn; ${made.context.leftOut.length} are left out with reasons.`,
       );
+    ofItself = byItself;
     stop = { abort: new AbortController(), keep: false };
     setRun({ ...idle, state: "running", startedAtMs });
     going = solveAndKeep({ made, seconds, seed, startedAtMs, seen, stopping: stop }).catch(
@@ -383,7 +390,7 @@ export function createPlanning(context: Context, options: { threads: number }): 
   const answers: PlanAnswers = {
     currentPlan: async () => ({ plan: await view(), run }),
     makePlan: async ({ body }) => {
-      await start(body.seconds, body.seed);
+      await start(body.seconds, body.seed, false);
       return run;
     },
     planningRun: async () => run,
@@ -442,7 +449,7 @@ export function createPlanning(context: Context, options: { threads: number }): 
       if (run.state === "running") return;
       const held = await current();
       if (!held || (await staleWords(held)) === "") return;
-      await start(AUTO_SECONDS, 1).catch((reason: unknown) =>
+      await start(AUTO_SECONDS, 1, true).catch((reason: unknown) =>
         log.info("No new plan after a change", { reason: String(reason) }),
       );
     },
