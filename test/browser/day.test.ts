@@ -53,23 +53,8 @@ const machineOf = (plan: View, jobId: string) => plan.plan.runs.find((run) => ru
 const startOf = (run: View["plan"]["runs"][number]) => run.stretches[0]!.start;
 const said = (words: string | RegExp) => page.getByText(words).first().waitFor();
 
-/** The program follows changes by itself a moment later; a plan asked for meanwhile would be a race. */
-async function settled(): Promise<void> {
-  const rests = async () => {
-    const { plan, run } = await api<{ plan: { stale: boolean }; run: { state: string } }>(
-      sheet,
-      running,
-      "GET",
-      "/api/plan",
-    );
-    return run.state !== "running" && !plan.stale;
-  };
-  await expect.poll(rests, { timeout: 60_000, interval: 250 }).toBe(true);
-}
-
 /** Plans for so few seconds that the test is short, and waits for the plan that follows. */
 async function planAgain(): Promise<View> {
-  await settled();
   const { planId } = await view();
   await page.goto(`${running.address}/?view=board`);
   await page.getByRole("button", { name: "Longer …" }).click();
