@@ -76,7 +76,12 @@ export function createPlanning(context: Context, options: { threads: number }): 
   let stop: { readonly abort: AbortController; keep: boolean } | null = null;
   let going: Promise<void> = Promise.resolve();
   let ofItself = false;
-  let checked: { readonly change: number; readonly minute: number; readonly why: string } | null = null;
+  let checked: {
+    readonly change: number;
+    readonly minute: number;
+    readonly planId: string;
+    readonly why: string;
+  } | null = null;
 
   const setRun = (next: shapes.PlanningRun) => {
     run = next;
@@ -277,11 +282,12 @@ export function createPlanning(context: Context, options: { threads: number }): 
   async function staleWords(held: NonNullable<Awaited<ReturnType<typeof current>>>): Promise<string> {
     const change = await store.lastChange();
     const minute = Math.floor(nowMs() / 60_000);
-    if (checked && checked.change === change && checked.minute === minute) return checked.why;
+    if (checked && checked.change === change && checked.minute === minute && checked.planId === held.row.id)
+      return checked.why;
     const days = Math.ceil((held.problem.open.at(-1)?.[1] ?? 0) / 86_400) + 1;
     const made = await makeProblem({ store, nowMs: nowMs(), days: Math.max(FIRST_DAYS, days) });
     const why = made ? (upset(held, made, nowMs(), await doneJobs(held.stored)) ?? "") : "";
-    checked = { change, minute, why };
+    checked = { change, minute, planId: held.row.id, why };
     return why;
   }
 
