@@ -30,14 +30,16 @@ export function writeCandidate(to: Candidate, from: Candidate): void {
   to.left.set(from.left);
 }
 
-/** Brings the items pulled first to the front, keeping the order among them and among the rest. */
+/** Brings the items pulled first to the front, the highest level before the others, keeping the order among equals. */
 export function pullFirst(order: Int32Array, first: Uint8Array): void {
   let ahead = 0;
-  while (ahead < order.length && first[order[ahead]!]) ahead++;
-  for (let at = ahead; at < order.length; at++) {
-    const item = order[at]!;
-    if (!first[item]) continue;
-    order.copyWithin(ahead + 1, ahead, at);
-    order[ahead++] = item;
+  for (let level = 2; level > 0; level--) {
+    while (ahead < order.length && first[order[ahead]!] === level) ahead++;
+    for (let at = ahead; at < order.length; at++) {
+      const item = order[at]!;
+      if (first[item] !== level) continue;
+      order.copyWithin(ahead + 1, ahead, at);
+      order[ahead++] = item;
+    }
   }
 }

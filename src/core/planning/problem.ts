@@ -161,6 +161,8 @@ export interface Plan {
 export interface PlanWishes {
   /** Jobs pulled to the front: on its machine none of the others starts before them. */
   readonly first?: readonly string[];
+  /** Jobs on their machines or in their frames already: before those pulled first, for they hold their frames. */
+  readonly begun?: readonly string[];
   /** A plan people already know: it is a start of the search, and among equals the plan that moves less wins. */
   readonly previous?: Plan;
 }

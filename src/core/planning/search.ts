@@ -3,6 +3,7 @@ import { copyCandidate, pullFirst, writeCandidate } from "./candidate";
 import { compile, type Compiled } from "./compile";
 import { type Candidate, createDecoder, type Decoder } from "./decode";
 import { moves, type Surroundings } from "./moves";
+import { knownPlaces, worthOfMove } from "./moved";
 import { shift } from "./moves/move";
 import type { Plan, PlanWishes, Problem } from "./problem";
 import { carefulCandidate, greedyCandidates, isLarge, knownCandidates } from "./starts";
@@ -58,11 +59,16 @@ export function createBench(problem: Problem, wishes: PlanWishes = {}): Bench {
   const compiled = compile(problem);
   const decoder = createDecoder(compiled);
   const first = new Uint8Array(compiled.jobs + compiled.chores);
-  const pulled = new Set(wishes.first ?? []);
+  const begun = new Set(wishes.begun ?? []);
+  const pulled = new Set([...begun, ...(wishes.first ?? [])]);
   problem.jobs.forEach((job, j) => {
-    if (pulled.has(job.id)) first[j] = 1;
+    if (pulled.has(job.id)) first[j] = begun.has(job.id) ? 2 : 1;
   });
-  if (wishes.previous) decoder.nudge = strangeness(knownCandidates(compiled, wishes.previous)[0]!, compiled);
+  if (wishes.previous) {
+    const known = knownPlaces(compiled, wishes.previous);
+    const worth = worthOfMove(problem.cost);
+    decoder.nudge = (candidate) => worth * known.moved(candidate);
+  }
   const useful = moves.map((move) => {
     if (move.name === "recut" && !compiled.cuts.some((own) => own.length > 1)) return 0;
     if (move.name === "chore shift" && compiled.chores === 0) return 0;
@@ -74,26 +80,9 @@ export function createBench(problem: Problem, wishes: PlanWishes = {}): Bench {
     decoder,
     around: { compiled, alike: alikeOf(compiled), endOf: new Int32Array(compiled.jobs + compiled.chores) },
     first,
-    anyFirst: first.includes(1),
+    anyFirst: first.some((level) => level > 0),
     wishes,
     shares: useful,
-  };
-}
-
-/** A whisper against change: jobs on another machine than in the plan people know, and neighbours parted. */
-function strangeness(known: Candidate, compiled: Compiled): (candidate: Candidate) => number {
-  const place = new Int32Array(compiled.jobs + compiled.chores);
-  known.order.forEach((item, at) => (place[item] = at));
-  const { cost } = compiled.problem;
-  const worth = 0.01 * (cost.perThreading + cost.perFinishMinute + 0.1 * cost.perLateMinute);
-  return (candidate) => {
-    let strange = 0;
-    for (let at = 0; at < candidate.order.length; at++) {
-      const item = candidate.order[at]!;
-      if (item < compiled.jobs && candidate.machine[item] !== known.machine[item]) strange++;
-      if (at > 0 && place[candidate.order[at - 1]!]! > place[item]!) strange += 0.2;
-    }
-    return worth * strange;
   };
 }
 
