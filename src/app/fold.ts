@@ -30,3 +30,6 @@ export const escapeLike = (text: string): string => text.replace(/[\\%_]/g, "\\$
 /** Whether a column is like a pattern of `searchPatterns`. The sign is named: the two databases do not agree on one. */
 export const isLike = (column: string, pattern: string): RawBuilder<boolean> =>
   sql<boolean>`${sql.ref(column)} like ${pattern} escape '\\'`;
+
+/** Up to so many rows that hold the words of a search are gathered and sorted; more are walked in the list's order. */
+export const FEW_FOUND = 1000;

@@ -1,9 +1,9 @@
-import { sql } from "kysely";
+import { type SelectQueryBuilder, sql } from "kysely";
 import type { shapes } from "#contract";
 import { localTime, type PieceState } from "#core/shop";
-import type { OrderLineTable, OrderTable, Store } from "#store";
+import type { OrderLineTable, OrderTable, Store, Tables } from "#store";
 import type { Answers, Context } from "./context";
-import { isLike, searchPatterns } from "./fold";
+import { FEW_FOUND, isLike, searchPatterns } from "./fold";
 import { refuseOrders } from "./order-refusals";
 import { addOrder, cancelPieces, changeOrder, checkDraft, draftOf } from "./order-writing";
 import { Workshop } from "./piece-jobs";
@@ -26,6 +26,7 @@ type OrderAnswers = Pick<
   | "changeJob"
 >;
 type Reader = Store["db"];
+type Counted = SelectQueryBuilder<Tables, "orders", object>;
 
 const sortable = {
   shipBy: "ship_by",
@@ -54,6 +55,11 @@ export function orderAnswers(context: Context): OrderAnswers {
     return row;
   };
 
+  const count = async (rows: Counted): Promise<number> =>
+    Number(
+      (await rows.select((build) => build.fn.countAll<number>().as("count")).executeTakeFirstOrThrow()).count,
+    );
+
   return {
     ...pieceAnswers(context),
 
@@ -71,17 +77,14 @@ export function orderAnswers(context: Context): OrderAnswers {
         const shown = { open, late, shipped: rows.where("open_pieces", "=", 0), all: rows }[query.show];
         return shown.where((build) => build.and(patterns.map((pattern) => isLike("search", pattern))));
       };
-      const count = async (rows: typeof all) =>
-        Number(
-          (await rows.select((build) => build.fn.countAll<number>().as("count")).executeTakeFirstOrThrow())
-            .count,
-        );
-      // Without words the rows are walked in their order until a page is full; the plus keeps SQLite from gathering
-      // and sorting all of them instead.
+      const total = await count(shownOf(all));
+      // The rows are walked in their order until a page is full; the plus keeps SQLite from gathering and sorting all
+      // of them instead. Where words are found in few, those few are gathered along the index of the search.
       const inOrder = store.db
         .selectFrom("orders")
         .$if(query.archived !== "all", (asked) => asked.where(sql<boolean>`+archived = ${wanted}`));
-      const rows = await shownOf(patterns.length > 0 ? all : inOrder)
+      const few = store.db.selectFrom("orders").where("id", "in", shownOf(all).select("id"));
+      const rows = await (patterns.length > 0 && total <= FEW_FOUND ? few : shownOf(inOrder))
         .selectAll()
         .orderBy(field, order)
         .orderBy("id", order)
@@ -90,7 +93,7 @@ export function orderAnswers(context: Context): OrderAnswers {
         .execute();
       return {
         items: await orderRecords(store.db, rows),
-        total: await count(shownOf(all)),
+        total,
         open: await count(open),
         late: await count(late),
       };
