@@ -8,6 +8,7 @@ import {
   isOff,
   localTime,
   machineTimes,
+  needleWords,
   openSpans,
   weekdayOf,
 } from "#core/shop";
@@ -390,9 +391,7 @@ class Gathering {
       hoopName: hoop?.name ?? null,
       backing: nameOfStock(placement?.backingId),
       topping: nameOfStock(placement?.toppingId),
-      needleAdvice: placement
-        ? `${placement.needleSizeNm} ${placement.needlePoint === "ball" ? "ball point" : "sharp"}`
-        : "",
+      needleAdvice: placement ? needleWords(placement.needleSizeNm, placement.needlePoint) : "",
       orderId: piece.order_id,
       orderReference: piece.reference,
       customer: piece.customer,

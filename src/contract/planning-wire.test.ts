@@ -45,5 +45,8 @@ it("names the field, what was found and what was expected", () => {
   expect(faults({ ...small, jobs: [{ ...small.jobs[0], machines: ["m9"] }] })[0]).toContain(
     "jobs[0].machines[0]",
   );
-  expect(faults(7)).toHaveLength(1);
+  expect(faults({ ...small, machines: [7] })).toEqual(["machines[0]: 7; an object"]);
+  expect(faults({ ...small, open: 7 })).toEqual(["open: 7; a list"]);
+  expect(faults({ ...small, hands: [{ id: 7, shifts: [] }] })).toEqual(["hands[0].id: 7; a text"]);
+  expect(faults(7)).toEqual(["the document: 7; an object"]);
 });

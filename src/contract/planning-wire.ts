@@ -186,12 +186,19 @@ function faultsOfIssue(issue: z.core.$ZodIssue, value: unknown): Fault[] {
   return [{ field, found: shown(at(value, issue.path)), expected: expectation(issue) }];
 }
 
+const kinds: Readonly<Record<string, string>> = {
+  int: "a whole number",
+  array: "a list",
+  tuple: "a list",
+  object: "an object",
+  string: "a text",
+  boolean: "true or false",
+};
+
 function expectation(issue: z.core.$ZodIssue): string {
   switch (issue.code) {
     case "invalid_type":
-      return issue.expected === "int"
-        ? "a whole number"
-        : `${issue.expected === "array" ? "a list" : `a ${issue.expected}`}`;
+      return kinds[issue.expected] ?? `a ${issue.expected}`;
     case "too_small":
       if (issue.origin === "array") return `at least ${issue.minimum} entries`;
       if (issue.origin === "string") return "a text that is not empty";

@@ -20,6 +20,7 @@ export {
   weekdayOf,
 } from "./calendar";
 export { defaultCostWeights, defaultOpenHours, defaultShifts, defaultStepTimes } from "./defaults";
+export { needleSizesNm, needleSizeWords, needleWords } from "./needles";
 export type {
   CalendarDate,
   Cloth,

@@ -1,9 +1,12 @@
 import { ActionIcon, Button, TextInput } from "@mantine/core";
+import type { ReactNode } from "react";
 import { useAnswer } from "../asking";
 import { useAll } from "../parts/all-of";
+import { bound, type Editable, itemOf, within } from "../parts/bound";
 import {
   AddRow,
   ChoiceField,
+  choicesOf,
   DateField,
   Fields,
   ManyChoice,
@@ -22,16 +25,16 @@ import {
   sizeWords,
   useHabits,
 } from "../parts/quantity";
-import type { RecordForm } from "../parts/record-form";
+import type { FormOf } from "../parts/record-list";
 import { ThreadField } from "../parts/thread-picker";
 import { kindWords, lineUpWords, type MachineBody, type Needle, sizeChoices, withNeedles } from "./words";
 
-type Form = { readonly form: RecordForm<MachineBody> };
+type Form = Pick<FormOf<"machines">, "form">;
 
 const dayNow = (timeZone: string) => new Intl.DateTimeFormat("en-CA", { timeZone }).format(new Date());
 
-export function MachineFields({ form }: Form) {
-  const { value, set, error } = form;
+export function MachineFields({ form, field }: FormOf<"machines">) {
+  const { value, set } = form;
   const embroiders = value.kind !== "straight-stitch";
   const chooseKind = (kind: MachineBody["kind"]) =>
     set({
@@ -47,56 +50,30 @@ export function MachineFields({ form }: Form) {
     <>
       <Fields legend="The machine">
         <Row>
-          <TextField
-            label="Name"
-            hint="as it is called in the room"
-            value={value.name}
-            onChange={(name) => set({ name })}
-            error={error("name")}
-          />
+          <TextField {...field("name")} hint="as it is called in the room" />
           <ChoiceField
-            label="Kind"
+            {...field("kind")}
             hint="what it does"
-            value={value.kind}
-            onChange={(kind) => chooseKind(kind as MachineBody["kind"])}
-            choices={Object.entries(kindWords).map(([kind, words]) => ({ value: kind, words }))}
-            error={error("kind")}
+            onChange={chooseKind}
+            choices={choicesOf(kindWords)}
           />
         </Row>
         <Row>
           <NumberField
-            label="Speed"
+            {...field("stitchesPerMinute")}
             unit="stitches/min"
-            value={value.stitchesPerMinute}
-            onChange={(stitchesPerMinute) => set({ stitchesPerMinute: stitchesPerMinute! })}
-            error={error("stitchesPerMinute")}
             hint={embroiders ? "custom work runs at 600 to 850 (common practice)" : undefined}
           />
         </Row>
         {embroiders && (
-          <Row>
-            <LengthField
-              label="Sewing field, width"
-              value={value.fieldWidthMm}
-              onChange={(fieldWidthMm) => set({ fieldWidthMm: fieldWidthMm! })}
-              error={error("fieldWidthMm")}
-            />
-            <LengthField
-              label="Sewing field, height"
-              value={value.fieldHeightMm}
-              onChange={(fieldHeightMm) => set({ fieldHeightMm: fieldHeightMm! })}
-              error={error("fieldHeightMm")}
-            />
-          </Row>
-        )}
-        {embroiders && <Hoops form={form} />}
-        {embroiders && (
-          <PlainChoice
-            legend="A piece is lined up"
-            value={value.linesUpBy}
-            onChange={(linesUpBy) => set({ linesUpBy: linesUpBy as MachineBody["linesUpBy"] })}
-            choices={Object.entries(lineUpWords).map(([way, words]) => ({ value: way, words }))}
-          />
+          <>
+            <Row>
+              <LengthField {...field("fieldWidthMm")} />
+              <LengthField {...field("fieldHeightMm")} />
+            </Row>
+            <Hoops form={form} />
+            <PlainChoice {...field("linesUpBy")} choices={choicesOf(lineUpWords)} />
+          </>
         )}
         <Note kind="caution">
           {value.kind === "multi-needle" && "A multi-needle machine is a two-person lift. "}
@@ -106,7 +83,7 @@ export function MachineFields({ form }: Form) {
       {embroiders && <Needles form={form} />}
       <Away form={form} />
       <OwnTimes form={form} />
-      <History form={form} />
+      <History form={form} note={<TextField long {...field("note")} />} />
     </>
   );
 }
@@ -117,7 +94,7 @@ function Hoops({ form }: Form) {
   const chosen = form.value.hoopIds;
   return (
     <ManyChoice
-      legend="Hoops it takes"
+      label="Hoops it takes"
       value={chosen}
       onChange={(hoopIds) => form.set({ hoopIds })}
       none="No hoop is described yet; add hoops first, then come back."
@@ -133,9 +110,7 @@ function Hoops({ form }: Form) {
 
 function Needles({ form }: Form) {
   const { needles } = form.value;
-  const setNeedle = (index: number, patch: Partial<Needle>) =>
-    form.set({ needles: needles.map((needle, at) => (at === index ? { ...needle, ...patch } : needle)) });
-  const error = (index: number, field: string) => form.error(`needles.${index}.${field}`);
+  const setCount = (count: number) => form.set({ needles: withNeedles(needles, count) });
   return (
     <Fields
       legend="Needles, in their order on the machine"
@@ -147,16 +122,14 @@ function Needles({ form }: Form) {
           value={needles.length}
           min={1}
           max={64}
-          onChange={(count) =>
-            count !== null && count >= 1 && count <= 64 && form.set({ needles: withNeedles(needles, count) })
-          }
+          onChange={(count) => count !== null && count >= 1 && count <= 64 && setCount(count)}
           error={form.error("needles")}
         />
         <Button
           variant="default"
           size="md"
           disabled={needles.length <= 1}
-          onClick={() => form.set({ needles: withNeedles(needles, needles.length - 1) })}
+          onClick={() => setCount(needles.length - 1)}
           aria-label="One needle fewer"
         >
           −
@@ -165,7 +138,7 @@ function Needles({ form }: Form) {
           variant="default"
           size="md"
           disabled={needles.length >= 64}
-          onClick={() => form.set({ needles: withNeedles(needles, needles.length + 1) })}
+          onClick={() => setCount(needles.length + 1)}
           aria-label="One needle more"
         >
           +
@@ -173,46 +146,40 @@ function Needles({ form }: Form) {
       </div>
       <div className="needle-rows">
         {needles.map((needle, index) => (
-          <div key={needle.number} className="needle-row" role="group" aria-label={`Needle ${needle.number}`}>
-            <span className="needle-row-number" aria-hidden>
-              {needle.number}
-            </span>
-            <ThreadField
-              label="Thread"
-              value={needle.threadId}
-              noneWords="no thread"
-              onChange={(threadId) => setNeedle(index, { threadId })}
-              error={error(index, "threadId")}
-            />
-            <ChoiceField
-              label="Size"
-              value={String(needle.sizeNm)}
-              onChange={(size) => setNeedle(index, { sizeNm: Number(size) })}
-              choices={sizeChoices(needle.sizeNm)}
-              error={error(index, "sizeNm")}
-            />
-            <ChoiceField
-              label="Point"
-              value={needle.point}
-              onChange={(point) => setNeedle(index, { point: point as Needle["point"] })}
-              choices={[
-                { value: "sharp", words: "sharp" },
-                { value: "ball", words: "ball" },
-              ]}
-              error={error(index, "point")}
-            />
-            <label className="needle-row-fixed">
-              <input
-                type="checkbox"
-                checked={needle.fixed}
-                onChange={(event) => setNeedle(index, { fixed: event.currentTarget.checked })}
-              />
-              fixed
-            </label>
-          </div>
+          <NeedleRow key={needle.number} needle={itemOf(form, "needles", index)} />
         ))}
       </div>
     </Fields>
+  );
+}
+
+const needleLabels = { threadId: "Thread", sizeNm: "Size", point: "Point" };
+
+function NeedleRow({ needle }: { readonly needle: Editable<Needle> }) {
+  const { value, set } = needle;
+  const field = bound(needle, needleLabels);
+  return (
+    <div className="needle-row" role="group" aria-label={`Needle ${value.number}`}>
+      <span className="needle-row-number" aria-hidden>
+        {value.number}
+      </span>
+      <ThreadField {...field("threadId")} noneWords="no thread" />
+      <ChoiceField
+        {...field("sizeNm")}
+        value={String(value.sizeNm)}
+        onChange={(size) => set({ sizeNm: Number(size) })}
+        choices={sizeChoices(value.sizeNm)}
+      />
+      <ChoiceField {...field("point")} choices={choicesOf({ sharp: "sharp", ball: "ball" })} />
+      <label className="needle-row-fixed">
+        <input
+          type="checkbox"
+          checked={value.fixed}
+          onChange={(event) => set({ fixed: event.currentTarget.checked })}
+        />
+        fixed
+      </label>
+    </div>
   );
 }
 
@@ -220,63 +187,16 @@ function Away({ form }: Form) {
   const { timeZone } = useHabits();
   const { downTimes } = form.value;
   const today = dayNow(timeZone);
-  const setDown = (index: number, patch: Partial<MachineBody["downTimes"][number]>) =>
-    form.set({ downTimes: downTimes.map((down, at) => (at === index ? { ...down, ...patch } : down)) });
-  const minute = (text: string) => Number(text.slice(0, 2)) * 60 + Number(text.slice(3, 5));
   return (
     <Fields legend="Away or stopped" hint="Service, repair, a fair: nothing is planned on it then.">
-      {downTimes.map((down, index) => (
-        <div key={index} className="away-row" role="group" aria-label={`Time away ${index + 1}`}>
-          <DateField
-            label="From"
-            value={down.fromDate}
-            onChange={(fromDate) =>
-              setDown(index, { fromDate, ...(down.toDate < fromDate ? { toDate: fromDate } : {}) })
-            }
-            error={form.error(`downTimes.${index}.fromDate`) ?? form.error(`downTimes.${index}`)}
-          />
-          <TextInput
-            type="time"
-            size="md"
-            label="at"
-            value={clockWords(down.fromMinute % 1440)}
-            onChange={(event) =>
-              event.currentTarget.value && setDown(index, { fromMinute: minute(event.currentTarget.value) })
-            }
-          />
-          <DateField
-            label="To"
-            value={down.toDate}
-            onChange={(toDate) => setDown(index, { toDate })}
-            error={form.error(`downTimes.${index}.toDate`)}
-          />
-          <TextInput
-            type="time"
-            size="md"
-            label="at"
-            value={clockWords(down.toMinute % 1440)}
-            onChange={(event) =>
-              event.currentTarget.value && setDown(index, { toMinute: minute(event.currentTarget.value) })
-            }
-          />
-          <div className="away-why">
-            <TextField
-              label="Why"
-              value={down.why}
-              onChange={(why) => setDown(index, { why })}
-              error={form.error(`downTimes.${index}.why`)}
-            />
-            <ActionIcon
-              variant="subtle"
-              color="gray"
-              size={44}
-              aria-label={`Take away the time from ${down.fromDate}`}
-              onClick={() => form.set({ downTimes: downTimes.filter((_, at) => at !== index) })}
-            >
-              <Cross />
-            </ActionIcon>
-          </div>
-        </div>
+      {downTimes.map((_, index) => (
+        <AwayRow
+          key={index}
+          down={itemOf(form, "downTimes", index)}
+          number={index + 1}
+          error={form.error(`downTimes.${index}`)}
+          onRemove={() => form.set({ downTimes: downTimes.filter((_, at) => at !== index) })}
+        />
       ))}
       <AddRow
         onClick={() =>
@@ -294,6 +214,67 @@ function Away({ form }: Form) {
   );
 }
 
+const awayLabels = { fromDate: "From", toDate: "To", why: "Why" };
+
+function AwayRow({
+  down,
+  number,
+  error,
+  onRemove,
+}: {
+  readonly down: Editable<MachineBody["downTimes"][number]>;
+  readonly number: number;
+  /** What is wrong with the time as a whole. */
+  readonly error: string | undefined;
+  readonly onRemove: () => void;
+}) {
+  const { value, set } = down;
+  const field = bound(down, awayLabels);
+  const clock = (minute: number, onChange: (minute: number) => void) => (
+    <TextInput
+      type="time"
+      size="md"
+      label="at"
+      value={clockWords(minute % 1440)}
+      onChange={({ currentTarget: { value: typed } }) =>
+        typed && onChange(Number(typed.slice(0, 2)) * 60 + Number(typed.slice(3, 5)))
+      }
+    />
+  );
+  return (
+    <div className="away-row" role="group" aria-label={`Time away ${number}`}>
+      <DateField
+        {...field("fromDate")}
+        onChange={(fromDate) => set({ fromDate, ...(value.toDate < fromDate ? { toDate: fromDate } : {}) })}
+        error={down.error("fromDate") ?? error}
+      />
+      {clock(value.fromMinute, (fromMinute) => set({ fromMinute }))}
+      <DateField {...field("toDate")} />
+      {clock(value.toMinute, (toMinute) => set({ toMinute }))}
+      <div className="away-why">
+        <TextField {...field("why")} />
+        <ActionIcon
+          variant="subtle"
+          color="gray"
+          size={44}
+          aria-label={`Take away the time from ${value.fromDate}`}
+          onClick={onRemove}
+        >
+          <Cross />
+        </ActionIcon>
+      </div>
+    </div>
+  );
+}
+
+const timeLabels = {
+  threadS: "Threading a needle",
+  loadS: "Loading",
+  unloadS: "Unloading",
+  colourChangeS: "Colour change",
+  trimS: "Trim",
+};
+
 function OwnTimes({ form }: Form) {
   const studio = useAnswer("studio", "readStudio", {});
   const { times, linesUpBy, kind } = form.value;
@@ -303,91 +284,67 @@ function OwnTimes({ form }: Form) {
     usual && { laser: usual.lineUpLaserS, camera: usual.lineUpCameraS, eye: usual.lineUpEyeS }[linesUpBy];
   const words = (seconds: number | undefined) =>
     seconds === undefined ? "the studio’s" : `usual: ${durationWords(seconds)}`;
-  const own = (key: keyof MachineBody["times"], label: string, seconds: number | undefined, hint: string) => (
-    <DurationField
-      label={label}
-      hint={hint}
-      usual={words(seconds)}
-      value={times[key]}
-      onChange={(time) => form.set({ times: { ...times, [key]: time } })}
-      error={form.error(`times.${key}`)}
-    />
+  const field = bound(within(form, "times", times), timeLabels);
+  const own = (key: keyof MachineBody["times"], seconds: number | undefined, hint: string) => (
+    <DurationField {...field(key)} hint={hint} usual={words(seconds)} />
   );
   return (
     <Fields legend="Its own times" hint="Leave a field empty and the studio’s time holds.">
       <Row>
-        {own("threadS", "Threading a needle", usual?.threadS, "from the cone through the eye")}
-        {own("loadS", "Loading", usual && usual.chooseDesignS + (lineUp ?? 0), "choose the design, line up")}
-        {own("unloadS", "Unloading", usual?.swapHoopS, "take the hoop off")}
+        {own("threadS", usual?.threadS, "from the cone through the eye")}
+        {own("loadS", usual && usual.chooseDesignS + (lineUp ?? 0), "choose the design, line up")}
+        {own("unloadS", usual?.swapHoopS, "take the hoop off")}
       </Row>
       <Row>
-        {own("colourChangeS", "Colour change", usual?.colourChangeS, "between needles, by itself")}
-        {own("trimS", "Trim", usual?.trimS, "by itself")}
+        {own("colourChangeS", usual?.colourChangeS, "between needles, by itself")}
+        {own("trimS", usual?.trimS, "by itself")}
       </Row>
     </Fields>
   );
 }
 
-function History({ form }: Form) {
+const meterLabels = { hours: "Hour meter", readOn: "Read on" };
+const boughtLabels = { on: "Bought on", priceCents: "Bought for" };
+
+function History({ form, note }: Form & { readonly note: ReactNode }) {
   const { timeZone } = useHabits();
-  const { hourMeter, bought, note } = form.value;
+  const { hourMeter, bought } = form.value;
   const today = dayNow(timeZone);
+  const meterField = hourMeter && bound(within(form, "hourMeter", hourMeter), meterLabels);
+  const boughtField = bought && bound(within(form, "bought", bought), boughtLabels);
   return (
     <Fields legend="Hours and history">
-      {hourMeter ? (
-        <Row>
-          <NumberField
-            label="Hour meter"
-            unit="h"
-            decimals={1}
-            value={hourMeter.hours}
-            onChange={(hours) => form.set({ hourMeter: { ...hourMeter, hours: hours! } })}
-            error={form.error("hourMeter.hours")}
-          />
-          <DateField
-            label="Read on"
-            value={hourMeter.readOn}
-            onChange={(readOn) => form.set({ hourMeter: { ...hourMeter, readOn } })}
-            error={form.error("hourMeter.readOn")}
-          />
-        </Row>
+      {meterField ? (
+        <>
+          <Row>
+            <NumberField {...meterField("hours")} unit="h" decimals={1} />
+            <DateField {...meterField("readOn")} />
+          </Row>
+          <Button
+            variant="subtle"
+            size="md"
+            className="add-row"
+            onClick={() => form.set({ hourMeter: null })}
+          >
+            It has no hour meter
+          </Button>
+        </>
       ) : (
         <AddRow onClick={() => form.set({ hourMeter: { hours: 0, readOn: today } })}>
           Enter the hour meter
         </AddRow>
       )}
-      {hourMeter && (
-        <Button variant="subtle" size="md" className="add-row" onClick={() => form.set({ hourMeter: null })}>
-          It has no hour meter
-        </Button>
-      )}
-      {bought ? (
+      {boughtField ? (
         <Row>
-          <DateField
-            label="Bought on"
-            value={bought.on}
-            onChange={(on) => form.set({ bought: { ...bought, on } })}
-            error={form.error("bought.on")}
-          />
-          <MoneyField
-            label="Bought for"
-            value={bought.priceCents}
-            onChange={(priceCents) => form.set({ bought: { ...bought, priceCents: priceCents! } })}
-            error={form.error("bought.priceCents")}
-          />
+          <DateField {...boughtField("on")} />
+          <MoneyField {...boughtField("priceCents")} />
         </Row>
       ) : (
         <AddRow onClick={() => form.set({ bought: { on: today, priceCents: 0 } })}>
           Enter when it was bought
         </AddRow>
       )}
-      <TextField
-        long
-        label="Note"
-        value={note}
-        onChange={(text) => form.set({ note: text })}
-        error={form.error("note")}
-      />
+      {note}
     </Fields>
   );
 }

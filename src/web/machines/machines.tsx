@@ -1,20 +1,22 @@
 import { Button } from "@mantine/core";
 import { useMemo } from "react";
-import type { Trouble } from "../client";
-import type { UseQueryResult } from "@tanstack/react-query";
-import { useAnswer } from "../asking";
 import { useAll } from "../parts/all-of";
 import { clockWords } from "../parts/hours";
-import { useListAddress } from "../parts/list-address";
 import { sizeWords, useHabits } from "../parts/quantity";
-import { RecordDrawer } from "../parts/record-drawer";
 import type { RecordOf } from "../parts/record-form";
-import { Empty } from "../parts/states";
-import { type Column, RecordTable } from "../parts/table";
+import { RecordList, useListed } from "../parts/record-list";
+import type { Column } from "../parts/table";
 import type { ThreadFace } from "../parts/thread-chip";
 import { MachineFields } from "./machine-fields";
 import { NeedleBar } from "./needles";
-import { freshNeedle, kindWords, lineUpWords, type MachineBody, machineFieldLabel } from "./words";
+import {
+  freshNeedle,
+  kindWords,
+  lineUpWords,
+  type MachineBody,
+  machineFieldLabel,
+  machineLabels,
+} from "./words";
 import "./needles.css";
 
 type Machine = RecordOf<"machines">;
@@ -43,13 +45,6 @@ const columns: readonly Column<Machine>[] = [
 ];
 
 export function MachineList() {
-  const address = useListAddress({ sort: "name" });
-  const answer = useAnswer(
-    "machines",
-    "machines.list",
-    { query: address.query },
-    { keep: true },
-  ) as UseQueryResult<{ readonly items: readonly Machine[]; readonly total: number }, Trouble>;
   const threads = useAll("threads");
   const hoops = useAll("hoops");
   const faces = useMemo(
@@ -60,72 +55,48 @@ export function MachineList() {
     () => new Map((hoops.data ?? []).map((hoop) => [hoop.id, hoop.name])),
     [hoops.data],
   );
-  const open = (id: string | undefined) => address.set({ edit: id }, "push");
   return (
-    <>
-      <RecordTable
-        label="Machines"
-        columns={columns}
-        answer={answer}
-        address={address}
-        rowId={(machine) => machine.id}
-        rowWords={(machine) => machine.name}
-        canArchive
-        searchWords="Search machines"
-        acts={
-          <Button size="md" onClick={() => open("new")}>
-            Add a machine
-          </Button>
-        }
-        body={(items) => (
-          <ul className="machines">
-            {items.map((machine) => (
-              <li key={machine.id}>
-                <MachineCard
-                  machine={machine}
-                  threads={faces}
-                  hoopNames={hoopNames}
-                  onOpen={() => open(machine.id)}
-                />
-              </li>
-            ))}
-          </ul>
-        )}
-        empty={
-          <Empty
-            title="No machine yet"
-            action={
-              <Button size="md" onClick={() => open("new")}>
-                Add the first machine
-              </Button>
-            }
-          >
-            <p>
-              Say how many needles it has, how fast it sews, how large its field is and which hoops it takes.
-              The plan puts each piece where it fits, and keeps on the needles what is needed soonest.
-            </p>
-          </Empty>
-        }
-      />
-      <RecordDrawer
-        noun="machines"
-        id={address.word("edit")}
-        onClose={() => address.set({ edit: undefined })}
-        one="machine"
-        blank={blank}
-        wide
-        words={(body) => `Machine ${body.name}`}
-        fieldWords={{
-          label: machineFieldLabel,
-          show: (path, value) =>
-            path.endsWith("threadId") && typeof value === "string"
-              ? `${faces.get(value)?.code ?? value} ${faces.get(value)?.name ?? ""}`
-              : undefined,
-        }}
-      >
-        {(form) => <MachineFields form={form} />}
-      </RecordDrawer>
-    </>
+    <RecordList
+      {...useListed("machines", "name")}
+      noun="machines"
+      label="Machines"
+      one="machine"
+      wide
+      columns={columns}
+      recordOf={(machine) => machine}
+      rowWords={(machine) => machine.name}
+      body={(machines, open) => (
+        <ul className="machines">
+          {machines.map((machine) => (
+            <li key={machine.id}>
+              <MachineCard
+                machine={machine}
+                threads={faces}
+                hoopNames={hoopNames}
+                onOpen={() => open(machine.id)}
+              />
+            </li>
+          ))}
+        </ul>
+      )}
+      blank={blank}
+      words={(body) => `Machine ${body.name}`}
+      labels={machineLabels}
+      fieldWords={{
+        label: machineFieldLabel,
+        show: (path, value) =>
+          path.endsWith("threadId") && typeof value === "string"
+            ? `${faces.get(value)?.code ?? value} ${faces.get(value)?.name ?? ""}`
+            : undefined,
+      }}
+      empty={{
+        title: "No machine yet",
+        words:
+          "Say how many needles it has, how fast it sews, how large its field is and which hoops it takes. The plan puts each piece where it fits, and keeps on the needles what is needed soonest.",
+      }}
+    >
+      {(given) => <MachineFields {...given} />}
+    </RecordList>
   );
 }
 

@@ -1,10 +1,10 @@
+import { needleSizeWords } from "#core/shop";
 import { useState } from "react";
 import { useChange } from "../asking";
 import { bodyOf, type RecordOf } from "../parts/record-form";
 import { SpoolDrawing } from "../parts/spool";
 import { ThreadPicker } from "../parts/thread-picker";
 import type { ThreadFace } from "../parts/thread-chip";
-import { sizeName } from "./words";
 import "./needles.css";
 
 type Machine = RecordOf<"machines">;
@@ -63,14 +63,14 @@ export function NeedleBar({
                 className="needle-place"
                 disabled={machine.archived || change.isPending}
                 onClick={() => setAt(one.number)}
-                aria-label={`Needle ${one.number}: ${words}, ${sizeName(one.sizeNm)} ${one.point}${one.fixed ? ", fixed" : ""}. Change the thread`}
+                aria-label={`Needle ${one.number}: ${words}, ${needleSizeWords(one.sizeNm)} ${one.point}${one.fixed ? ", fixed" : ""}. Change the thread`}
               >
                 <span className="needle-place-number">{one.number}</span>
                 <SpoolDrawing rgb={thread?.rgb ?? null} />
                 <b>{thread?.code ?? "–"}</b>
                 <span className="quiet needle-place-name">{thread?.name ?? "empty"}</span>
                 <span className="quiet">
-                  {sizeName(one.sizeNm)} {one.point}
+                  {needleSizeWords(one.sizeNm)} {one.point}
                 </span>
                 {one.fixed && <span className="needle-place-fixed">fixed</span>}
               </button>

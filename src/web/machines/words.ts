@@ -1,3 +1,4 @@
+import { needleSizesNm, needleSizeWords } from "#core/shop";
 import type { BodyOf } from "../parts/record-form";
 
 export type MachineBody = BodyOf<"machines">;
@@ -15,25 +16,12 @@ export const lineUpWords: Readonly<Record<MachineBody["linesUpBy"], string>> = {
   eye: "by eye",
 };
 
-/** Blade sizes in use: hundredths of a millimetre and the old number (TRADE.md, common practice, no source). */
-export const needleSizes = [
-  { value: "60", words: "60/8" },
-  { value: "65", words: "65/9" },
-  { value: "70", words: "70/10" },
-  { value: "75", words: "75/11" },
-  { value: "80", words: "80/12" },
-  { value: "90", words: "90/14" },
-  { value: "100", words: "100/16" },
-] as const;
-
-export const sizeName = (sizeNm: number) =>
-  needleSizes.find((size) => Number(size.value) === sizeNm)?.words ?? `Nm ${sizeNm}`;
-
-/** The choices with the one that is kept, even where it is none of the common ones. */
+/** The sizes to choose from, with the one that is kept even where it is none of the common ones. */
 export const sizeChoices = (sizeNm: number) =>
-  needleSizes.some((size) => Number(size.value) === sizeNm)
-    ? needleSizes
-    : [...needleSizes, { value: String(sizeNm), words: `Nm ${sizeNm}` }];
+  [...new Set([...needleSizesNm, sizeNm])].map((size) => ({
+    value: String(size),
+    words: needleSizeWords(size),
+  }));
 
 export const freshNeedle = (number: number): Needle => ({
   number,
@@ -54,10 +42,10 @@ export const machineLabels: Readonly<Record<string, string>> = {
   kind: "Kind",
   needles: "Needles",
   stitchesPerMinute: "Speed",
-  fieldWidthMm: "Field, width",
-  fieldHeightMm: "Field, height",
+  fieldWidthMm: "Sewing field, width",
+  fieldHeightMm: "Sewing field, height",
   hoopIds: "Hoops it takes",
-  linesUpBy: "Lining up",
+  linesUpBy: "A piece is lined up",
   hourMeter: "Hour meter",
   "hourMeter.hours": "Hour meter",
   "hourMeter.readOn": "Hour meter read on",

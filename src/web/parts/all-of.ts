@@ -42,3 +42,12 @@ export function sortedBy<T extends { readonly code: string }>(items: readonly T[
     typeof a === "number" && typeof b === "number" ? a - b : natural.compare(String(a), String(b));
   return [...items].sort((a, b) => turn * compare(a[field], b[field]) || natural.compare(a.code, b.code));
 }
+
+/** Whether every word searched for stands somewhere in a text, upper and lower case alike. */
+export const saysAll = (q: string, text: string): boolean => {
+  const lower = text.toLowerCase();
+  return q
+    .toLowerCase()
+    .split(/\s+/)
+    .every((word) => lower.includes(word));
+};

@@ -132,30 +132,34 @@ export function NumberField({
   );
 }
 
-export interface Choice {
-  readonly value: string;
+export interface Choice<V extends string = string> {
+  readonly value: V;
   readonly words: string;
 }
 
+/** Words by value, as choices in that order. */
+export const choicesOf = <V extends string>(words: Readonly<Record<V, string>>): Choice<V>[] =>
+  (Object.keys(words) as V[]).map((value) => ({ value, words: words[value] }));
+
 /** One of a few. */
-export function ChoiceField({
+export function ChoiceField<V extends string>({
   value,
   onChange,
   choices,
   hint,
   ...rest
 }: Common & {
-  readonly value: string;
-  readonly onChange: (value: string) => void;
-  readonly choices: readonly Choice[];
+  readonly value: V;
+  readonly onChange: (value: V) => void;
+  readonly choices: readonly Choice<V>[];
 }) {
   return (
     <NativeSelect
       size="md"
       description={hint}
-      data={choices.map((choice) => ({ value: choice.value, label: choice.words }))}
+      data={choices.map((choice) => ({ value: choice.value as string, label: choice.words }))}
       value={value}
-      onChange={(event) => onChange(event.currentTarget.value)}
+      onChange={(event) => onChange(event.currentTarget.value as V)}
       {...rest}
       withAsterisk={false}
     />
@@ -163,21 +167,21 @@ export function ChoiceField({
 }
 
 /** One of two to four, each with what it means under it. */
-export function PlainChoice({
-  legend,
+export function PlainChoice<V extends string>({
+  label,
   value,
   onChange,
   choices,
 }: {
-  readonly legend: string;
-  readonly value: string | null;
-  readonly onChange: (value: string) => void;
-  readonly choices: readonly (Choice & { readonly meaning?: string })[];
+  readonly label: string;
+  readonly value: V | null;
+  readonly onChange: (value: V) => void;
+  readonly choices: readonly (Choice<V> & { readonly meaning?: string })[];
 }) {
   const name = useId();
   return (
     <fieldset className="plain-choice">
-      <legend>{legend}</legend>
+      <legend>{label}</legend>
       <div className="plain-choice-cards">
         {choices.map((choice) => (
           <label key={choice.value} className="plain-choice-card">
@@ -200,24 +204,24 @@ export function PlainChoice({
 }
 
 /** Any of several, as boxes to tick. */
-export function ManyChoice({
-  legend,
+export function ManyChoice<V extends string>({
+  label,
   hint,
   value,
   onChange,
   choices,
   none,
 }: {
-  readonly legend: string;
+  readonly label: string;
   readonly hint?: ReactNode;
-  readonly value: readonly string[];
-  readonly onChange: (value: string[]) => void;
-  readonly choices: readonly { readonly value: string; readonly words: ReactNode }[];
+  readonly value: readonly V[];
+  readonly onChange: (value: V[]) => void;
+  readonly choices: readonly { readonly value: V; readonly words: ReactNode }[];
   readonly none?: ReactNode;
 }) {
   return (
     <fieldset className="many-choice">
-      <legend>{legend}</legend>
+      <legend>{label}</legend>
       {hint && <p className="fields-hint quiet">{hint}</p>}
       {choices.length === 0 && <p className="quiet">{none}</p>}
       <div className="many-choice-boxes">

@@ -1,5 +1,5 @@
 import { useNavigate, useSearch } from "@tanstack/react-router";
-import { useCallback } from "react";
+import { useCallback, useMemo } from "react";
 
 /** The words of a list that stand in the address, so that what is looked at can be linked to and gone back to. */
 export interface ListAddress {
@@ -49,18 +49,11 @@ export function useListAddress({
     },
     [navigate],
   );
-  const archived = search.archived === "yes" || search.archived === "all" ? search.archived : "no";
-  const offset = Math.max(0, Math.floor(Number(search.offset ?? 0)) || 0);
-  const q = search.q ?? "";
-  const sorted = search.sort ?? sort;
-  return {
-    q,
-    sort: sorted,
-    archived,
-    offset,
-    limit,
-    word: (name) => search[name] ?? "",
-    set,
-    query: { q, sort: sorted, archived, offset, limit },
-  };
+  // The same words give the same address, so that what is worked out from it need not be again.
+  return useMemo(() => {
+    const archived = search.archived === "yes" || search.archived === "all" ? search.archived : "no";
+    const offset = Math.max(0, Math.floor(Number(search.offset ?? 0)) || 0);
+    const query = { q: search.q ?? "", sort: search.sort ?? sort, archived, offset, limit } as const;
+    return { ...query, word: (name) => search[name] ?? "", set, query };
+  }, [search, sort, limit, set]);
 }

@@ -17,24 +17,25 @@ interface DrawerProps<N extends Noun> {
   readonly onClose: () => void;
   /** "thread", for "Add a thread". */
   readonly one: string;
+  readonly a?: "a" | "an" | undefined;
   readonly blank: BodyOf<N>;
   /** "Thread N11 navy". */
   readonly words: (body: BodyOf<N>) => string;
   readonly fieldWords: FieldWords;
   readonly children: (form: RecordForm<BodyOf<N>>, record: RecordOf<N> | null) => ReactNode;
-  readonly wide?: true;
+  readonly wide?: true | undefined;
 }
 
 /** One record at the side of its list, to be read, changed, archived. It stands in the address and asks before what was typed is thrown away. */
 export function RecordDrawer<N extends Noun>(props: DrawerProps<N>) {
-  const { noun, id, one, onClose, words, wide } = props;
+  const { noun, id, one, a = "a", onClose, words, wide } = props;
   const isNew = id === "new";
   const phone = useMediaQuery("(max-width: 47.99em)");
   const answer = useAnswer(noun, `${noun}.get` as RowName, { params: { id } } as never, {
     enabled: id !== "" && !isNew,
   });
   const record = (isNew ? null : (answer.data ?? null)) as RecordOf<N> | null;
-  const title = isNew ? `Add a ${one}` : record ? words(record as unknown as BodyOf<N>) : "…";
+  const title = isNew ? `Add ${a} ${one}` : record ? words(record as unknown as BodyOf<N>) : "…";
   // What was typed is asked about by the router's blocker, which sees every way out.
   return (
     <Drawer

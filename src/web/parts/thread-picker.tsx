@@ -2,7 +2,7 @@ import { Modal, TextInput } from "@mantine/core";
 import { useMediaQuery } from "@mantine/hooks";
 import { type KeyboardEvent, useId, useMemo, useRef, useState } from "react";
 import { colourDifference, labFromHex } from "#core/thread";
-import { useAll } from "./all-of";
+import { saysAll, useAll } from "./all-of";
 import type { RecordOf } from "./record-form";
 import { TroubleSheet, Waiting } from "./states";
 import { SpoolDrawing } from "./spool";
@@ -28,13 +28,8 @@ export function findThreads(threads: readonly Thread[], typed: string): readonly
     return threads
       .map((thread) => ({ thread, difference: colourDifference(wanted, labFromHex(thread.rgb) ?? wanted) }))
       .sort((a, b) => a.difference - b.difference);
-  const words = typed.toLowerCase().split(/\s+/).filter(Boolean);
   return threads
-    .filter((thread) =>
-      words.every((word) =>
-        `${thread.code} ${thread.name} ${thread.fibre} ${thread.note}`.toLowerCase().includes(word),
-      ),
-    )
+    .filter((thread) => saysAll(typed, `${thread.code} ${thread.name} ${thread.fibre} ${thread.note}`))
     .map((thread) => ({ thread, difference: null }));
 }
 

@@ -151,7 +151,7 @@ function HoopAndMachines({
         ]}
       />
       <ManyChoice
-        legend="Machines"
+        label="Machines"
         hint="None ticked allows every machine that takes the hoop."
         value={body.machineIds ?? []}
         onChange={(ids) => set({ machineIds: ids.length === 0 ? null : ids })}

@@ -1,12 +1,13 @@
-import { Button, Progress, Select } from "@mantine/core";
+import { Button, Progress } from "@mantine/core";
 import { useQueryClient } from "@tanstack/react-query";
-import { type FormEvent, useEffect, useMemo, useState } from "react";
+import { type FormEvent, useEffect, useState } from "react";
 import { rows, type shapes } from "#contract";
 import { ask, Trouble } from "../client";
-import { Note, PlainChoice, Row, TextField } from "../parts/form";
+import { Note, TextField } from "../parts/form";
 import { checkBody, errorsOfProblem, type FieldErrors } from "../parts/field-errors";
 import { showTrouble } from "../parts/notices";
-import { currencyChoices, guessFrom, timeZoneChoices } from "./guess";
+import { type Basics, BasicFields } from "./basics";
+import { guessFrom } from "./guess";
 import { StartPicture } from "./picture";
 import "./start.css";
 
@@ -119,13 +120,9 @@ function MakingDemo({ status }: { readonly status: shapes.Status }) {
   );
 }
 
-type Setup = {
+interface Setup extends Basics {
   name: string;
-  timeZone: string;
-  currency: string;
-  lengthUnit: "mm" | "inch";
-  paper: "A4" | "Letter";
-};
+}
 
 function OwnStudio({ onBack }: { readonly onBack: () => void }) {
   const queries = useQueryClient();
@@ -135,8 +132,6 @@ function OwnStudio({ onBack }: { readonly onBack: () => void }) {
   }));
   const [errors, setErrors] = useState<FieldErrors>({});
   const [sending, setSending] = useState(false);
-  const zones = useMemo(() => timeZoneChoices(setup.timeZone), [setup.timeZone]);
-  const currencies = useMemo(() => currencyChoices(), []);
   const set = (patch: Partial<Setup>) => {
     setSetup({ ...setup, ...patch });
     setErrors(Object.fromEntries(Object.entries(errors).filter(([path]) => !(path in patch))));
@@ -173,51 +168,10 @@ function OwnStudio({ onBack }: { readonly onBack: () => void }) {
         error={errors.name}
         autoFocus
       />
-      <Row>
-        <Select
-          size="md"
-          label="Time zone"
-          description="as this browser tells it"
-          searchable
-          allowDeselect={false}
-          data={zones}
-          value={setup.timeZone}
-          onChange={(timeZone) => timeZone && set({ timeZone })}
-          error={errors.timeZone}
-          limit={60}
-          nothingFoundMessage="No such zone"
-        />
-        <Select
-          size="md"
-          label="Currency"
-          description="for prices and costs"
-          searchable
-          allowDeselect={false}
-          data={currencies}
-          value={setup.currency}
-          onChange={(currency) => currency && set({ currency })}
-          error={errors.currency}
-          limit={60}
-          nothingFoundMessage="No such currency"
-        />
-      </Row>
-      <PlainChoice
-        legend="Lengths in"
-        value={setup.lengthUnit}
-        onChange={(lengthUnit) => set({ lengthUnit: lengthUnit as Setup["lengthUnit"] })}
-        choices={[
-          { value: "mm", words: "millimetres" },
-          { value: "inch", words: "inches" },
-        ]}
-      />
-      <PlainChoice
-        legend="Paper for tickets"
-        value={setup.paper}
-        onChange={(paper) => set({ paper: paper as Setup["paper"] })}
-        choices={[
-          { value: "A4", words: "A4", meaning: "210 × 297 mm" },
-          { value: "Letter", words: "Letter", meaning: "8.5 × 11 in" },
-        ]}
+      <BasicFields
+        form={{ value: setup, set, error: (path) => errors[path] }}
+        zoneHint="as this browser tells it"
+        currencyHint="for prices and costs"
       />
       <div className="start-acts">
         <Button type="submit" size="lg" loading={sending}>

@@ -1,9 +1,10 @@
-import { Button, Select } from "@mantine/core";
+import { Button } from "@mantine/core";
 import { useQueryClient } from "@tanstack/react-query";
-import { type ReactNode, useMemo, useRef, useState } from "react";
+import { type ReactNode, useRef, useState } from "react";
 import { rows, type shapes } from "#contract";
 import { defaultCostWeights, defaultStepTimes } from "#core/shop";
 import { ask } from "../client";
+import { bound, type Editable, within } from "../parts/bound";
 import { Fields, Note, NumberField, PlainChoice, Row, TextField } from "../parts/form";
 import { DaysOffEditor, hoursInWeek, weekWords, WeekEditor } from "../parts/hours";
 import { same } from "../parts/merge";
@@ -11,7 +12,7 @@ import { offerUndo } from "../parts/notices";
 import { durationWords, DurationField } from "../parts/quantity";
 import { FormSheet } from "../parts/record-drawer";
 import { type RecordForm, useDraft } from "../parts/record-form";
-import { currencyChoices, timeZoneChoices } from "../start/guess";
+import { BasicFields, basicLabels, type Basics } from "../start/basics";
 import { priorities, priorityOf } from "./priorities";
 
 type Body = shapes.StudioBody;
@@ -24,20 +25,29 @@ function bodyOf(record: Studio): Body {
 
 const labels: Readonly<Record<string, string>> = {
   name: "Name",
-  timeZone: "Time zone",
-  currency: "Currency",
-  lengthUnit: "Lengths in",
-  paper: "Paper",
+  ...basicLabels,
   openHours: "Open hours",
   closedDays: "Closed days",
-  dealerTurnaroundDays: "Service takes",
-  shipLeadDays: "On the way",
+  dealerTurnaroundDays: "The dealer’s service takes",
+  shipLeadDays: "A parcel is on its way",
   costWeights: "Priorities",
-  "costWeights.perLateMinute": "A minute late",
-  "costWeights.perThreading": "A threading",
-  "costWeights.perMidStop": "A stop inside a design",
-  "costWeights.perFinishMinute": "A minute until the last piece is done",
 };
+
+const weightLabels = {
+  perLateMinute: "A minute late",
+  perThreading: "A threading",
+  perMidStop: "A stop inside a design",
+  perFinishMinute: "A minute until the end",
+};
+
+/** The label of a field, for what was not taken and for what somebody else changed. */
+function fieldLabel(path: string): string {
+  const [whole = "", part = ""] = path.split(".");
+  if (whole === "costWeights" && part in weightLabels) return weightLabels[part as keyof typeof weightLabels];
+  if (whole === "stepTimes")
+    return steps.flatMap(({ fields }) => fields).find(([key]) => key === part)?.[1] ?? "Step times";
+  return labels[whole] ?? path;
+}
 
 /** The leaves of the studio share one record: each shows some of its fields and saves the whole. */
 function StudioForm({
@@ -72,7 +82,7 @@ function StudioForm({
         form={form}
         what="The studio"
         fieldWords={{
-          label: (path) => labels[path] ?? labels[path.split(".")[0] ?? ""] ?? path,
+          label: fieldLabel,
           show: (path, value) => (path === "openHours" ? weekWords(value as Body["openHours"]) : undefined),
         }}
         leaving={leaving}
@@ -89,88 +99,37 @@ function StudioForm({
 }
 
 export function PlaceForm({ studio }: { readonly studio: Studio }) {
-  const zones = useMemo(() => timeZoneChoices(studio.timeZone), [studio.timeZone]);
-  const currencies = useMemo(() => currencyChoices(), []);
   return (
     <StudioForm studio={studio}>
-      {({ value, set, error }) => (
-        <>
-          <Fields legend="The studio">
-            <TextField
-              label="Name"
-              value={value.name}
-              onChange={(name) => set({ name })}
-              error={error("name")}
-            />
-            <Row>
-              <Select
-                size="md"
-                label="Time zone"
-                description="in which hours and dates are meant"
-                searchable
-                allowDeselect={false}
-                data={zones}
-                value={value.timeZone}
-                onChange={(timeZone) => timeZone && set({ timeZone })}
-                error={error("timeZone")}
-                limit={60}
-                nothingFoundMessage="No such zone"
+      {(form) => {
+        const field = bound(form, labels);
+        return (
+          <>
+            <Fields legend="The studio">
+              <TextField {...field("name")} />
+              <BasicFields
+                form={form as Editable<Basics>}
+                zoneHint="in which hours and dates are meant"
+                currencyHint="prices keep their number when it changes"
               />
-              <Select
-                size="md"
-                label="Currency"
-                description="prices keep their number when it changes"
-                searchable
-                allowDeselect={false}
-                data={currencies}
-                value={value.currency}
-                onChange={(currency) => currency && set({ currency })}
-                error={error("currency")}
-                limit={60}
-                nothingFoundMessage="No such currency"
-              />
-            </Row>
-            <PlainChoice
-              legend="Lengths in"
-              value={value.lengthUnit}
-              onChange={(lengthUnit) => set({ lengthUnit: lengthUnit as Body["lengthUnit"] })}
-              choices={[
-                { value: "mm", words: "millimetres" },
-                { value: "inch", words: "inches", meaning: "kept in mm, shown and typed in inches" },
-              ]}
-            />
-            <PlainChoice
-              legend="Paper for tickets"
-              value={value.paper}
-              onChange={(paper) => set({ paper: paper as Body["paper"] })}
-              choices={[
-                { value: "A4", words: "A4", meaning: "210 × 297 mm" },
-                { value: "Letter", words: "Letter", meaning: "8.5 × 11 in" },
-              ]}
-            />
-          </Fields>
-          <Fields legend="Out of the house">
-            <Row>
-              <NumberField
-                label="A parcel is on its way"
-                unit="working days"
-                value={value.shipLeadDays}
-                onChange={(shipLeadDays) => set({ shipLeadDays: shipLeadDays! })}
-                error={error("shipLeadDays")}
-                hint="ship-by lies that long before the promise date"
-              />
-              <NumberField
-                label="The dealer’s service takes"
-                unit="days"
-                value={value.dealerTurnaroundDays}
-                onChange={(dealerTurnaroundDays) => set({ dealerTurnaroundDays: dealerTurnaroundDays! })}
-                error={error("dealerTurnaroundDays")}
-                hint="a machine is away that long"
-              />
-            </Row>
-          </Fields>
-        </>
-      )}
+            </Fields>
+            <Fields legend="Out of the house">
+              <Row>
+                <NumberField
+                  {...field("shipLeadDays")}
+                  unit="working days"
+                  hint="ship-by lies that long before the promise date"
+                />
+                <NumberField
+                  {...field("dealerTurnaroundDays")}
+                  unit="days"
+                  hint="a machine is away that long"
+                />
+              </Row>
+            </Fields>
+          </>
+        );
+      }}
     </StudioForm>
   );
 }
@@ -305,20 +264,11 @@ export function PrioritiesForm({ studio }: { readonly studio: Studio }) {
   const [numbers, setNumbers] = useState(priorityOf(studio.costWeights) === null);
   return (
     <StudioForm studio={studio}>
-      {({ value, set, error }) => {
-        const weights = value.costWeights;
-        const setWeight = (patch: Partial<Body["costWeights"]>) =>
-          set({ costWeights: { ...weights, ...patch } });
-        const weight = (key: keyof Body["costWeights"], label: string, hint: string) => (
-          <NumberField
-            label={label}
-            unit="points"
-            decimals={3}
-            value={weights[key]}
-            onChange={(points) => setWeight({ [key]: points! })}
-            error={error(`costWeights.${key}`)}
-            hint={hint}
-          />
+      {(form) => {
+        const weights = form.value.costWeights;
+        const field = bound(within(form, "costWeights", weights), weightLabels);
+        const weight = (key: keyof Body["costWeights"], hint: string) => (
+          <NumberField {...field(key)} unit="points" decimals={3} hint={hint} />
         );
         return (
           <>
@@ -327,10 +277,10 @@ export function PrioritiesForm({ studio }: { readonly studio: Studio }) {
               hint="The plan weighs lateness, threading and an early finish against one another. This says how."
             >
               <PlainChoice
-                legend="Priorities"
+                label="Priorities"
                 value={priorityOf(weights)}
                 onChange={(key) =>
-                  set({ costWeights: { ...priorities.find((one) => one.key === key)!.weights } })
+                  form.set({ costWeights: { ...priorities.find((one) => one.key === key)!.weights } })
                 }
                 choices={priorities.map((one) => ({
                   value: one.key,
@@ -355,12 +305,12 @@ export function PrioritiesForm({ studio }: { readonly studio: Studio }) {
                 hint="Points, not money: only how they stand to one another matters."
               >
                 <Row>
-                  {weight("perLateMinute", "A minute late", "for each piece past its time")}
-                  {weight("perThreading", "A threading", "a thread put on a needle")}
+                  {weight("perLateMinute", "for each piece past its time")}
+                  {weight("perThreading", "a thread put on a needle")}
                 </Row>
                 <Row>
-                  {weight("perMidStop", "A stop inside a design", "to thread in the middle of a run")}
-                  {weight("perFinishMinute", "A minute until the end", "until the last piece is done")}
+                  {weight("perMidStop", "to thread in the middle of a run")}
+                  {weight("perFinishMinute", "until the last piece is done")}
                 </Row>
                 <Note>
                   <p>
