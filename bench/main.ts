@@ -9,6 +9,7 @@ import path from "node:path";
 const benches = [
   "speed/stitch.ts",
   "speed/needles.ts",
+  "speed/replan.ts",
   "speed/import.ts",
   "speed/server.ts",
   "speed/five-years.ts",

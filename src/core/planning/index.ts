@@ -8,7 +8,8 @@
 export { checkPlan, type Verdict } from "./check";
 export { carefulPerson, describePlan, explainJob, type PlanNames } from "./explain";
 export type * from "./problem";
-export { movedJobs } from "./moved";
+export { jobsMoved, movedJobs } from "./moved";
+export { createReplanning, replan, type ReplanOptions, type Replanning, type ReplanWishes } from "./replan";
 export {
   problemWhileRunning,
   type ProblemWhileRunning,

@@ -165,4 +165,6 @@ export interface PlanWishes {
   readonly begun?: readonly string[];
   /** A plan people already know: it is a start of the search, and among equals the plan that moves less wins. */
   readonly previous?: Plan;
+  /** What a plan must save for each job it moves against `previous`, in cost; a tie-breaker where it is not given. */
+  readonly perMovedJob?: number;
 }

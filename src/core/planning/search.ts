@@ -3,7 +3,7 @@ import { copyCandidate, pullFirst, writeCandidate } from "./candidate";
 import { compile, type Compiled } from "./compile";
 import { type Candidate, createDecoder, type Decoder } from "./decode";
 import { moves, type Surroundings } from "./moves";
-import { knownPlaces, worthOfMove } from "./moved";
+import { knownPlaces, tieOfMove } from "./moved";
 import { shift } from "./moves/move";
 import type { Plan, PlanWishes, Problem } from "./problem";
 import { carefulCandidate, greedyCandidates, isLarge, knownCandidates } from "./starts";
@@ -66,7 +66,7 @@ export function createBench(problem: Problem, wishes: PlanWishes = {}): Bench {
   });
   if (wishes.previous) {
     const known = knownPlaces(compiled, wishes.previous);
-    const worth = worthOfMove(problem.cost);
+    const worth = wishes.perMovedJob ?? tieOfMove(problem.cost);
     decoder.nudge = (candidate) => worth * known.moved(candidate);
   }
   const useful = moves.map((move) => {

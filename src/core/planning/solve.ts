@@ -2,6 +2,7 @@ import { boundsOf } from "./bounds";
 import { buildPlan } from "./build";
 import { newCandidate, pullFirst } from "./candidate";
 import { movedJobs } from "./moved";
+import { settled } from "./replan";
 import { greedyCandidates, knownCandidates, recipeOf } from "./starts";
 import type { Plan, PlanBounds, PlanWishes, Problem } from "./problem";
 import { createBench, createSearch, evaluate, runRound, type Search } from "./search";
@@ -63,7 +64,9 @@ export function finishPlan(
   depth: "thorough" | "quick" = "thorough",
 ): Plan {
   const { bench } = search;
-  const built = buildPlan(bench.decoder, search.best());
+  const { previous } = bench.wishes;
+  const best = previous ? settled(bench, search.best(), previous).candidate : search.best();
+  const built = buildPlan(bench.decoder, best);
   return {
     format: "spoolwright/plan@1",
     ...built,
@@ -72,8 +75,8 @@ export function finishPlan(
       seconds: note.seconds,
       seed: note.seed,
       evaluations: search.evaluations(),
-      recipe: recipeOf(bench.compiled, search.best()),
-      ...(bench.wishes.previous ? { moved: movedJobs(bench.wishes.previous, built.runs) } : {}),
+      recipe: recipeOf(bench.compiled, best),
+      ...(previous ? { moved: movedJobs(previous, built.runs) } : {}),
     },
   };
 }
