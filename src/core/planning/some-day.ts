@@ -1,6 +1,7 @@
 import type { Chance } from "#core/base";
 import type { Job, Plan, Problem } from "./problem";
-import { problemWhileRunning, type RunningPiece, withFramesAsTheyAre } from "./running";
+import type { problemWhileRunning} from "./running";
+import { type RunningPiece, withFramesAsTheyAre } from "./running";
 
 /** A floor on which a plan is carried out and things happen, for the planner's tests and benches. */
 export interface Floor {
