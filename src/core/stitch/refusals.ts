@@ -34,6 +34,21 @@ export const refuseStitches = refusals({
     title: "The lettering cannot be made",
     advice: "Change the text or its measures as the message says.",
   },
+  "not-a-drawing": {
+    status: 415,
+    title: "This is not a drawing",
+    advice: "Choose an SVG drawing, or a PNG or JPEG picture with few colours.",
+  },
+  "drawing-too-large": {
+    status: 413,
+    title: "The drawing is too large",
+    advice: "Simplify it where it was drawn; embroidery cannot show so much detail.",
+  },
+  "artwork-not-possible": {
+    status: 422,
+    title: "The artwork cannot be made",
+    advice: "Change the artwork or its measures as the message says.",
+  },
   "motif-unknown": {
     status: 404,
     title: "There is no such picture",

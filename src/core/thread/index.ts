@@ -15,6 +15,7 @@ export {
   rgbFromHex,
   rgbFromLab,
 } from "./colour";
+export { cssColour } from "./css-colour";
 export {
   CONSUMPTION_DEFAULTS,
   type ConsumptionInput,
