@@ -120,6 +120,17 @@ export function paperAnswers(context: Context, planView: () => Promise<PlanView 
     ]);
   }
 
+  /** The runs that tickets are asked for: one piece's, or a day's. */
+  async function runsAsked(query: SheetQuery & { readonly piece: string }) {
+    if (query.piece !== "") {
+      const view = await plan();
+      return { view, body: await studio(), runs: runsOfPiece(view, query.piece) };
+    }
+    const { view, body, chosen } = await floor(query);
+    refuseEmpty(chosen, view);
+    return { view, body, runs: inOrder(chosen) };
+  }
+
   async function needsOf(view: PlanView, chosen: FloorChosen, query: SheetQuery) {
     const jobs = chosen.machines.flatMap((one) => one.runs.map((run) => run.job));
     const planned = new Map(
@@ -188,24 +199,9 @@ export function paperAnswers(context: Context, planView: () => Promise<PlanView 
 
   return {
     tickets: async ({ query }, call) => {
-      if (query.piece !== "") {
-        const [view, body] = [await plan(), await studio()];
-        const runs = runsOfPiece(view, query.piece);
-        const bytes = await ticketsPdf({
-          tickets: await ticketsOf(runs, call),
-          view,
-          studioName: body.name,
-          lengthUnit: body.lengthUnit,
-          paper: paperOf(query, body),
-          nowMs: nowMs(),
-        });
-        return { bytes, mediaType: "application/pdf" };
-      }
-      const { view, body, chosen } = await floor(query);
-      refuseEmpty(chosen, view);
-      const tickets = await ticketsOf(inOrder(chosen), call);
+      const { view, body, runs } = await runsAsked(query);
       const bytes = await ticketsPdf({
-        tickets,
+        tickets: await ticketsOf(runs, call),
         view,
         studioName: body.name,
         lengthUnit: body.lengthUnit,

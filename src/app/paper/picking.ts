@@ -1,8 +1,9 @@
 import type { shapes } from "#contract";
 import type { Kept } from "../records";
+import { drawRule, type ListAsked, listPage, openList } from "./list-page";
 import { drawTickBox } from "./marks";
-import { ink, mm, openSheet, type PaperName, type Sheet } from "./sheet";
-import { cautions, countWords, longDay } from "./wording";
+import { ink, mm, type Sheet } from "./sheet";
+import { cautions, countWords } from "./wording";
 
 /** What one piece of the plan takes from the shelves. */
 export interface Need {
@@ -98,7 +99,7 @@ export function pickRows(
     );
 }
 
-export interface PickingAsked {
+export interface PickingAsked extends ListAsked {
   readonly rows: readonly PickRow[];
   /** Pieces of the day that take no blank from the shelf, with their product. */
   readonly without: readonly string[];
@@ -106,10 +107,6 @@ export interface PickingAsked {
   readonly begun: number;
   readonly pieces: number;
   readonly machineName: string | null;
-  readonly day: string;
-  readonly studioName: string;
-  readonly paper: PaperName;
-  readonly nowMs: number;
 }
 
 const headings: Readonly<Record<PickKind, string>> = {
@@ -120,41 +117,9 @@ const headings: Readonly<Record<PickKind, string>> = {
 
 /** The pick list as a PDF. */
 export async function pickingPdf(asked: PickingAsked): Promise<Uint8Array> {
-  const sheet = openSheet({
-    paper: asked.paper,
-    title: "Pick list",
-    author: asked.studioName,
-    nowMs: asked.nowMs,
-  });
-  const margin = mm(14);
-  const width = sheet.widthPt - 2 * margin;
-  const bottom = sheet.heightPt - mm(16);
-  let page = 0;
-  const open = (): number => {
-    sheet.addPage();
-    page++;
-    const title = `Pick list${asked.machineName === null ? "" : `: ${asked.machineName}`}${page > 1 ? ", continued" : ""}`;
-    sheet.write(title, { x: margin, y: margin, width: width * 0.62, size: 24, least: 12, weight: "bold" });
-    sheet.write(longDay(asked.day), {
-      x: margin + width * 0.64,
-      y: margin + 3,
-      width: width * 0.36,
-      size: 12,
-      least: 9,
-      align: "right",
-      weight: "semibold",
-    });
-    sheet.write(asked.studioName, {
-      x: margin + width * 0.64,
-      y: margin + 19,
-      width: width * 0.36,
-      size: 10,
-      least: 8,
-      align: "right",
-      colour: ink.second,
-    });
-    return margin + mm(13);
-  };
+  const sheet = openList(asked, "Pick list");
+  const title = asked.machineName === null ? "Pick list" : `Pick list: ${asked.machineName}`;
+  const { margin, width, bottom, open } = listPage(sheet, asked, title, 16);
   let y = open();
   const short = asked.rows.filter((row) => row.short > 0).length;
   const summary = [
@@ -249,14 +214,7 @@ function drawRow(
   row: PickRow,
   at: { x: number; y: number; width: number; height: number },
 ): void {
-  sheet.doc
-    .save()
-    .lineWidth(0.6)
-    .moveTo(at.x, at.y)
-    .lineTo(at.x + at.width, at.y)
-    .strokeColor(ink.hairline)
-    .stroke()
-    .restore();
+  drawRule(sheet, at);
   const y = at.y + mm(1.6);
   drawTickBox(sheet, { x: at.x, y: y + 1, size: mm(4.6) });
   const room = at.width - mm(9) - mm(66);

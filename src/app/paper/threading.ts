@@ -1,16 +1,13 @@
 import type { shapes } from "#contract";
 import { clockOf, type FloorMachine, type Threading } from "./floor";
+import { drawRule, type ListAsked, listPage, openList } from "./list-page";
 import { drawArrow, drawCautions, drawHem, drawSpool, drawTickBox } from "./marks";
-import { ink, mm, openSheet, type PaperName, type Sheet } from "./sheet";
-import { cautions, countWords, longDay } from "./wording";
+import { ink, mm, type Sheet } from "./sheet";
+import { cautions, countWords } from "./wording";
 
-export interface ThreadingAsked {
+export interface ThreadingAsked extends ListAsked {
   readonly machines: readonly FloorMachine[];
   readonly view: shapes.PlanView;
-  readonly day: string;
-  readonly studioName: string;
-  readonly paper: PaperName;
-  readonly nowMs: number;
 }
 
 interface Moment {
@@ -20,12 +17,7 @@ interface Moment {
 
 /** One page or more for each machine: what is on its needles at the start, then every threading in running order. */
 export async function threadingPdf(asked: ThreadingAsked): Promise<Uint8Array> {
-  const sheet = openSheet({
-    paper: asked.paper,
-    title: "Threading list",
-    author: asked.studioName,
-    nowMs: asked.nowMs,
-  });
+  const sheet = openList(asked, "Threading list");
   for (const one of asked.machines) drawMachine(sheet, asked, one);
   return sheet.done();
 }
@@ -45,37 +37,8 @@ function momentsOf(threadings: readonly Threading[]): Moment[] {
 }
 
 function drawMachine(sheet: Sheet, asked: ThreadingAsked, one: FloorMachine): void {
-  const margin = mm(14);
-  const width = sheet.widthPt - 2 * margin;
-  const bottom = sheet.heightPt - mm(14);
+  const { margin, width, bottom, open } = listPage(sheet, asked, `Threading: ${one.machine.name}`, 14);
   const threads = new Map(asked.view.threads.map((thread) => [thread.id, thread]));
-  const { machine } = one;
-  let page = 0;
-  const open = (): number => {
-    sheet.addPage();
-    page++;
-    const title = `Threading: ${machine.name}${page > 1 ? ", continued" : ""}`;
-    sheet.write(title, { x: margin, y: margin, width: width * 0.62, size: 24, least: 12, weight: "bold" });
-    sheet.write(longDay(asked.day), {
-      x: margin + width * 0.64,
-      y: margin + 3,
-      width: width * 0.36,
-      size: 12,
-      least: 9,
-      align: "right",
-      weight: "semibold",
-    });
-    sheet.write(asked.studioName, {
-      x: margin + width * 0.64,
-      y: margin + 19,
-      width: width * 0.36,
-      size: 10,
-      least: 8,
-      align: "right",
-      colour: ink.second,
-    });
-    return margin + mm(13);
-  };
   let y = open();
   const moments = momentsOf(one.threadings);
   const mids = moments.filter((moment) => moment.at.insideRun).length;
@@ -172,14 +135,7 @@ function drawMoment(
 ): void {
   const { floorRun, startS, insideRun, hand } = moment.at;
   const rgbOf = (id: string) => threads.get(id)?.rgb ?? ink.second;
-  sheet.doc
-    .save()
-    .lineWidth(0.7)
-    .moveTo(at.x, at.y)
-    .lineTo(at.x + at.width, at.y)
-    .strokeColor(ink.hairline)
-    .stroke()
-    .restore();
+  drawRule(sheet, at, 0.7);
   const y = at.y + mm(2);
   sheet.write(clockOf(view, startS), { x: at.x, y, width: mm(20), size: 17, weight: "bold" });
   const x = at.x + mm(22);

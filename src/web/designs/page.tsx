@@ -1,15 +1,14 @@
-import { Button, Skeleton, TextInput } from "@mantine/core";
-import { useDebouncedCallback } from "@mantine/hooks";
+import { Button, Skeleton } from "@mantine/core";
 import { Link } from "@tanstack/react-router";
-import { useState } from "react";
 import type { shapes } from "#contract";
 import { useAnswer } from "../asking";
 import { addressOf } from "../client";
+import { FilterChoice } from "../parts/form";
 import { Hem } from "../parts/hem";
-import { type ListAddress, useListAddress } from "../parts/list-address";
+import { useListAddress } from "../parts/list-address";
 import { PageHead } from "../parts/page-head";
 import { lengthWords, sizeWords, useHabits } from "../parts/quantity";
-import { Empty, TroubleSheet } from "../parts/states";
+import { Empty } from "../parts/states";
 import { type Column, RecordTable } from "../parts/table";
 import { BringInReport, ChooseFiles, DropVeil, useBringIn, useDrop } from "./bring-in";
 import { useThreads } from "./threads";
@@ -57,39 +56,24 @@ export function DesignsPage() {
     { keep: true },
   );
   const threads = useThreads();
+  const { lengthUnit } = useHabits();
   const bring = useBringIn(undefined);
   const over = useDrop((files) => void bring.start(files));
+  const sort = sorts.some(({ value }) => value === address.sort) ? address.sort : "";
   const filters = (
     <>
-      <label>
-        <span className="visually-hidden">Kind of design</span>
-        <select
-          className="plain-select"
-          value={kind}
-          onChange={(event) => address.set({ kind: event.currentTarget.value })}
-        >
-          {kinds.map(({ value, words }) => (
-            <option key={value} value={value}>
-              {words}
-            </option>
-          ))}
-        </select>
-      </label>
-      <label>
-        <span className="visually-hidden">Order of the designs</span>
-        <select
-          className="plain-select"
-          value={sorts.some(({ value }) => value === address.sort) ? address.sort : ""}
-          onChange={(event) => address.set({ sort: event.currentTarget.value })}
-        >
-          {!sorts.some(({ value }) => value === address.sort) && <option value="">own order</option>}
-          {sorts.map(({ value, words }) => (
-            <option key={value} value={value}>
-              {words}
-            </option>
-          ))}
-        </select>
-      </label>
+      <FilterChoice
+        label="Kind of design"
+        value={kind}
+        choices={kinds}
+        onChange={(to) => address.set({ kind: to })}
+      />
+      <FilterChoice
+        label="Order of the designs"
+        value={sort}
+        choices={sort === "" ? [{ value: "", words: "own order" }, ...sorts] : sorts}
+        onChange={(to) => address.set({ sort: to })}
+      />
     </>
   );
   const acts = (
@@ -134,7 +118,6 @@ export function DesignsPage() {
       </p>
     </Empty>
   );
-  const common = { address, answer, filters, acts, empty, threads };
   return (
     <>
       <PageHead
@@ -143,187 +126,96 @@ export function DesignsPage() {
       />
       <DropVeil shown={over} words="Drop to bring in" />
       <BringInReport state={bring.state} onCancel={bring.cancel} onClear={bring.clear} />
-      {asList ? <AsList {...common} /> : <AsPictures {...common} />}
+      <RecordTable
+        label="Designs"
+        columns={asList ? listColumns(threads, lengthUnit) : []}
+        answer={answer}
+        address={address}
+        rowId={(row) => row.id}
+        rowWords={(row) => row.name}
+        link={(row) => ({ to: "/designs/$id", params: { id: row.id } })}
+        canArchive
+        isQuiet={(row) => row.archived}
+        searchWords="Search designs"
+        filterWords={["kind"]}
+        filters={filters}
+        acts={acts}
+        empty={empty}
+        body={
+          asList
+            ? undefined
+            : (designs) => (
+                <ul className="design-grid">
+                  {designs.map((row) => (
+                    <DesignCard key={row.id} row={row} threads={threads} />
+                  ))}
+                </ul>
+              )
+        }
+        waiting={
+          <div className="design-grid" aria-hidden>
+            {Array.from({ length: 8 }, (_, card) => (
+              <Skeleton key={card} height={260} radius="md" />
+            ))}
+          </div>
+        }
+      />
     </>
   );
 }
 
-interface Shown {
-  readonly address: ListAddress;
-  readonly answer: ReturnType<typeof useAnswer<"listDesigns">>;
-  readonly filters: React.ReactNode;
-  readonly acts: React.ReactNode;
-  readonly empty: React.ReactNode;
-  readonly threads: Threads;
-}
-
-function AsList({ address, answer, filters, acts, empty, threads }: Shown) {
-  const unit = useHabits().lengthUnit;
-  const columns: Column<shapes.DesignRecord>[] = [
-    {
-      id: "name",
-      title: "Design",
-      sortable: true,
-      cell: (row) => (
-        <>
-          <img
-            className="design-thumb"
-            loading="lazy"
-            alt=""
-            src={addressOf("designPicture", { id: row.latest.id })}
-          />
-          {row.name}
-        </>
-      ),
-    },
-    {
-      id: "colours",
-      title: "Threads in order",
-      width: "22%",
-      onCard: "alone",
-      cell: (row) => <Hem parts={hemOf(row.latest, threads)} />,
-    },
-    {
-      id: "size",
-      title: "Size",
-      numeric: true,
-      cell: (row) => sizeWords(widthOf(row.latest), heightOf(row.latest), unit),
-    },
-    {
-      id: "stitches",
-      title: "Stitches",
-      numeric: true,
-      sortable: true,
-      cell: (row) => number.format(row.latest.stitches),
-    },
-    {
-      id: "version",
-      title: "Version",
-      numeric: true,
-      from: "tablet",
-      onCard: "hidden",
-      cell: (row) => row.latest.number,
-    },
-    {
-      id: "findings",
-      title: "Findings",
-      from: "tablet",
-      cell: (row) => <FindingsMark version={row.latest} />,
-    },
-  ];
-  return (
-    <RecordTable
-      label="Designs"
-      columns={columns}
-      answer={answer}
-      address={address}
-      rowId={(row) => row.id}
-      rowWords={(row) => row.name}
-      link={(row) => ({ to: "/designs/$id", params: { id: row.id } })}
-      canArchive
-      isQuiet={(row) => row.archived}
-      searchWords="Search designs"
-      filterWords={["kind"]}
-      filters={filters}
-      acts={acts}
-      empty={empty}
-    />
-  );
-}
-
-function AsPictures({ address, answer, filters, acts, empty, threads }: Shown) {
-  if (answer.isError && !answer.data)
-    return <TroubleSheet trouble={answer.error} onAgain={() => void answer.refetch()} />;
-  const total = answer.data?.total ?? 0;
-  const items = answer.data?.items ?? [];
-  const narrowed = address.q !== "" || address.word("kind") !== "" || address.archived !== "no";
-  if (answer.data && total === 0 && !narrowed) return empty;
-  const go = (offset: number) => {
-    address.set({ offset: offset > 0 ? String(offset) : undefined }, "push");
-    window.scrollTo({ top: 0 });
-  };
-  return (
-    <section aria-label="Designs" aria-busy={answer.isPending || answer.isPlaceholderData}>
-      <div className="table-tools" role="search" aria-label="Search designs">
-        <SearchBox address={address} />
-        {filters}
-        <div className="table-acts">{acts}</div>
-      </div>
-      {answer.isPending && (
-        <div className="design-grid" aria-hidden>
-          {Array.from({ length: 8 }, (_, card) => (
-            <Skeleton key={card} height={260} radius="md" />
-          ))}
-        </div>
-      )}
-      {answer.data && total === 0 && (
-        <div className="table-nothing sheet" role="status">
-          <p>{address.q ? `Nothing matches “${address.q}”.` : "Nothing matches these filters."}</p>
-          <Button
-            size="md"
-            variant="default"
-            onClick={() => address.set({ q: undefined, kind: undefined, archived: undefined })}
-          >
-            Show all
-          </Button>
-        </div>
-      )}
-      <ul className="design-grid">
-        {items.map((row) => (
-          <DesignCard key={row.id} row={row} threads={threads} />
-        ))}
-      </ul>
-      {total > 0 && (
-        <div className="table-foot">
-          <p className="quiet" role="status">
-            {total > items.length
-              ? `${number.format(address.offset + 1)}–${number.format(address.offset + items.length)} of ${number.format(total)}`
-              : `${number.format(total)} in all`}
-          </p>
-          {total > items.length && (
-            <nav className="table-pages" aria-label="Pages of designs">
-              <Button
-                size="md"
-                variant="default"
-                disabled={address.offset === 0}
-                onClick={() => go(Math.max(0, address.offset - address.limit))}
-              >
-                Earlier
-              </Button>
-              <Button
-                size="md"
-                variant="default"
-                disabled={address.offset + items.length >= total}
-                onClick={() => go(address.offset + address.limit)}
-              >
-                Further
-              </Button>
-            </nav>
-          )}
-        </div>
-      )}
-    </section>
-  );
-}
-
-function SearchBox({ address }: { readonly address: ListAddress }) {
-  const [typed, setTyped] = useState(address.q);
-  const tell = useDebouncedCallback((q: string) => address.set({ q }), 250);
-  return (
-    <TextInput
-      type="search"
-      size="md"
-      className="table-search"
-      placeholder="Search designs"
-      aria-label="Search designs"
-      value={typed}
-      onChange={(event) => {
-        setTyped(event.currentTarget.value);
-        tell(event.currentTarget.value);
-      }}
-    />
-  );
-}
+const listColumns = (threads: Threads, unit: "mm" | "inch"): readonly Column<shapes.DesignRecord>[] => [
+  {
+    id: "name",
+    title: "Design",
+    sortable: true,
+    cell: (row) => (
+      <>
+        <img
+          className="design-thumb"
+          loading="lazy"
+          alt=""
+          src={addressOf("designPicture", { id: row.latest.id })}
+        />
+        {row.name}
+      </>
+    ),
+  },
+  {
+    id: "colours",
+    title: "Threads in order",
+    width: "22%",
+    onCard: "alone",
+    cell: (row) => <Hem parts={hemOf(row.latest, threads)} />,
+  },
+  {
+    id: "size",
+    title: "Size",
+    numeric: true,
+    cell: (row) => sizeWords(widthOf(row.latest), heightOf(row.latest), unit),
+  },
+  {
+    id: "stitches",
+    title: "Stitches",
+    numeric: true,
+    sortable: true,
+    cell: (row) => number.format(row.latest.stitches),
+  },
+  {
+    id: "version",
+    title: "Version",
+    numeric: true,
+    from: "tablet",
+    onCard: "hidden",
+    cell: (row) => row.latest.number,
+  },
+  {
+    id: "findings",
+    title: "Findings",
+    from: "tablet",
+    cell: (row) => <FindingsMark version={row.latest} />,
+  },
+];
 
 function DesignCard({ row, threads }: { readonly row: shapes.DesignRecord; readonly threads: Threads }) {
   const unit = useHabits().lengthUnit;

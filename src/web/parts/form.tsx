@@ -166,6 +166,29 @@ export function ChoiceField<V extends string>({
   );
 }
 
+/** One of a few, beside a list: what is shown of it. Its label is heard, not seen. */
+export function FilterChoice({
+  label,
+  value,
+  choices,
+  onChange,
+}: {
+  readonly label: string;
+  readonly value: string;
+  readonly choices: readonly Choice[];
+  readonly onChange: (value: string) => void;
+}) {
+  return (
+    <NativeSelect
+      size="md"
+      aria-label={label}
+      value={value}
+      data={choices.map((choice) => ({ value: choice.value, label: choice.words }))}
+      onChange={(event) => onChange(event.currentTarget.value)}
+    />
+  );
+}
+
 /** One of two to four, each with what it means under it. */
 export function PlainChoice<V extends string>({
   label,

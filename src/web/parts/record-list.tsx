@@ -1,4 +1,4 @@
-import { Button, NativeSelect } from "@mantine/core";
+import { Button } from "@mantine/core";
 import type { UseQueryResult } from "@tanstack/react-query";
 import { type ReactNode, useMemo } from "react";
 import type { Noun, RowName } from "#contract";
@@ -7,7 +7,7 @@ import type { Trouble } from "../client";
 import { sortedBy, useAll } from "./all-of";
 import { bound, type Labels } from "./bound";
 import type { FieldWords } from "./conflict";
-import type { Choice } from "./form";
+import { type Choice, FilterChoice } from "./form";
 import { type ListAddress, useListAddress } from "./list-address";
 import { RecordDrawer } from "./record-drawer";
 import type { BodyOf, RecordForm, RecordOf } from "./record-form";
@@ -151,13 +151,12 @@ export function RecordList<N extends Noun, Row>({
         searchWords={page.searchWords ?? `Search ${page.label.toLowerCase()}`}
         filterWords={filters.map(({ word }) => word)}
         filters={filters.map(({ word, label, choices }) => (
-          <NativeSelect
+          <FilterChoice
             key={word}
-            size="md"
-            aria-label={label}
+            label={label}
             value={address.word(word)}
-            data={choices.map((choice) => ({ value: choice.value, label: choice.words }))}
-            onChange={(event) => address.set({ [word]: event.currentTarget.value })}
+            choices={choices}
+            onChange={(value) => address.set({ [word]: value })}
           />
         ))}
         acts={add(`Add ${page.a ?? "a"} ${one}`)}
