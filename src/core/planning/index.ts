@@ -11,6 +11,8 @@ export type * from "./problem";
 export { jobsMoved, movedJobs } from "./moved";
 export { createReplanning, replan, type ReplanOptions, type Replanning, type ReplanWishes } from "./replan";
 export {
+  type FramedPiece,
+  planAsSeen,
   problemWhileRunning,
   type ProblemWhileRunning,
   type RunningPiece,

@@ -4,6 +4,7 @@ import {
   checkPlan,
   movedJobs,
   type Plan,
+  planAsSeen,
   type Problem,
   problemWhileRunning,
   replan,
@@ -81,6 +82,30 @@ it("threads what is still to come of a running piece at its stop", () => {
       .map((task) => task.colour)
       .sort(),
   ).toEqual(["mint", "plum"]);
+});
+
+it("shows a plan with running pieces in the studio's own terms", () => {
+  const parts = ["red", "sky", "gold", "mint", "plum"].map((colour) => ({ colour, stitches: 700 }));
+  const running = [
+    { job: "a", machine: "m1", hoop: "round/2", sewnParts: 3, stretchEndsAt: 40, begunAt: -150 },
+  ];
+  const given = day({
+    jobs: [job("a", [], { parts }), job("b", ["red"])],
+    machines: [machine("m1", { threaded: ["red", "sky", "gold"] })],
+  });
+  const { problem, first, shiftS } = problemWhileRunning(given, running);
+  const solved = withFramesAsTheyAre(solve(problem, { evaluations: 300, wishes: { begun: first } }), running);
+  const seen = planAsSeen(given, running, shiftS, solved);
+  const run = seen.runs.find((one) => one.job === "a")!;
+  expect(run.hoop).toBe("round/2");
+  expect(run.needles).toHaveLength(5);
+  expect(run.needles.slice(0, 3)).toEqual([1, 2, 3]);
+  expect(run.stretches[0]).toMatchObject({ from: 0, to: 2, start: -150 });
+  expect(run.stretches.slice(1).at(-1)!.to).toBe(4);
+  const hands = new Set(given.hands.map((hand) => hand.id));
+  expect(seen.tasks.every((task) => hands.has(task.hand) && task.end > 0)).toBe(true);
+  expect(seen.tasks.filter((task) => task.job === "a").map((task) => task.do)).not.toContain("load");
+  expect(seen.totals.finishAt).toBe(Math.max(...seen.tasks.map((task) => task.end)));
 });
 
 it("leaves a problem as it is when nothing runs, and takes no two pieces on one machine", () => {

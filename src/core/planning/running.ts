@@ -10,6 +10,15 @@ export interface RunningPiece {
   readonly sewnParts: number;
   /** When it ends, in seconds after the plan's start; 0 when it stands and waits. */
   readonly stretchEndsAt: number;
+  /** When the present stretch began, in seconds after the plan's start (so at most 0); left out where nobody knows. */
+  readonly begunAt?: number;
+}
+
+/** A piece in its frame: on its machine or waiting for it. */
+export interface FramedPiece {
+  readonly job: string;
+  /** The frame it is in, "kind/number"; null without one. */
+  readonly hoop: string | null;
 }
 
 /** A problem in which pieces are already on their machines, and what must be asked of its plan. */
@@ -148,23 +157,83 @@ function openFrom(open: readonly Interval[], shiftS: number, rests: readonly Res
   return [[from, end], ...open.filter(([start]) => start > until)];
 }
 
-/** The plan with each running piece in the frame it is in: frames of a kind are equal, so their numbers may change places. */
-export function withFramesAsTheyAre(plan: Plan, running: readonly RunningPiece[]): Plan {
+/** The plan with each begun piece in the frame it is in: frames of a kind are equal, so their numbers may change places. */
+export function withFramesAsTheyAre(plan: Plan, framed: readonly FramedPiece[]): Plan {
   const renamed = new Map<string, string>();
-  for (const piece of running) {
+  for (const piece of framed) {
     const got = plan.runs.find((run) => run.job === piece.job)?.hoop;
-    if (!got || piece.hoop === null) continue;
+    if (!got || piece.hoop === null || kindOf(got) !== kindOf(piece.hoop)) continue;
     const now = renamed.get(got) ?? got;
     if (now === piece.hoop) continue;
     const other = [...renamed].find(([, to]) => to === piece.hoop)?.[0] ?? piece.hoop;
     renamed.set(got, piece.hoop);
     renamed.set(other, now);
   }
+  if (renamed.size === 0) return plan;
   return {
     ...plan,
     runs: plan.runs.map((run) => ({
       ...run,
       hoop: run.hoop === null ? null : (renamed.get(run.hoop) ?? run.hoop),
     })),
+  };
+}
+
+const kindOf = (hoop: string): string => hoop.slice(0, hoop.lastIndexOf("/"));
+
+/**
+ * A plan of the derived problem as people see it: by the given problem's clock, without stand-ins, a running piece's
+ * run with its own parts and from when it really began (before 0, then).
+ */
+export function planAsSeen(
+  given: Problem,
+  running: readonly RunningPiece[],
+  shiftS: number,
+  plan: Plan,
+): Plan {
+  if (running.length === 0) return plan;
+  const hands = new Set(given.hands.map((hand) => hand.id));
+  const pieces = new Map(running.map((piece) => [piece.job, piece]));
+  const jobs = new Map(given.jobs.map((job) => [job.id, job]));
+  const machines = new Map(given.machines.map((machine) => [machine.id, machine]));
+  return {
+    ...plan,
+    runs: plan.runs.map((run) => {
+      const piece = pieces.get(run.job);
+      const stretches = run.stretches.map((one) => ({
+        ...one,
+        start: one.start - shiftS,
+        end: one.end - shiftS,
+      }));
+      if (!piece) return { ...run, stretches };
+      const { parts } = jobs.get(run.job)!;
+      const sewn = Math.min(parts.length, Math.max(1, piece.sewnParts));
+      // The derived run has the last sewn part, then one for each needle held, then what is still to come.
+      const held = run.needles.length - 1 - (parts.length - sewn);
+      const partOf = (part: number) => (part <= held ? sewn - 1 : sewn + part - held - 1);
+      const { threaded } = machines.get(run.machine)!;
+      const needles = parts.map((part, index) => {
+        if (index >= sewn) return run.needles[held + 1 + index - sewn]!;
+        const on = threaded.indexOf(part.colour) + 1;
+        return index === sewn - 1 || on === 0 ? run.needles[0]! : on;
+      });
+      return {
+        ...run,
+        needles,
+        stretches: stretches.map((one, index) => ({
+          from: index === 0 ? 0 : partOf(one.from),
+          to: partOf(one.to),
+          start: index === 0 ? Math.min(one.start, piece.begunAt ?? one.start) : one.start,
+          end: one.end,
+        })),
+      };
+    }),
+    tasks: plan.tasks.flatMap((task) => {
+      const isPast = !hands.has(task.hand) || (task.start < shiftS && task.end <= shiftS);
+      const noHooping = task.do === "hoop" && task.job !== undefined && pieces.has(task.job);
+      return isPast || noHooping ? [] : [{ ...task, start: task.start - shiftS, end: task.end - shiftS }];
+    }),
+    totals: { ...plan.totals, finishAt: Math.max(0, plan.totals.finishAt - shiftS) },
+    bounds: { ...plan.bounds, finishAt: Math.max(0, plan.bounds.finishAt - shiftS) },
   };
 }
