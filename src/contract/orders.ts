@@ -1,21 +1,11 @@
 import { z } from "zod";
+import { pieceStates } from "#core/shop";
 import { row } from "./row";
 import { atMs, calendarDate, cents, id, listQuery, note, recordFields, seconds, shortText } from "./values";
 
 /** Orders, their lines, the pieces they become, and each piece's embroidery jobs. */
 
-export const pieceState = z.enum([
-  "waiting",
-  "ready",
-  "hooped",
-  "sewing",
-  "finishing",
-  "done",
-  "packed",
-  "shipped",
-  "spoiled",
-  "cancelled",
-]);
+export const pieceState = z.enum(pieceStates);
 export const urgency = z.enum(["first", "normal", "held"]);
 export const waitingFor = z.enum(["stock", "artwork", "approval"]);
 
