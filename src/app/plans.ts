@@ -201,7 +201,7 @@ export function createPlanning(context: Context, options: { threads: number }): 
       ...made.context,
       first: made.first,
       whys: Object.fromEntries(
-        plan.runs.map((one) => [one.job, explainJob(made.problem, plan, one.job, names)]),
+        plan.runs.map((one) => [one.job, explainJob(made.problem, plan, one.job, { names, depth: "told" })]),
       ),
       headline: headlineOf(made, plan),
     };

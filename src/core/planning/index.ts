@@ -6,7 +6,8 @@
  * so. Models and sources: docs/models/planning.md.
  */
 export { checkPlan, type Verdict } from "./check";
-export { carefulPerson, describePlan, explainJob, type PlanNames } from "./explain";
+export { carefulPerson, carefulTotals, describePlan } from "./describe";
+export { type Explanation, explainJob, type ExplainOptions, explainPlan, type PlanNames } from "./explain";
 export type * from "./problem";
 export { jobsMoved, movedJobs } from "./moved";
 export { createReplanning, replan, type ReplanOptions, type Replanning, type ReplanWishes } from "./replan";

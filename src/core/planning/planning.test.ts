@@ -258,9 +258,9 @@ it("says why a job stands where it stands, and the figures of the headline", () 
   });
   const plan = solve(problem, { evaluations: 400 });
   const names = { jobs: new Map([["a", "Ola's robe"]]), machines: new Map([["m1", "Brisk"]]) };
-  const said = explainJob(problem, plan, "b", names);
+  const said = explainJob(problem, plan, "b", { names });
   expect(said).toContain("Brisk is the only machine that takes its frame round");
-  expect(said).toContain("shares 1 of its 2 threads with Ola's robe before it");
+  expect(said).toContain("Shares 1 of its 2 threads with Ola's robe before it");
   const headline = describePlan(problem, plan);
   expect(headline.late).toEqual([]);
   expect(headline.tightest?.id).toBe("a");
