@@ -1,8 +1,6 @@
 import type { Finding } from "#core/base";
+import type { Rings } from "../rings";
 import type { Place } from "../spine";
-
-/** Closed outlines in mm, y up; a place is inside where an odd number of them is round it. */
-export type Rings = readonly (readonly Place[])[];
 
 export interface MedialOptions {
   /** Narrower parts are no columns but lines (`thin`), in mm. */

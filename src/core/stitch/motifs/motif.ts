@@ -1,5 +1,5 @@
 import { type Cloth, CLOTHS } from "../cloth";
-import { rowFill } from "../fill";
+import { rowFill } from "../fills/row-fill";
 import { cutAtCorners, readPath } from "../path";
 import { satinColumn, sewColumn } from "../satin";
 import { Sewer } from "../sewer";

@@ -1,11 +1,11 @@
 import { describe, expect, it } from "vitest";
-import { type FillShape, isInside, rowFill } from "./fill";
-import { DEMO_MOTIFS, demoMotif } from "./motifs";
-import { designReport } from "./report";
-import { satinColumn, satinStitches } from "./satin";
-import { Sewer } from "./sewer";
-import { at, type Place, spineOf } from "./spine";
-import { STITCH, type Stitches } from "./stitches";
+import { type FillShape, isInside, rowFill } from "./row-fill";
+import { DEMO_MOTIFS, demoMotif } from "../motifs";
+import { designReport } from "../report";
+import { satinColumn, satinStitches } from "../satin";
+import { Sewer } from "../sewer";
+import { at, type Place, spineOf } from "../spine";
+import { STITCH, type Stitches } from "../stitches";
 
 const circle = (radius: number, x = 0, y = 0, pieces = 360): Place[] =>
   Array.from({ length: pieces }, (_, i) => {
