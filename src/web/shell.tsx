@@ -179,8 +179,12 @@ export function Shell() {
           {status.data.studioName}
         </span>
         {status.data.demo && <span className="shell-demo">demo studio</span>}
-        {!onPhone && <TopPages />}
-        {!onPhone && <EveningLight />}
+        {!onPhone && (
+          <div className="shell-ways">
+            <TopPages />
+            <EveningLight />
+          </div>
+        )}
       </header>
       {!connected && (
         <p role="alert" className="shell-lost">

@@ -9,29 +9,24 @@ import { type Colours, dark, light } from "./colours";
 const asVariables = (colours: Colours) =>
   Object.fromEntries(Object.entries(colours).map(([name, value]) => [`--sw-${name}`, value]));
 
+const shared = (colours: Colours) => ({
+  ...asVariables(colours),
+  "--mantine-color-body": colours.ground,
+  "--mantine-color-text": colours.ink,
+  "--mantine-color-dimmed": colours["ink-2"],
+  "--mantine-color-default": colours.paper,
+  "--mantine-color-default-hover": colours.lane,
+  "--mantine-color-default-color": colours.ink,
+  "--mantine-color-default-border": colours.hairline,
+  "--mantine-color-error": colours.late,
+  "--mantine-color-anchor": colours.ink,
+  "--mantine-color-placeholder": colours.placeholder,
+});
+
 export const variables: CSSVariablesResolver = () => ({
   variables: {},
-  light: {
-    ...asVariables(light),
-    "--mantine-color-body": light.ground,
-    "--mantine-color-text": light.ink,
-    "--mantine-color-dimmed": light["ink-2"],
-    "--mantine-color-default-border": light.hairline,
-    "--mantine-color-error": light.late,
-    "--mantine-color-anchor": light.ink,
-    "--mantine-color-placeholder": light.placeholder,
-  },
-  dark: {
-    ...asVariables(dark),
-    "--mantine-color-body": dark.ground,
-    "--mantine-color-text": dark.ink,
-    "--mantine-color-dimmed": dark["ink-2"],
-    "--mantine-color-default-border": dark.hairline,
-    "--mantine-color-error": dark.late,
-    "--mantine-color-anchor": dark.ink,
-    "--mantine-color-placeholder": dark.placeholder,
-    "--mantine-color-default": dark.paper,
-  },
+  light: shared(light),
+  dark: shared(dark),
 });
 
 const ink: MantineColorsTuple = [

@@ -123,6 +123,7 @@ export function DesignsPage() {
       <PageHead
         title="Designs"
         lead="Machine files, drawn as thread; each part with the thread that sews it."
+        acts={acts}
       />
       <DropVeil shown={over} words="Drop to bring in" />
       <BringInReport state={bring.state} onCancel={bring.cancel} onClear={bring.clear} />
@@ -139,7 +140,6 @@ export function DesignsPage() {
         searchWords="Search designs"
         filterWords={["kind"]}
         filters={filters}
-        acts={acts}
         empty={empty}
         body={
           asList

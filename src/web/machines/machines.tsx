@@ -146,7 +146,10 @@ function MachineCard({
       )}
       {machine.needles.length > 0 && <NeedleBar machine={machine} threads={threads} />}
       <dl className="machine-facts">
-        <Fact title="Speed" words={`${machine.stitchesPerMinute} stitches/min`} />
+        <Fact
+          title="Speed"
+          words={`${new Intl.NumberFormat().format(machine.stitchesPerMinute)} stitches/min`}
+        />
         {embroiders && (
           <Fact
             title="Sewing field"

@@ -17,8 +17,8 @@ export function MachinesPage() {
       <PageHead
         title="Machines"
         lead="What stands in the room, which thread is on which needle, and the hoops to feed it."
+        leaves={<Leaves label="Machines and hoops" leaves={leaves} />}
       />
-      <Leaves label="Machines and hoops" leaves={leaves} />
       {at === "hoops" ? <HoopList key="hoops" /> : <MachineList key="machines" />}
     </>
   );

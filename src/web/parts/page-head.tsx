@@ -7,10 +7,13 @@ export function PageHead({
   title,
   lead,
   acts,
+  leaves,
 }: {
   readonly title: string;
   readonly lead?: ReactNode;
   readonly acts?: ReactNode;
+  /** The leaves of the page, in its head where they fit. */
+  readonly leaves?: ReactNode;
 }) {
   useEffect(() => {
     document.title = `${title} · Spoolwright`;
@@ -21,6 +24,7 @@ export function PageHead({
         <h1>{title}</h1>
         {lead && <p className="quiet">{lead}</p>}
       </div>
+      {leaves}
       {acts && <div className="page-acts">{acts}</div>}
     </header>
   );

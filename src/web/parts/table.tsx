@@ -70,12 +70,7 @@ export function RecordTable<T>(props: TableProps<T>) {
 
 function OwnBody<T>(props: TableProps<T>) {
   if (props.answer.isPending) return props.waiting ?? <Skeleton height={240} radius="md" />;
-  return (
-    <>
-      <SortChoice {...props} />
-      {props.body!(props.answer.data?.items ?? [])}
-    </>
-  );
+  return props.body!(props.answer.data?.items ?? []);
 }
 
 function ArchivedSwitch({ address }: { readonly address: ListAddress }) {
@@ -120,11 +115,13 @@ function SearchBox({ address, words }: { readonly address: ListAddress; readonly
   );
 }
 
-function Tools<T>({ address, canArchive, filters, acts, searchWords = "Search", label }: TableProps<T>) {
+function Tools<T>(props: TableProps<T>) {
+  const { address, canArchive, filters, acts, searchWords = "Search", label } = props;
   return (
     <div className="table-tools" role="search" aria-label={`Search ${label.toLowerCase()}`}>
       <SearchBox address={address} words={searchWords} />
       {filters}
+      {props.body && <SortChoice {...props} />}
       {canArchive && <ArchivedSwitch address={address} />}
       <div className="table-acts">{acts}</div>
     </div>

@@ -36,9 +36,9 @@ export function StudioPage() {
       <PageHead
         title="Studio"
         lead="Where and when you work, who works, how long steps take, and what matters most to the plan."
+        leaves={<Leaves label="Parts of the studio" leaves={leaves} />}
       />
       <WhatNext />
-      <Leaves label="Parts of the studio" leaves={leaves} />
       {at === "people" ? (
         <People />
       ) : at === "changes" ? (

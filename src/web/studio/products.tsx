@@ -91,7 +91,7 @@ export function ProductsPage() {
     <>
       <PageHead
         title="Products"
-        lead="What you sell: the blank, where it is embroidered, in which hoop, at what price. Orders name these codes."
+        lead="What you sell: the blank, where it is embroidered, in which hoop, at what price."
       />
       <RecordList
         {...useListedHere("products", "code", findProducts)}

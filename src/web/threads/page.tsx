@@ -17,8 +17,8 @@ export function ThreadsPage() {
       <PageHead
         title="Threads & stock"
         lead="What is in the house, under your own codes and names, and what runs low."
+        leaves={<Leaves label="Kinds of stock" leaves={leaves} />}
       />
-      <Leaves label="Kinds of stock" leaves={leaves} />
       {at === "stock" ? <StockList key="stock" /> : <ThreadList key="threads" />}
     </>
   );
