@@ -1,5 +1,5 @@
 import { SEWING } from "../cloth";
-import { grownRings, type Rings } from "../rings";
+import { grownRings, type Rings, unitedRings } from "../rings";
 import type { Sewer } from "../sewer";
 import type { Place } from "../spine";
 import { Region } from "./region";
@@ -35,8 +35,10 @@ const UNDER_ROWS_MM = 2.3;
 export function rowFill(sewer: Sewer, shape: FillShape, options: FillOptions = {}): void {
   const { angleDeg = 0, spacingMm = SEWING.rowSpacingMm, stitchMm = SEWING.fillStitchMm } = options;
   const { pullMm = 0.2, underlay = "full" } = options;
-  const region = new Region(shape.rings);
-  if (underlay !== "none") edgeRuns(sewer, shape.rings, region);
+  const rings = unitedRings(shape.rings, "evenodd");
+  if (rings.length === 0) return;
+  const region = new Region(rings);
+  if (underlay !== "none") edgeRuns(sewer, rings, region);
   const under = { spacingMm: UNDER_ROWS_MM, stitchMm: 3, growMm: -0.6, beneath: true };
   if (underlay === "double") fillRows(sewer, region, { ...under, angleDeg: angleDeg + 45 });
   if (underlay === "full" || underlay === "double")
@@ -117,9 +119,8 @@ function fillRows(sewer: Sewer, region: Region, options: RowOptions): void {
       const there = side === "first" ? child.rows.at(-1)! : child.rows[0]!;
       const x = within(here, (Math.max(here.innerLeft, there.innerLeft) + Math.min(here.innerRight, there.innerRight)) / 2); // prettier-ignore
       run(x, here.y);
-      run(within(there, x), there.y);
       sewSection(link.other, side === "first" ? "last" : "first");
-      // Back along the child's last row in a row's own stitches as far as needed, then over into this one.
+      // Back along the child's last row in a row's own stitches as far as needed; the next stitch goes over into this one.
       const [endX] = flat(sewer.place);
       const over = within(here, endX);
       const onward = within(there, over);
@@ -128,7 +129,6 @@ function fillRows(sewer: Sewer, region: Region, options: RowOptions): void {
         for (const at of rowPlaces(row, onward > endX ? 1 : -1, stitchMm, null).slice(1))
           sewer.sewAlong(steps(sewer.place, back(at, there.y), stitchMm + 1));
       }
-      run(over, here.y);
     }
   }
 
@@ -199,41 +199,44 @@ function edgeRuns(sewer: Sewer, rings: Rings, region: Region): void {
   }
 }
 
-/** A closed ring as places about `every` mm apart, closer in bends: no chord leaves the ring by more than 0.15 mm. */
+/** A closed ring as places about `every` mm apart; where it bends, so near that no chord leaves it by more than 0.15 mm. */
 export function resample(ring: readonly Place[], every: number): Place[] {
-  const places: Place[] = [];
   const count = ring.length;
-  let gone = Infinity;
-  let anchor: Place = ring[0]!;
+  const along = [0];
   for (let i = 0; i < count; i++) {
-    const here = ring[i]!;
-    const next = ring[(i + 1) % count]!;
-    const length = Math.hypot(next[0] - here[0], next[1] - here[1]);
-    const last = places.at(-1);
-    // How far the corner stands off the chord from the last place to the next.
-    const off =
-      last === undefined
-        ? 1
-        : Math.abs((next[0] - last[0]) * (last[1] - here[1]) - (last[0] - here[0]) * (next[1] - last[1])) /
-          (Math.hypot(next[0] - last[0], next[1] - last[1]) || 1);
-    if (
-      last === undefined ||
-      gone >= every ||
-      (off > 0.15 && Math.hypot(here[0] - anchor[0], here[1] - anchor[1]) > 0.6)
-    ) {
-      // prettier-ignore
-      places.push(here);
-      anchor = here;
-      gone = 0;
+    const [a, b] = [ring[i]!, ring[(i + 1) % count]!];
+    along.push(along[i]! + Math.hypot(b[0] - a[0], b[1] - a[1]));
+  }
+  const total = along[count]!;
+  const pieces = Math.max(3, Math.round(total / every));
+  const places: Place[] = [];
+  /** Puts the vertices between two places on the ring that stand off their chord. */
+  const bend = (from: Place, to: Place, first: number, last: number): void => {
+    let [worst, at] = [0.15, -1];
+    const length = Math.hypot(to[0] - from[0], to[1] - from[1]) || 1;
+    for (let i = first; i <= last; i++) {
+      const [x, y] = ring[i % count]!;
+      const off = Math.abs((to[0] - from[0]) * (from[1] - y) - (from[0] - x) * (to[1] - from[1])) / length;
+      if (off > worst) [worst, at] = [off, i];
     }
-    const pieces = Math.floor((gone + length) / every);
-    for (let k = 1; k <= pieces; k++) {
-      const s = k * every - gone;
-      if (s >= length - 0.3) continue;
-      anchor = [here[0] + ((next[0] - here[0]) * s) / length, here[1] + ((next[1] - here[1]) * s) / length];
-      places.push(anchor);
-    }
-    gone = pieces > 0 ? (gone + length) % every : gone + length;
+    if (at < 0) return;
+    const corner = ring[at % count]!;
+    bend(from, corner, first, at - 1);
+    places.push(corner);
+    bend(corner, to, at + 1, last);
+  };
+  let vertex = 0;
+  let before: Place | null = null;
+  for (let k = 0; k <= pieces; k++) {
+    const s = (total * k) / pieces;
+    const first = vertex + 1;
+    while (vertex < count - 1 && along[vertex + 1]! <= s) vertex++;
+    const [a, b] = [ring[vertex]!, ring[(vertex + 1) % count]!];
+    const t = Math.min(1, (s - along[vertex]!) / (along[vertex + 1]! - along[vertex]! || 1));
+    const here: Place = [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t];
+    if (before) bend(before, here, first, vertex);
+    if (k < pieces) places.push(here);
+    before = here;
   }
   return places;
 }
