@@ -1,7 +1,7 @@
 import { Button, Drawer } from "@mantine/core";
 import { useMediaQuery } from "@mantine/hooks";
 import { useBlocker } from "@tanstack/react-router";
-import { type FormEvent, type ReactNode, useEffect, useRef } from "react";
+import { type FormEvent, type ReactNode, useEffect, useLayoutEffect, useRef } from "react";
 import type { Noun, RowName } from "#contract";
 import { useAnswer } from "../asking";
 import { Conflict, type FieldWords } from "./conflict";
@@ -93,6 +93,7 @@ function RecordSheet<N extends Noun>({
       onSubmit={(event) => void submit(event)}
       onCancel={onClose}
       saveWords={record ? "Save" : `Add ${one}`}
+      beginsTyping={record === null}
       extra={
         record && (
           <Button size="md" variant="subtle" className="drawer-archive" onClick={() => void putAway()}>
@@ -120,6 +121,8 @@ interface FormSheetProps<B extends object> {
   readonly onCancel?: () => void;
   readonly saveWords: string;
   readonly extra?: ReactNode;
+  /** Whether its first field is to be typed into at once. */
+  readonly beginsTyping?: boolean;
   readonly children: ReactNode;
 }
 
@@ -133,6 +136,7 @@ export function FormSheet<B extends object>({
   onCancel,
   saveWords,
   extra,
+  beginsTyping = false,
   children,
 }: FormSheetProps<B>) {
   const sheet = useRef<HTMLFormElement>(null);
@@ -142,6 +146,11 @@ export function FormSheet<B extends object>({
     withResolver: true,
   });
   const wrong = Object.keys(form.errors).length;
+  useLayoutEffect(() => {
+    // With a keyboard at hand typing begins at once; under a finger no keyboard slides over the form unasked.
+    if (beginsTyping && window.matchMedia("(pointer: fine)").matches)
+      sheet.current?.querySelector(".form-fields :is(input, select)")?.setAttribute("data-autofocus", "true");
+  }, [beginsTyping]);
   useEffect(() => {
     // The first field that was not taken is where the eye goes.
     if (wrong > 0) sheet.current?.querySelector<HTMLElement>("[aria-invalid=true]")?.focus();

@@ -104,10 +104,8 @@ function PlacementEditor({ placement, number, onRemove }: PlacementProps) {
         {...field("where")}
         hint="so that anyone finds the spot: 200 mm down from the shoulder seam, 110 mm off the centre"
       />
-      <Row>
-        <StockSelect {...field("backingId")} kind="backing" />
-        <StockSelect {...field("toppingId")} kind="topping" />
-      </Row>
+      <StockSelect {...field("backingId")} kind="backing" />
+      <StockSelect {...field("toppingId")} kind="topping" />
       <Row>
         <ChoiceField
           {...field("needleSizeNm")}

@@ -41,20 +41,18 @@ export function ProductFields({ form, field }: FormOf<"products">) {
           <TextField {...field("code")} hint="as orders name it" />
           <TextField {...field("name")} hint="as customers know it" />
         </Row>
+        <StockSelect {...field("blankId")} kind="blank" hint="taken from stock with each piece" />
+        <ChoiceField
+          {...field("cloth")}
+          hint="underlay and backing follow from it"
+          choices={[
+            { value: "woven", words: "woven: canvas, linen, cotton" },
+            { value: "knit", words: "knit: sweatshirt, jersey" },
+            { value: "pile", words: "pile: towel, fleece" },
+          ]}
+        />
         <Row>
-          <ChoiceField
-            {...field("cloth")}
-            hint="underlay and backing follow from it"
-            choices={[
-              { value: "woven", words: "woven: canvas, linen, cotton" },
-              { value: "knit", words: "knit: sweatshirt, jersey" },
-              { value: "pile", words: "pile: towel, fleece" },
-            ]}
-          />
           <MoneyField {...field("priceCents")} hint="of one piece" />
-        </Row>
-        <Row>
-          <StockSelect {...field("blankId")} kind="blank" hint="taken from stock with each piece" />
           <DurationField {...field("sewS")} inMinutes hint="of one piece; 0 where nothing is sewn" />
         </Row>
       </Fields>

@@ -160,12 +160,17 @@ function StockFields({ form: { value, set }, field }: FormOf<"stock">) {
           <TextField {...field("colour")} />
           <TextField {...field("size")} hint={value.kind === "needle" ? "such as 75/11" : undefined} />
         </Row>
+        <TextField {...field("unit")} hint="piece, sheet, metre" />
       </Fields>
       <Fields legend="What is there">
         <Row>
-          <TextField {...field("unit")} hint="piece, sheet, metre" />
           <NumberField {...field("onHand")} unit={value.unit} decimals={2} min={-1} />
-          <NumberField {...field("reorderPoint")} unit={value.unit} decimals={2} />
+          <NumberField
+            {...field("reorderPoint")}
+            unit={value.unit}
+            decimals={2}
+            hint="0 never asks for more"
+          />
         </Row>
         <TextField long {...field("note")} />
       </Fields>
