@@ -1,7 +1,12 @@
 import { type RawBuilder, sql } from "kysely";
 
+/** Plain letters with single blanks between: nothing to fold but the case, nothing to tidy. */
+const plain = /^(?:[!-~]+(?: [!-~]+)*)?$/;
+
 /** Text made comparable: case and accents off, blanks single. */
-export const foldText = (text: string): string =>
+export const foldText = (text: string): string => (plain.test(text) ? text.toLowerCase() : foldWhole(text));
+
+const foldWhole = (text: string): string =>
   text
     .normalize("NFKD")
     .replace(/[\u0300-\u036f]/g, "")
@@ -12,10 +17,12 @@ export const foldText = (text: string): string =>
 
 /** Names as they are kept: composed (NFC), control characters off, blanks single, ends trimmed. */
 export const tidyText = (text: string): string =>
-  text
-    .normalize("NFC")
-    .replace(/[\s\p{Cc}]+/gu, " ")
-    .trim();
+  plain.test(text)
+    ? text
+    : text
+        .normalize("NFC")
+        .replace(/[\s\p{Cc}]+/gu, " ")
+        .trim();
 
 /** Words of a search as patterns for LIKE, in which the sign before `%`, `_` and itself is a backslash. */
 export const searchPatterns = (words: string): string[] =>

@@ -46,7 +46,10 @@ export async function sortRows(
     if ("draft" in read) drafts.push(read.draft);
     else bad.push({ line: row.line, cells: record.cells.map(cut), reasons: [...read.reasons] });
   }
-  return { groups: groupsOf(drafts), bad };
+  await setImmediate();
+  const groups = groupsOf(drafts);
+  await setImmediate();
+  return { groups, bad };
 }
 
 /** A hostile cell is kept as far as a person could read it; the file itself keeps the rest. */
@@ -144,8 +147,10 @@ export async function runRows(asked: RunAsked): Promise<Import> {
     await saveImport(writing, now);
   });
   asked.onProgress(now);
+  await setImmediate();
   const workshop = await Workshop.open(context, store.db);
   for (const portion of portions(groups)) {
+    await setImmediate();
     if (asked.isCancelled()) break;
     const orders = portion.map((group) => ({
       group,
@@ -179,7 +184,6 @@ export async function runRows(asked: RunAsked): Promise<Import> {
     );
     now = result;
     asked.onProgress(now);
-    await setImmediate();
   }
   return { ...now, state: asked.isCancelled() ? "cancelled" : "done" };
 }

@@ -1,3 +1,4 @@
+import { setImmediate } from "node:timers/promises";
 import type { Answers, Call, Context } from "./context";
 import { lookAgain, lookAt, type Looked } from "./csv/look";
 import { refuseCsv } from "./csv/refusals";
@@ -117,13 +118,15 @@ export function importAnswers(context: Context): ImportAnswers {
 
   async function knownReferences(references: readonly string[]): Promise<Set<string>> {
     const found = new Set<string>();
-    for (let from = 0; from < references.length; from += 500)
+    for (let from = 0; from < references.length; from += 500) {
+      await setImmediate();
       for (const row of await store.db
         .selectFrom("orders")
         .select("reference")
         .where("reference", "in", references.slice(from, from + 500))
         .execute())
         found.add(row.reference);
+    }
     return found;
   }
 

@@ -59,6 +59,13 @@ export interface SetByHand {
 /** Designs under way at once. */
 const LANES = 4;
 
+interface VersionRead {
+  readonly threadIds: readonly (string | null)[];
+  readonly making: Partial<Making> | null;
+  readonly findings: readonly shapes.FindingShape[];
+  readonly report: VersionReport;
+}
+
 type Product = Kept<shapes.ProductBody>;
 type Placement = Product["placements"][number];
 type Reader = Store["db"];
@@ -73,6 +80,7 @@ export class Workshop {
   readonly #versions = new Map<string, DesignVersionRow>();
   readonly #shipBy = new Map<string, string>();
   readonly #keys = new Map<string, string>();
+  readonly #read = new WeakMap<DesignVersionRow, VersionRead>();
   readonly #personal = new Map<string, PersonalDesign | { readonly trouble: string }>();
 
   private constructor(
@@ -124,8 +132,8 @@ export class Workshop {
     const waiting = [...recipes].filter(([key]) => !this.#personal.has(key)).values();
     const lane = async () => {
       for (const [key, { recipe, textThreadId }] of waiting) {
-        this.#personal.set(key, await makePersonal(this.context, recipe, textThreadId));
         await between();
+        this.#personal.set(key, await makePersonal(this.context, recipe, textThreadId));
       }
     };
     await Promise.all(Array.from({ length: LANES }, lane));
@@ -295,13 +303,12 @@ export class Workshop {
    * stand now. The text's: the line's, else a person's choice, else the placement's.
    */
   #threadsOf(line: LineFacts, placement: Placement, version: DesignVersionRow): (string | null)[] {
-    const own = JSON.parse(version.thread_ids) as (string | null)[];
-    const making = version.making === null ? null : (JSON.parse(version.making) as Partial<Making>);
+    const { threadIds: own, making } = this.#readOf(version);
     const isRecipe = making?.pictureParts !== undefined && making.threadsAtMaking !== undefined;
     const pictureParts = isRecipe ? making.pictureParts! : own.length;
     const pictureId = this.#pictureId(line, placement);
     const base = pictureId === null ? null : this.#pictures.get(pictureId)?.version;
-    const baseThreads = base && isRecipe ? (JSON.parse(base.thread_ids) as (string | null)[]) : own;
+    const baseThreads = base && isRecipe ? this.#readOf(base).threadIds : own;
     const given =
       this.#lineTargets(line).includes(placement) || pictureParts === 0 ? (line.threadIds ?? []) : [];
     return own.map((thread, part) => {
@@ -318,11 +325,10 @@ export class Workshop {
     threadIds: readonly (string | null)[],
     hoopId: string | null,
   ): string | null {
-    const stop = (JSON.parse(version.findings) as shapes.FindingShape[]).find(
-      (finding) => finding.level === "stop",
-    );
+    const { findings, report } = this.#readOf(version);
+    const stop = findings.find((finding) => finding.level === "stop");
     if (stop) return `${name}: ${stop.message}`;
-    const { parts, extentsMm } = JSON.parse(version.report) as VersionReport;
+    const { parts, extentsMm } = report;
     const bare = parts.flatMap((part, index) =>
       part.stitches > 0 && (threadIds[index] ?? null) === null ? [index + 1] : [],
     );
@@ -355,7 +361,21 @@ export class Workshop {
   #partsOf(line: LineFacts, placement: Placement): number {
     const pictureId = this.#pictureId(line, placement);
     const version = pictureId === null ? null : this.#pictures.get(pictureId)?.version;
-    return version ? (JSON.parse(version.thread_ids) as unknown[]).length : 0;
+    return version ? this.#readOf(version).threadIds.length : 0;
+  }
+
+  /** What a version's columns hold, read once: an import asks for the same few designs thousands of times. */
+  #readOf(version: DesignVersionRow): VersionRead {
+    const known = this.#read.get(version);
+    if (known) return known;
+    const read: VersionRead = {
+      threadIds: JSON.parse(version.thread_ids) as (string | null)[],
+      making: version.making === null ? null : (JSON.parse(version.making) as Partial<Making>),
+      findings: JSON.parse(version.findings) as shapes.FindingShape[],
+      report: JSON.parse(version.report) as VersionReport,
+    };
+    this.#read.set(version, read);
+    return read;
   }
 
   async #loadPictures(db: Reader, ids: readonly string[]): Promise<void> {

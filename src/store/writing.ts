@@ -1,5 +1,5 @@
 import { setImmediate } from "node:timers/promises";
-import { type Kysely, sql, type Transaction } from "kysely";
+import { CompiledQuery, type Kysely, sql, type Transaction } from "kysely";
 import { refuseStore } from "./refusals";
 import { insideWrite } from "./sqlite";
 import type { Store, TrackedTable, WriteAsked, Writing } from "./store";
@@ -70,7 +70,7 @@ type Untyped = {
       where(c: string, o: "in", v: readonly string[]): { execute(): Promise<AnyRow[]> };
     };
   };
-  insertInto(table: string): { values(row: AnyRow | AnyRow[]): { execute(): Promise<unknown> } };
+  insertInto(table: string): { values(row: AnyRow): { execute(): Promise<unknown> } };
   updateTable(table: string): {
     set(row: AnyRow): {
       where(c: string, o: "=", v: string): { execute(): Promise<unknown> };
@@ -178,7 +178,7 @@ export function writer(options: WriterOptions) {
           const portion = rows.slice(at, at + size) as unknown as AnyRow[];
           // The database's statements are done at once; between them others get their answers.
           if (at > 0) await setImmediate();
-          await raw.insertInto(table).values(portion).execute();
+          await insertRows(trx, table, portion);
           for (const row of portion) log.push({ table, id: row.id as string, before: null, after: row });
           at += size;
         }
@@ -259,12 +259,39 @@ export function writer(options: WriterOptions) {
       .returning("seq")
       .executeTakeFirstOrThrow();
     const ids = [...new Set(entries.map((entry) => entry.id))];
-    for (let at = 0; at < ids.length; at += 500)
-      await trx
-        .insertInto("change_records")
-        .values(ids.slice(at, at + 500).map((id) => ({ change_seq: seq, record_id: id })))
-        .execute();
+    for (let at = 0; at < ids.length;) {
+      const size = sizes.find((one) => one <= ids.length - at)!;
+      if (at > 0 && at % 1000 === 0) await setImmediate();
+      await insertRows(
+        trx,
+        "change_records",
+        ids.slice(at, at + size).map((id) => ({ change_seq: seq, record_id: id })),
+      );
+      at += size;
+    }
     return { changeId, seq };
+  }
+
+  const texts = new Map<string, string>();
+  /** The statement that adds so many rows, written once: putting it together anew would cost more than running it. */
+  function insertText(table: string, columns: readonly string[], rows: number): string {
+    const key = `${table} ${rows} ${columns.join(" ")}`;
+    const known = texts.get(key);
+    if (known !== undefined) return known;
+    let number = 0;
+    const mark = () => (kind === "postgres" ? `$${++number}` : "?");
+    const row = () => `(${columns.map(mark).join(", ")})`;
+    const names = columns.map((column) => `"${column}"`).join(", ");
+    const text = `insert into "${table}" (${names}) values ${Array.from({ length: rows }, row).join(", ")}`;
+    texts.set(key, text);
+    return text;
+  }
+
+  async function insertRows(trx: Transaction<Tables>, table: string, rows: readonly AnyRow[]): Promise<void> {
+    const columns = Object.keys(rows[0]!);
+    const values: unknown[] = [];
+    for (const row of rows) for (const column of columns) values.push(row[column]);
+    await trx.executeQuery(CompiledQuery.raw(insertText(table, columns, rows.length), values));
   }
 
   async function undo(who: string, changeId: string): Promise<{ changeId: string }> {

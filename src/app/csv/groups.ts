@@ -1,4 +1,4 @@
-import { createHash } from "node:crypto";
+import { hash } from "node:crypto";
 import type { shapes } from "#contract";
 import type { CalendarDate } from "#core/shop";
 import type { LineDraft, OrderDraft } from "../order-writing";
@@ -24,10 +24,7 @@ export function groupsOf(drafts: readonly RowDraft[]): OrderGroup[] {
 
 /** The part of a line's key that its content gives, where the file has no number of its own for it. */
 const contentKey = (productId: string, personalText: string) =>
-  `~${createHash("sha256")
-    .update(JSON.stringify([productId, personalText]))
-    .digest("hex")
-    .slice(0, 20)}`;
+  `~${hash("sha256", JSON.stringify([productId, personalText])).slice(0, 20)}`;
 
 /**
  * The keys that keep lines from being added twice: the channel's own line number, or what product and text give, with

@@ -56,8 +56,10 @@ export async function lookAt(asked: LookAsked): Promise<Looked> {
         rows.slice(0, SAMPLE_ROWS).map((one) => one.cells),
         lookup,
       );
+  await setImmediate();
   const dates = recogniseDateOrder(cellsOf(rows, columns, dateMeanings), today);
   const dateOrder = fits && dates.open ? before.dateOrder : dates.order;
+  await setImmediate();
   const decimal =
     recogniseDecimal(cellsOf(rows, columns, ["price"])) ??
     (fits ? before.decimal : delimiter === ";" ? "," : ".");

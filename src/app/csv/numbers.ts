@@ -29,12 +29,17 @@ export function recogniseDecimal(cells: Iterable<string>): Decimal | null {
   return votes["."] > votes[","] ? "." : ",";
 }
 
+const whole: Record<Decimal, RegExp> = { ".": patternOf("."), ",": patternOf(",") };
+function patternOf(decimal: Decimal): RegExp {
+  const thousands = decimal === "." ? "," : ".";
+  return new RegExp(`^[+-]?(\\d+|\\d{1,3}(\\${thousands}\\d{3})+)?(\\${decimal}\\d*)?-?$`);
+}
+
 /** The number, or null when the text is none. Thousands separators must stand before groups of three. */
 export function readNumber(text: string, decimal: Decimal): number | null {
   const number = bare(text);
   const thousands = decimal === "." ? "," : ".";
-  const pattern = new RegExp(`^[+-]?(\\d+|\\d{1,3}(\\${thousands}\\d{3})+)?(\\${decimal}\\d*)?-?$`);
-  if (!/\d/.test(number) || !pattern.test(number)) return null;
+  if (!/\d/.test(number) || !whole[decimal].test(number)) return null;
   return Number(number.replaceAll(thousands, "").replace(decimal, "."));
 }
 
