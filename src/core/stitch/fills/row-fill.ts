@@ -53,6 +53,11 @@ export function travel(sewer: Sewer, region: Region, to: Place): void {
   else for (const place of way) sewer.sewAlong(steps(sewer.place, place));
 }
 
+/** Rows beneath a fill of another kind, so that no cloth shows where its lines part. */
+export function rowsBeneath(sewer: Sewer, region: Region, spacingMm: number, angleDeg: number): void {
+  fillRows(sewer, region, { spacingMm, angleDeg, stitchMm: 3, growMm: -0.3, beneath: true });
+}
+
 interface RowOptions {
   readonly angleDeg: number;
   readonly spacingMm: number | readonly [number, number];
@@ -199,8 +204,8 @@ function edgeRuns(sewer: Sewer, rings: Rings, region: Region): void {
   }
 }
 
-/** A closed ring as places about `every` mm apart; where it bends, so near that no chord leaves it by more than 0.15 mm. */
-export function resample(ring: readonly Place[], every: number): Place[] {
+/** A closed ring as places about `every` mm apart; where it bends, so near that no chord leaves it by more than `mostOffMm`. */
+export function resample(ring: readonly Place[], every: number, mostOffMm = 0.15): Place[] {
   const count = ring.length;
   const along = [0];
   for (let i = 0; i < count; i++) {
@@ -212,7 +217,7 @@ export function resample(ring: readonly Place[], every: number): Place[] {
   const places: Place[] = [];
   /** Puts the vertices between two places on the ring that stand off their chord. */
   const bend = (from: Place, to: Place, first: number, last: number): void => {
-    let [worst, at] = [0.15, -1];
+    let [worst, at] = [mostOffMm, -1];
     const length = Math.hypot(to[0] - from[0], to[1] - from[1]) || 1;
     for (let i = first; i <= last; i++) {
       const [x, y] = ring[i % count]!;
