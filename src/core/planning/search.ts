@@ -7,12 +7,7 @@ import { knownPlaces, tieOfMove } from "./moved";
 import { shift } from "./moves/move";
 import { createLineWork, type LineState, type LineWork } from "./one-machine";
 import type { Plan, PlanWishes, Problem } from "./problem";
-import {
-  carefulCandidate,
-  greedyCandidates,
-  isLarge,
-  knownCandidates,
-} from "./starts";
+import { carefulCandidate, greedyCandidates, isLarge, knownCandidates } from "./starts";
 import { sketchCandidate } from "./sketch";
 
 /**
@@ -80,8 +75,7 @@ export function createBench(problem: Problem, wishes: PlanWishes = {}): Bench {
     decoder.nudge = (candidate) => worth * known.moved(candidate);
   }
   const useful = moves.map((move) => {
-    if (move.name === "recut" && !compiled.cuts.some((own) => own.length > 1))
-      return 0;
+    if (move.name === "recut" && !compiled.cuts.some((own) => own.length > 1)) return 0;
     if (move.name === "chore shift" && compiled.chores === 0) return 0;
     if (move.name === "rebalance" && compiled.machines < 2) return 0;
     return move.share;
@@ -101,9 +95,7 @@ export function createBench(problem: Problem, wishes: PlanWishes = {}): Bench {
     line:
       first.some((level) => level > 0) || wishes.previous
         ? null
-        : createLineWork(compiled, (candidate) =>
-            evaluate(bench, candidate, Infinity),
-          ),
+        : createLineWork(compiled, (candidate) => evaluate(bench, candidate, Infinity)),
   };
   return bench;
 }
@@ -117,24 +109,15 @@ function alikeOf(compiled: Compiled): Int32Array[] {
       if (other === job) continue;
       let shared = 0;
       for (const colour of own) if (sets[other]!.has(colour)) shared++;
-      likeness.set(
-        other,
-        shared / (own.size + sets[other]!.size - shared || 1),
-      );
+      likeness.set(other, shared / (own.size + sets[other]!.size - shared || 1));
     }
-    const sorted = [...likeness.keys()].sort(
-      (a, b) => likeness.get(b)! - likeness.get(a)! || a - b,
-    );
+    const sorted = [...likeness.keys()].sort((a, b) => likeness.get(b)! - likeness.get(a)! || a - b);
     return Int32Array.from(sorted.slice(0, 16));
   });
 }
 
 /** The score of a candidate; what it leaves out is marked on it. */
-export function evaluate(
-  bench: Bench,
-  candidate: Candidate,
-  limit: number,
-): number {
+export function evaluate(bench: Bench, candidate: Candidate, limit: number): number {
   const outcome = bench.decoder.decodeAgain(candidate, limit);
   if (outcome.score < Infinity) candidate.left.set(bench.decoder.barred);
   return outcome.score;
@@ -167,11 +150,7 @@ export function starts(bench: Bench): {
   }
   // Sketches take as long as some hundred evaluations: not for a day that people know already.
   if (!bench.wishes.previous && compiled.jobs >= SKETCH_JOBS) {
-    const sketch = sketchCandidate(
-      compiled,
-      found[0]!.candidate,
-      SKETCH_CHANGES,
-    );
+    const sketch = sketchCandidate(compiled, found[0]!.candidate, SKETCH_CHANGES);
     if (bench.anyFirst) pullFirst(sketch.order, bench.first);
     found.push({ candidate: sketch, score: evaluate(bench, sketch, Infinity) });
     tried.push(sketch);
@@ -207,8 +186,7 @@ function withNewcomers(
   const { compiled, decoder } = bench;
   const known = new Set(previous.runs.map((run) => run.job));
   const fresh = [...compiled.doable].filter(
-    (item) =>
-      item < compiled.jobs && !known.has(compiled.problem.jobs[item]!.id),
+    (item) => item < compiled.jobs && !known.has(compiled.problem.jobs[item]!.id),
   );
   if (fresh.length === 0 || fresh.length > 6) return null;
   let { candidate, score } = start;
@@ -225,11 +203,7 @@ function withNewcomers(
         trial.machine[job] = m;
         trial.cut[job] = 0;
         const last = trial.order.length - 1;
-        shift(
-          trial.order,
-          trial.order.indexOf(job),
-          Math.round((place * last) / (NEWCOMER_PLACES - 1)),
-        );
+        shift(trial.order, trial.order.indexOf(job), Math.round((place * last) / (NEWCOMER_PLACES - 1)));
         if (bench.anyFirst) pullFirst(trial.order, bench.first);
         evaluations++;
         const worth = evaluate(bench, trial, score);
@@ -259,13 +233,11 @@ export function runRound(bench: Bench, task: RoundTask): RoundResult {
   const cooling = task.hot > 0 ? task.cold / task.hot : 1;
   let temperature = task.hot;
   for (let n = 0; n < task.evaluations; n++) {
-    if ((n & 15) === 0)
-      temperature = task.hot * Math.pow(cooling, n / task.evaluations);
+    if ((n & 15) === 0) temperature = task.hot * Math.pow(cooling, n / task.evaluations);
     writeCandidate(trial, current);
     let changed = drawMove(bench, total, chance).apply(trial, around, chance);
     if (chance.below(8) === 0)
-      changed =
-        drawMove(bench, total, chance).apply(trial, around, chance) || changed;
+      changed = drawMove(bench, total, chance).apply(trial, around, chance) || changed;
     if (!changed) continue;
     if (bench.anyFirst) pullFirst(trial.order, bench.first);
     const limit = currentScore - temperature * Math.log(1 - chance.next());
@@ -299,11 +271,7 @@ function drawMove(bench: Bench, total: number, chance: Chance) {
 }
 
 /** The middle of the changes in score that single moves make: the search's scale of temperature. */
-function scaleOf(
-  bench: Bench,
-  state: Island,
-  seed: number,
-): { scale: number; evaluations: number } {
+function scaleOf(bench: Bench, state: Island, seed: number): { scale: number; evaluations: number } {
   const chance = seededChance(seed);
   const total = bench.shares.reduce((sum, share) => sum + share, 0);
   const trial = copyCandidate(state.current);
@@ -315,12 +283,9 @@ function scaleOf(
   const tries = 150;
   for (let n = 0; n < tries; n++) {
     writeCandidate(trial, state.current);
-    if (!drawMove(bench, total, chance).apply(trial, bench.around, chance))
-      continue;
+    if (!drawMove(bench, total, chance).apply(trial, bench.around, chance)) continue;
     if (bench.anyFirst) pullFirst(trial.order, bench.first);
-    const step = Math.abs(
-      evaluate(bench, trial, Infinity) - state.currentScore,
-    );
+    const step = Math.abs(evaluate(bench, trial, Infinity) - state.currentScore);
     if (step > 1e-6 && step < 1e6) steps.push(step);
   }
   steps.sort((a, b) => a - b);
@@ -341,11 +306,7 @@ export interface Search {
   readonly evaluations: () => number;
 }
 
-export function createSearch(
-  problem: Problem,
-  seed: number,
-  wishes: PlanWishes = {},
-): Search {
+export function createSearch(problem: Problem, seed: number, wishes: PlanWishes = {}): Search {
   const bench = createBench(problem, wishes);
   const begun = starts(bench);
   let islands = begun.islands;
@@ -353,10 +314,7 @@ export function createSearch(
   let bestScore = islands[0]!.bestScore;
   let evaluations = begun.evaluations;
   const items = bench.compiled.doable.length;
-  const perRound = Math.max(
-    60,
-    Math.min(1000, Math.round(16_000 / Math.max(1, items))),
-  );
+  const perRound = Math.max(60, Math.min(1000, Math.round(16_000 / Math.max(1, items))));
   let scale = -1;
   let round = 0;
   let cycle = 0;
@@ -377,26 +335,17 @@ export function createSearch(
       const rounds = cycleRounds();
       // A large shop has no time to cool from far: it begins from its sketch and stays near.
       // So does a day that people know: the cooler, the fewer pieces move.
-      const calm = wishes.previous
-        ? KNOWN_CALM
-        : Math.min(1, (60 / Math.max(1, items)) ** 2);
+      const calm = wishes.previous ? KNOWN_CALM : Math.min(1, (60 / Math.max(1, items)) ** 2);
       const hottest = scale * calm * (cycle === 0 ? HOT_FIRST : HOT_AGAIN);
       const coldest = Math.min(scale * COLD, hottest / 8);
-      const at = (share: number) =>
-        hottest * Math.pow(coldest / hottest, share);
-      const affordable = Math.max(
-        1,
-        Math.ceil((most - evaluations) / perRound),
-      );
+      const at = (share: number) => hottest * Math.pow(coldest / hottest, share);
+      const affordable = Math.max(1, Math.ceil((most - evaluations) / perRound));
       return islands.slice(0, affordable).map((state, island) => ({
         island,
         round,
         state,
         evaluations: perRound,
-        seed:
-          (Math.imul(seed + 1, 0x9e3779b1) ^
-            Math.imul(round * ISLANDS + island + 1, 0x85ebca6b)) >>>
-          0,
+        seed: (Math.imul(seed + 1, 0x9e3779b1) ^ Math.imul(round * ISLANDS + island + 1, 0x85ebca6b)) >>> 0,
         hot: at(step / rounds),
         cold: at((step + 1) / rounds),
       }));
@@ -435,11 +384,7 @@ const HOT_AGAIN = 0.15;
 const COLD = 0.004;
 
 /** The island that stands worst goes on from where the one that stands best is. */
-function meet(
-  islands: readonly Island[],
-  best: Candidate,
-  bestScore: number,
-): Island[] {
+function meet(islands: readonly Island[], best: Candidate, bestScore: number): Island[] {
   let top = 0;
   let last = 0;
   islands.forEach((island, i) => {
