@@ -1,7 +1,6 @@
 import type { shapes } from "#contract";
 import type { ImportTable, Store } from "#store";
 import { type Lookup, lookupOf } from "./csv/lookup";
-import { minorDigits } from "./csv/numbers";
 import { refuseCsv } from "./csv/refusals";
 import type { RowRules } from "./csv/rows";
 import { allOf, type StudioKept, studioOf } from "./records";
@@ -110,7 +109,7 @@ export async function surroundings(db: Store["db"]): Promise<Surroundings> {
       reading,
       headings,
       lookup,
-      minorDigits: minorDigits(studio.body.currency),
+      currency: studio.body.currency,
     }),
   };
 }

@@ -435,7 +435,7 @@ describe("columns", () => {
         reading: { ...reading, columns: [...reading.columns] },
         headings: ["Customer"],
         lookup,
-        minorDigits: 2,
+        currency: "EUR",
       },
     );
     expect(read).toMatchObject({
@@ -444,6 +444,37 @@ describe("columns", () => {
         { column: null, heading: "", message: "the product is missing" },
       ],
     });
+  });
+
+  it("read a price by the decimals its currency has (ISO 4217: JPY 0, EUR 2, KWD 3)", () => {
+    const price = (text: string, currency: string) => {
+      const read = readRow(
+        { line: 2, cells: ["1", "ROBE", text], broken: null },
+        {
+          reading: {
+            encoding: "utf-8",
+            delimiter: ",",
+            headerRow: true,
+            decimal: ".",
+            dateOrder: "ymd",
+            columns: ["reference", "product", "price"],
+            promiseDays: 3,
+          },
+          headings: ["Order", "Product", "Price"],
+          lookup,
+          currency,
+        },
+      );
+      return "draft" in read ? read.draft.priceCents : read.reasons[0]!.message;
+    };
+    expect([price("¥1,200", "JPY"), price("12.50", "EUR"), price("1.234", "KWD")]).toEqual([
+      1200, 1250, 1234,
+    ]);
+    expect([price("dear", "JPY"), price("dear", "EUR"), price("dear", "KWD")]).toEqual([
+      "expected a price such as 1250",
+      "expected a price such as 12.50",
+      "expected a price such as 1.250",
+    ]);
   });
 
   it("never take one meaning twice", () => {

@@ -42,10 +42,3 @@ export function readNumber(text: string, decimal: Decimal): number | null {
   if (!/\d/.test(number) || !whole[decimal].test(number)) return null;
   return Number(number.replaceAll(thousands, "").replace(decimal, "."));
 }
-
-/** Minor units of an ISO 4217 currency, as the engine's own data gives them (two for most, none for JPY). */
-export function minorDigits(currency: string): number {
-  return (
-    new Intl.NumberFormat("en", { style: "currency", currency }).resolvedOptions().maximumFractionDigits ?? 2
-  );
-}

@@ -1,4 +1,5 @@
 import type { shapes } from "#contract";
+import { amountText, minorUnits } from "#core/base";
 import { addDays, type CalendarDate } from "#core/shop";
 import { tidyText } from "../fold";
 import { readDate } from "./dates";
@@ -34,8 +35,8 @@ export interface RowRules {
   readonly reading: shapes.ImportReading;
   readonly headings: readonly string[];
   readonly lookup: Lookup;
-  /** Minor units of the studio's currency: 2 for most. */
-  readonly minorDigits: number;
+  /** The studio's, three letters of ISO 4217: it says how many decimals a price has. */
+  readonly currency: string;
 }
 
 export type RowRead = { readonly draft: RowDraft } | { readonly reasons: readonly Reason[] };
@@ -190,8 +191,12 @@ export function readRow(record: CsvRecord, rules: RowRules): RowRead {
     const cell = text("price");
     if (cell === "") return null;
     const number = readNumber(cell, reading.decimal);
-    const cents = number === null ? NaN : Math.round(number * 10 ** rules.minorDigits);
-    if (Number.isNaN(cents)) blame(columnOf("price"), `expected a price such as 12${reading.decimal}50`);
+    const cents = number === null ? NaN : minorUnits(number, rules.currency);
+    if (Number.isNaN(cents))
+      blame(
+        columnOf("price"),
+        `expected a price such as ${amountText(1250, rules.currency).replace(".", reading.decimal)}`,
+      );
     else if (Math.abs(cents) > 1_000_000_000) blame(columnOf("price"), "the price is too large");
     else return cents;
     return null;

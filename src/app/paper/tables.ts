@@ -1,12 +1,13 @@
 import type { shapes, tableName } from "#contract";
+import { amountOf } from "#core/base";
 import type { Tables } from "#store";
 import type { Kysely } from "kysely";
-import { allOf, groupedBy, type Kept, versionOf } from "../records";
+import { allOf, groupedBy, type Kept, studioOf, versionOf } from "../records";
 import type { Cell } from "./csv";
 import { clockOf, dayOf, floorOf } from "./floor";
 
 /**
- * Every table a studio can take with it, one row a record. Money is in minor units as whole numbers (`price_cents`),
+ * Every table a studio can take with it, one row a record. Money is an amount beside its currency,
  * lengths in mm, times in seconds, instants as ISO 8601 in UTC, dates as they stand. Lists inside a cell are
  * separated by "; ".
  */
@@ -33,6 +34,12 @@ const tableOf = <T>(columns: Columns<T>, records: Iterable<T>): Table => ({
   headings: columns.map(([heading]) => heading),
   rows: Array.from(records, (record) => columns.map(([, cell]) => cell(record))),
 });
+
+/** The studio's currency, and what so many of its minor units are as an amount. */
+async function moneyOf(db: TableAsked["db"]) {
+  const currency = (await studioOf(db))?.body.currency ?? "EUR";
+  return { currency, amount: (minor: number | null) => (minor === null ? null : amountOf(minor, currency)) };
+}
 
 const keptColumns: Columns<Kept<unknown>> = [
   ["id", (one) => one.id],
@@ -102,6 +109,7 @@ export const tables: Readonly<Record<TableName, (asked: TableAsked) => Promise<T
       .orderBy("order_lines.position");
     if (archived === "no") query = query.where("orders.archived", "=", 0);
     type Line = Awaited<ReturnType<typeof query.execute>>[number];
+    const money = await moneyOf(db);
     return tableOf<Line>(
       [
         ["reference", (one) => one.reference],
@@ -117,7 +125,8 @@ export const tables: Readonly<Record<TableName, (asked: TableAsked) => Promise<T
         ["quantity", (one) => one.quantity],
         ["personal_text", (one) => one.personal_text],
         ["design", (one) => one.design_name],
-        ["price_cents", (one) => one.price_cents],
+        ["price", (one) => money.amount(one.price_cents)],
+        ["currency", () => money.currency],
         ["line_note", (one) => one.note],
         ["order_note", (one) => one.order_note],
         ["open_pieces", (one) => one.open_pieces],
@@ -237,7 +246,11 @@ export const tables: Readonly<Record<TableName, (asked: TableAsked) => Promise<T
     ]),
 
   machines: async (asked) => {
-    const [hoops, threads] = await Promise.all([allOf(asked.db, "hoops"), allOf(asked.db, "threads")]);
+    const [hoops, threads, money] = await Promise.all([
+      allOf(asked.db, "hoops"),
+      allOf(asked.db, "threads"),
+      moneyOf(asked.db),
+    ]);
     return catalogueTable<"machines", shapes.MachineBody>(asked, "machines", [
       ["name", (one) => one.name],
       ["kind", (one) => one.kind],
@@ -261,7 +274,8 @@ export const tables: Readonly<Record<TableName, (asked: TableAsked) => Promise<T
       ["hours", (one) => one.hourMeter?.hours ?? null],
       ["hours_read_on", (one) => one.hourMeter?.readOn ?? null],
       ["bought_on", (one) => one.bought?.on ?? null],
-      ["bought_for_cents", (one) => one.bought?.priceCents ?? null],
+      ["bought_for", (one) => money.amount(one.bought?.priceCents ?? null)],
+      ["currency", () => money.currency],
       [
         "down_times",
         (one) => list(one.downTimes.map((down) => `${down.fromDate}/${down.toDate} ${down.why}`.trim())),
@@ -309,7 +323,11 @@ export const tables: Readonly<Record<TableName, (asked: TableAsked) => Promise<T
     ]),
 
   products: async (asked) => {
-    const [stock, hoops] = await Promise.all([allOf(asked.db, "stock"), allOf(asked.db, "hoops")]);
+    const [stock, hoops, money] = await Promise.all([
+      allOf(asked.db, "stock"),
+      allOf(asked.db, "hoops"),
+      moneyOf(asked.db),
+    ]);
     return catalogueTable<"products", shapes.ProductBody>(asked, "products", [
       ["code", (one) => one.code],
       ["name", (one) => one.name],
@@ -326,7 +344,8 @@ export const tables: Readonly<Record<TableName, (asked: TableAsked) => Promise<T
           ),
       ],
       ["sewing_s", (one) => one.sewS],
-      ["price_cents", (one) => one.priceCents],
+      ["price", (one) => money.amount(one.priceCents)],
+      ["currency", () => money.currency],
       ["caution", (one) => one.caution],
       ["note", (one) => one.note],
     ]);

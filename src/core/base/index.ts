@@ -4,5 +4,6 @@
  */
 export { type Chance, pick, seededChance, shuffled } from "./chance";
 export type { Finding, FindingLevel, FindingPlace } from "./findings";
+export { amountOf, amountText, minorDigits, minorUnits } from "./money";
 export { invariant, Refusal, refusals, type RefusalDetail, type RefusalKind } from "./refusal";
 export { type Box, MM_PER_INCH, mmFromTenths, type Span, TENTHS_PER_MM, tenthsFromMm } from "./units";

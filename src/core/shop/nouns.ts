@@ -1,6 +1,6 @@
 /**
- * The nouns of a studio as plain values. Money is whole cents of the studio's currency, lengths are mm unless the
- * name says otherwise, durations whole seconds, dates of the calendar `YYYY-MM-DD` (never instants), instants
+ * The nouns of a studio as plain values. Money (…Cents) is whole minor units of the studio's currency (ISO 4217),
+ * lengths are mm unless the name says otherwise, durations whole seconds, dates of the calendar `YYYY-MM-DD` (never instants), instants
  * milliseconds since 1970 (`…AtMs`), times of day whole minutes after midnight. Ids are opaque strings.
  */
 

@@ -1,8 +1,8 @@
-import { MM_PER_INCH } from "#core/base";
+import { amountOf, minorDigits, minorUnits, MM_PER_INCH } from "#core/base";
 import { useAnswer } from "../asking";
 import { NumberField } from "./form";
 
-/** Lengths, durations and money as the studio reads them. Kept are mm, whole seconds and whole cents. */
+/** Lengths, durations and money as the studio reads them. Kept are mm, whole seconds and whole minor units. */
 
 interface Habits {
   readonly lengthUnit: "mm" | "inch";
@@ -43,9 +43,15 @@ export function durationWords(seconds: number): string {
     .join(" ");
 }
 
-/** Whole cents in the studio's currency, as the reader's language writes it. */
-export function moneyWords(cents: number, currency: string): string {
-  return new Intl.NumberFormat(undefined, { style: "currency", currency }).format(cents / 100);
+/** Whole minor units of a currency (cents, pence), as the reader's language writes the amount. */
+export function moneyWords(minor: number, currency: string): string {
+  const digits = minorDigits(currency);
+  return new Intl.NumberFormat(undefined, {
+    style: "currency",
+    currency,
+    minimumFractionDigits: digits,
+    maximumFractionDigits: digits,
+  }).format(amountOf(minor, currency));
 }
 
 type FieldProps = Omit<Parameters<typeof NumberField>[0], "unit" | "decimals">;
@@ -86,16 +92,16 @@ export function DurationField({
   );
 }
 
-/** Money kept in whole cents, typed in the studio's currency. */
+/** Money kept in whole minor units, typed in the studio's currency. */
 export function MoneyField({ value, onChange, ...rest }: FieldProps) {
   const { currency } = useHabits();
   return (
     <NumberField
       {...rest}
       unit={currency}
-      decimals={2}
-      value={value === null ? null : value / 100}
-      onChange={(amount) => onChange(amount === null ? null : Math.round(amount * 100))}
+      decimals={minorDigits(currency)}
+      value={value === null ? null : amountOf(value, currency)}
+      onChange={(amount) => onChange(amount === null ? null : minorUnits(amount, currency))}
     />
   );
 }
