@@ -61,7 +61,7 @@ const pages: readonly { readonly path: string; readonly shows: string }[] = [
   { path: "/", shows: ".board-shell" },
   { path: "/orders", shows: "tbody tr" },
   { path: "/orders?show=all", shows: "tbody tr" },
-  { path: "/orders?show=all&q=wren", shows: "tbody tr" },
+  { path: "/orders?show=all&q=wren", shows: ".table-room" },
   { path: "/orders/new", shows: "input" },
   { path: "/orders/import", shows: "h1" },
   { path: "/orders/:order", shows: "dl" },
