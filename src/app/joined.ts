@@ -7,7 +7,8 @@ import { paperAnswers } from "./paper";
 import { createPlanning, type Planning } from "./plans";
 import type { OnProgress } from "./setup";
 
-/** Changes that follow one another, as when many are saved at once, make one new plan. */
+/** The plan follows a change at once; while changes follow one another, as in an import, they make one new plan. */
+const AT_ONCE_MS = 40;
 const QUIET_MS = 1_500;
 
 /** The answers of the groups beside the studio and its lists, and what must end with the program. */
@@ -40,9 +41,11 @@ function followChanges(context: Context, planning: Planning): () => Promise<void
   const waiting = new Set<string>();
   let timer: NodeJS.Timeout | undefined;
   let looking: Promise<void> = Promise.resolve();
+  let lookedMs = -Infinity;
   const look = () => {
     const lists = [...waiting];
     waiting.clear();
+    lookedMs = performance.now();
     looking = looking
       .then(() => planning.onChanged(lists))
       .catch((error: unknown) => context.log.error("The plan could not follow a change", { error }));
@@ -51,7 +54,7 @@ function followChanges(context: Context, planning: Planning): () => Promise<void
     if (event.topic !== "changed") return;
     event.what.forEach((list) => waiting.add(list));
     clearTimeout(timer);
-    timer = setTimeout(look, QUIET_MS);
+    timer = setTimeout(look, performance.now() - lookedMs > QUIET_MS ? AT_ONCE_MS : QUIET_MS);
     timer.unref();
   });
   return async () => {

@@ -15,7 +15,7 @@ interface Overlap {
   readonly freeAt: number;
 }
 
-/** The span in which a job has its piece: from hooping to the end of finishing. */
+/** The span in which a job has its piece: from hooping to the end of finishing. Plans here are by the studio's clock. */
 function spansOf(plan: Plan): Map<string, { start: number; end: number }> {
   const spans = new Map<string, { start: number; end: number }>();
   for (const task of plan.tasks) {

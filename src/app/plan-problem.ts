@@ -1,19 +1,18 @@
 import type { shapes } from "#contract";
-import type { Problem } from "#core/planning";
 import {
-  addDays,
-  downSpans,
-  handTimes,
-  instantOf,
-  isOff,
-  localTime,
-  machineTimes,
-  needleWords,
-  openSpans,
-  weekdayOf,
-} from "#core/shop";
-import type { JobTable, PieceTable, Store } from "#store";
-import { allOf, groupedBy, inPortions, type Kept, studioOf, type StudioKept, versionOf } from "./records";
+  type Plan,
+  planAsSeen,
+  type Problem,
+  type ProblemWhileRunning,
+  problemWhileRunning,
+  withFramesAsTheyAre,
+} from "#core/planning";
+import { machineTimes } from "#core/shop";
+import type { Store } from "#store";
+import { PlanClock } from "./plan-clock";
+import { downAfterRunning, floorMoves, floorOf, type FloorState, type SeenPlan } from "./plan-floor";
+import { embroiders, Gathering, type OpenPiece, type Records } from "./plan-gathering";
+import { allOf, groupedBy, inPortions, studioOf, versionOf } from "./records";
 
 /**
  * From the studio's records to one planning problem. What cannot be planned is never dropped: it comes back in
@@ -23,7 +22,7 @@ import { allOf, groupedBy, inPortions, type Kept, studioOf, type StudioKept, ver
 /** What pages need of a planned job beside the problem; kept with the plan, for the records may change. */
 export type JobContext = Omit<
   shapes.PlannedJob,
-  "state" | "urgency" | "pinnedMachineId" | "pieceVersion" | "why"
+  "state" | "urgency" | "pinnedMachineId" | "pieceVersion" | "why" | "whyLate"
 >;
 
 export interface PlanContext {
@@ -47,30 +46,26 @@ export interface PlanContext {
 }
 
 export interface MadeProblem {
+  /** By the studio's clock; what runs stands in `floor`. */
   readonly problem: Problem;
+  readonly floor: FloorState;
   readonly startsAtMs: number;
   readonly context: PlanContext;
   /** Jobs to pull first. */
   readonly first: readonly string[];
 }
 
-type LeftOut = shapes.PlanView["leftOut"][number];
-
-/** Goods that are only sewn are done in batches of at most this long, so that a batch fits between hoopings. */
-const LONGEST_BATCH_S = 2 * 3600;
-/** Pulled-first pieces weigh so much more than others when something must be late. */
-const FIRST_WEIGHT = 5;
-const MS = 1000;
-
 interface Asked {
   readonly store: Store;
   readonly nowMs: number;
   /** Calendar days the plan may reach over. */
   readonly days: number;
+  /** The plan in force: it tells which run of a begun piece is under way, and its frame. */
+  readonly seen: SeenPlan | null;
 }
 
 /** Makes the problem, or null where there is no studio yet. */
-export async function makeProblem({ store, nowMs, days }: Asked): Promise<MadeProblem | null> {
+export async function makeProblem({ store, nowMs, days, seen }: Asked): Promise<MadeProblem | null> {
   const studio = await studioOf(store.db);
   if (!studio) return null;
   const [people, machines, hoops, threads, stock, products] = await Promise.all([
@@ -117,11 +112,13 @@ export async function makeProblem({ store, nowMs, days }: Asked): Promise<MadePr
   );
   const records: Records = { studio, people, machines, hoops, threads, stock, products, versions };
 
-  const planning = new Gathering(records, clock);
+  const sewing = pieces.filter((piece) => piece.state === "sewing").map((piece) => piece.id);
+  const { starts } = await floorMoves(store.db, sewing);
+  const planning = new Gathering(records, clock, starts, seen);
   for (const piece of pieces) planning.takePiece(piece, jobsByPiece.get(piece.id) ?? []);
   planning.closeBatches();
   const { problemMachines, problemHands } = resources(records, clock);
-  const problem: Problem = {
+  const asked: Problem = {
     format: "spoolwright/problem@1",
     hands: problemHands.map(({ id, shifts }) => ({ id, shifts })),
     open: clock.spans(studio.body.openHours, studio.body.closedDays),
@@ -133,12 +130,21 @@ export async function makeProblem({ store, nowMs, days }: Asked): Promise<MadePr
     chores: planning.chores,
     cost: studio.body.costWeights,
   };
+  const { problem, floor } = floorOf({
+    problem: asked,
+    startsAtMs,
+    studio,
+    downTimes: new Map([...machines.values()].map((machine) => [machine.id, machine.downTimes])),
+    begun: planning.begun,
+    seen,
+  });
   const usedThreads = new Set([
     ...planning.jobs.flatMap((job) => job.parts.map((part) => part.colour)),
     ...problemMachines.flatMap((one) => one.threaded),
   ]);
   return {
     problem,
+    floor,
     startsAtMs,
     first: planning.first,
     context: {
@@ -154,69 +160,6 @@ export async function makeProblem({ store, nowMs, days }: Asked): Promise<MadePr
       leftOut: planning.leftOut,
     },
   };
-}
-
-type OpenPiece = PieceTable & {
-  readonly reference: string;
-  readonly customer: string;
-  readonly promise_date: string;
-};
-
-interface Records {
-  readonly studio: StudioKept;
-  readonly people: ReadonlyMap<string, Kept<shapes.PersonBody>>;
-  readonly machines: ReadonlyMap<string, Kept<shapes.MachineBody>>;
-  readonly hoops: ReadonlyMap<string, Kept<shapes.HoopBody>>;
-  readonly threads: ReadonlyMap<string, Kept<shapes.ThreadBody>>;
-  readonly stock: ReadonlyMap<string, Kept<shapes.StockBody>>;
-  readonly products: ReadonlyMap<string, Kept<shapes.ProductBody>>;
-  readonly versions: ReadonlyMap<string, shapes.DesignVersion & { readonly designName: string }>;
-}
-
-/** The plan's seconds against the studio's dates. */
-class PlanClock {
-  private readonly from: string;
-  constructor(
-    readonly studio: StudioKept,
-    readonly startsAtMs: number,
-    readonly days: number,
-  ) {
-    this.from = localTime(studio.body.timeZone, startsAtMs).date;
-  }
-
-  private cut(spans: readonly { readonly start: number; readonly end: number }[]): [number, number][] {
-    return spans
-      .map(({ start, end }): [number, number] => [
-        Math.max(0, Math.ceil((start - this.startsAtMs) / MS)),
-        Math.floor((end - this.startsAtMs) / MS),
-      ])
-      .filter(([start, end]) => start < end);
-  }
-
-  /** Weekly hours as spans of the plan's seconds, what is past cut off. */
-  spans(hours: shapes.StudioBody["openHours"], daysOff: shapes.StudioBody["closedDays"]): [number, number][] {
-    return this.cut(
-      openSpans({ timeZone: this.studio.body.timeZone, hours, daysOff, from: this.from, days: this.days }),
-    );
-  }
-
-  down(downTimes: shapes.MachineBody["downTimes"]): [number, number][] {
-    return this.cut(downSpans(this.studio.body.timeZone, downTimes));
-  }
-
-  /** The second by which a piece must be finished to leave on the date: the end of that day's hours. */
-  dueAt(shipBy: string): number {
-    const { openHours, closedDays, timeZone } = this.studio.body;
-    let date = shipBy;
-    for (
-      let back = 0;
-      back < 14 && (isOff(date, closedDays) || openHours[weekdayOf(date) - 1]!.length === 0);
-      back++
-    )
-      date = addDays(date, -1);
-    const lastMinute = openHours[weekdayOf(date) - 1]!.at(-1)?.endMinute ?? 1020;
-    return Math.floor((instantOf(timeZone, date, lastMinute) - this.startsAtMs) / MS);
-  }
 }
 
 function resources(records: Records, clock: PlanClock) {
@@ -242,242 +185,20 @@ function resources(records: Records, clock: PlanClock) {
   return { problemHands, problemMachines };
 }
 
+/** The problem to be solved and checked: what runs said in the problem's own words, in a clock put back a little. */
+export function askedOf(made: MadeProblem): ProblemWhileRunning {
+  const { running } = made.floor;
+  return problemWhileRunning(downAfterRunning(made.problem, running), running);
+}
+
+/** The plan by the studio's clock, as people see it. */
+export const seenOf = (made: Pick<MadeProblem, "problem" | "floor">, shiftS: number, plan: Plan): Plan =>
+  planAsSeen(made.problem, made.floor.running, shiftS, plan);
+
+/** The solved plan with every begun piece in the frame it is in. */
+export const framedOf = (made: MadeProblem, plan: Plan): Plan =>
+  withFramesAsTheyAre(plan, [...made.floor.running, ...made.floor.hooped]);
+
 /** A hand of the plan does every step of a run; who only cuts or sews is not planned by it. */
 const canRun = (person: shapes.PersonBody): boolean =>
   person.skills.includes("hoop") && person.skills.includes("embroider");
-const embroiders = (machine: Kept<shapes.MachineBody>): boolean =>
-  !machine.archived && machine.kind !== "straight-stitch" && machine.needles.length > 0;
-
-interface Batch {
-  readonly piece: OpenPiece;
-  readonly product: Kept<shapes.ProductBody>;
-  readonly pieceIds: string[];
-}
-
-/** Goes through the pieces and gathers jobs, batches, and what is left out with its reason. */
-class Gathering {
-  readonly jobs: Problem["jobs"][number][] = [];
-  readonly chores: Problem["chores"][number][] = [];
-  readonly jobContexts: JobContext[] = [];
-  readonly choreContexts: shapes.PlannedChore[] = [];
-  readonly leftOut: LeftOut[] = [];
-  readonly first: string[] = [];
-  private readonly batches = new Map<string, Batch>();
-
-  constructor(
-    private readonly records: Records,
-    private readonly clock: PlanClock,
-  ) {}
-
-  takePiece(piece: OpenPiece, jobs: readonly JobTable[]): void {
-    const product = this.records.products.get(piece.product_id);
-    const leave = (why: string, advice: string) => this.leave(piece, product, why, advice);
-    if (!product) return leave("its product is not known any more", "Open the order and choose a product.");
-    if (piece.urgency === "held")
-      return leave(
-        piece.held_why ? `held back: ${piece.held_why}` : "held back",
-        "Take the hold off when it may go on.",
-      );
-    const trouble = jobs.find((job) => job.trouble !== null)?.trouble;
-    if (trouble) return leave(trouble, "Open the piece and mend it.");
-    if (piece.state === "waiting")
-      return leave(waitingWords(piece.waiting_for), "Set it ready when that has come.");
-    if (product.kind === "sewn" || jobs.length === 0) return this.takeSewn(piece, product, leave);
-    const open = jobs.filter((job) => job.sewn === 0);
-    for (const job of open) this.takeJob(piece, product, job, leave);
-  }
-
-  private takeSewn(
-    piece: OpenPiece,
-    product: Kept<shapes.ProductBody>,
-    leave: (why: string, advice: string) => void,
-  ): void {
-    if (product.sewS === 0)
-      return leave(
-        "nothing is to be sewn on it",
-        "Give the product a placement or a sewing time, or move the piece on.",
-      );
-    const batch = this.batches.get(piece.line_id);
-    if (batch) batch.pieceIds.push(piece.id);
-    else this.batches.set(piece.line_id, { piece, product, pieceIds: [piece.id] });
-  }
-
-  /** Cuts each line's sewn goods into batches, even in length, none longer than two hours unless one piece is. */
-  closeBatches(): void {
-    for (const [lineId, { piece, product, pieceIds }] of this.batches) {
-      const perBatch = Math.max(1, Math.floor(LONGEST_BATCH_S / product.sewS));
-      const batches = Math.ceil(pieceIds.length / perBatch);
-      for (let index = 0; index < batches; index++) {
-        const ids = pieceIds.slice(
-          Math.round((index * pieceIds.length) / batches),
-          Math.round(((index + 1) * pieceIds.length) / batches),
-        );
-        const id = `${lineId}/${index + 1}`;
-        this.chores.push({
-          id,
-          machine: null,
-          seconds: ids.length * product.sewS,
-          releaseAt: 0,
-          dueAt: this.clock.dueAt(piece.ship_by),
-          weight: this.weight(piece),
-        });
-        this.choreContexts.push({
-          choreId: id,
-          title: `Sew ${ids.length} × ${product.name}`,
-          machineId: null,
-          pieceIds: ids,
-          orderReference: piece.reference,
-          shipBy: piece.ship_by,
-        });
-      }
-    }
-  }
-
-  private takeJob(
-    piece: OpenPiece,
-    product: Kept<shapes.ProductBody>,
-    job: JobTable,
-    leave: (why: string, advice: string) => void,
-  ): void {
-    const { studio, hoops, threads, stock } = this.records;
-    const placement = product.placements.find((one) => one.id === job.placement_id);
-    const version =
-      job.design_version_id === null ? undefined : this.records.versions.get(job.design_version_id);
-    if (!version) return leave("it has no design", "Open the piece and choose a design.");
-    const threadIds = JSON.parse(job.thread_ids) as (string | null)[];
-    const bare = version.parts.findIndex((_, part) => !threads.has(threadIds[part] ?? ""));
-    if (bare >= 0)
-      return leave(
-        `part ${bare + 1} of ${version.designName} has no thread`,
-        "Open the design and choose a thread for each part.",
-      );
-    const hoop = job.hoop_id === null ? null : (hoops.get(job.hoop_id) ?? null);
-    const fits = this.machinesFor(piece, job, version, hoop);
-    if ("why" in fits) return leave(fits.why, fits.advice);
-    const times = handTimes(
-      { hoopS: job.hoop_s, unhoopS: job.unhoop_s, finishS: job.finish_s },
-      hoop,
-      studio.body.stepTimes,
-    );
-    const parts = version.parts.map((part, index) => ({
-      colour: threadIds[index]!,
-      stitches: part.stitches,
-    }));
-    this.jobs.push({
-      id: job.id,
-      parts,
-      trims: version.trims,
-      hoop: hoop?.id ?? null,
-      machines: fits.ids,
-      releaseAt: 0,
-      dueAt: this.clock.dueAt(piece.ship_by),
-      weight: this.weight(piece),
-      ...times,
-      // A piece that is hooped already needs no hooping.
-      ...(piece.state === "ready" ? {} : { hoopS: 0 }),
-    });
-    if (piece.urgency === "first" || piece.state !== "ready") this.first.push(job.id);
-    const nameOfStock = (id: string | null | undefined) =>
-      id === null || id === undefined ? null : (stock.get(id)?.name ?? null);
-    this.jobContexts.push({
-      jobId: job.id,
-      pieceId: piece.id,
-      pieceCode: piece.code,
-      title: piece.personal_text || version.designName,
-      personalText: piece.personal_text,
-      product: product.name,
-      placement: job.placement_name,
-      where: placement?.where ?? "",
-      hoopName: hoop?.name ?? null,
-      backing: nameOfStock(placement?.backingId),
-      topping: nameOfStock(placement?.toppingId),
-      needleAdvice: placement ? needleWords(placement.needleSizeNm, placement.needlePoint) : "",
-      orderId: piece.order_id,
-      orderReference: piece.reference,
-      customer: piece.customer,
-      promiseDate: piece.promise_date,
-      shipBy: piece.ship_by,
-      designVersionId: version.id,
-      designName: version.designName,
-      parts: parts.map((part) => ({ threadId: part.colour, stitches: part.stitches })),
-      caution: product.caution,
-    });
-  }
-
-  /** The machines that may sew the job, or why none can, with both sizes. */
-  private machinesFor(
-    piece: OpenPiece,
-    job: JobTable,
-    version: shapes.DesignVersion,
-    hoop: Kept<shapes.HoopBody> | null,
-  ): { ids: string[] } | { why: string; advice: string } {
-    const { left, right, bottom, top } = version.extentsMm;
-    const [width, height] = [right - left, top - bottom];
-    const size = `${width.toFixed(0)} × ${height.toFixed(0)} mm`;
-    if (hoop && (width > hoop.fieldWidthMm || height > hoop.fieldHeightMm))
-      return {
-        why: `the design is ${size}; hoop ${hoop.name} takes ${hoop.fieldWidthMm} × ${hoop.fieldHeightMm} mm`,
-        advice: "Choose a larger hoop or a smaller design.",
-      };
-    const allowed = job.machine_ids === null ? null : new Set(JSON.parse(job.machine_ids) as string[]);
-    const taking = [...this.records.machines.values()].filter(
-      (machine) =>
-        embroiders(machine) &&
-        (allowed === null || allowed.has(machine.id)) &&
-        (hoop === null || machine.hoopIds.includes(hoop.id)),
-    );
-    if (taking.length === 0)
-      return {
-        why: hoop ? `no machine allowed for it takes hoop ${hoop.name}` : "no machine is allowed for it",
-        advice: "Say on Machines which hoops each machine takes, or allow more machines.",
-      };
-    const wide = taking.filter((machine) => width <= machine.fieldWidthMm && height <= machine.fieldHeightMm);
-    if (wide.length === 0) {
-      const largest = taking.reduce((a, b) =>
-        a.fieldWidthMm * a.fieldHeightMm >= b.fieldWidthMm * b.fieldHeightMm ? a : b,
-      );
-      return {
-        why: `the design is ${size}; the largest field that takes its hoop is ${largest.name}'s ${largest.fieldWidthMm} × ${largest.fieldHeightMm} mm`,
-        advice: "Choose a smaller design or another hoop.",
-      };
-    }
-    if (piece.pinned_machine_id === null) return { ids: wide.map(({ id }) => id) };
-    if (wide.some(({ id }) => id === piece.pinned_machine_id)) return { ids: [piece.pinned_machine_id] };
-    const pinned = this.records.machines.get(piece.pinned_machine_id)?.name ?? "a machine that is gone";
-    return {
-      why: `it is pinned to ${pinned}, which cannot sew it`,
-      advice: `Unpin it; ${wide.map(({ name }) => name).join(", ")} can.`,
-    };
-  }
-
-  private weight(piece: OpenPiece): number {
-    return piece.urgency === "first" ? FIRST_WEIGHT : 1;
-  }
-
-  private leave(
-    piece: OpenPiece,
-    product: Kept<shapes.ProductBody> | undefined,
-    why: string,
-    advice: string,
-  ): void {
-    if (this.leftOut.some((one) => one.pieceId === piece.id && one.why === why)) return;
-    this.leftOut.push({
-      pieceId: piece.id,
-      pieceCode: piece.code,
-      title: piece.personal_text || (product?.name ?? piece.code),
-      product: product?.name ?? "",
-      shipBy: piece.ship_by,
-      why,
-      advice,
-    });
-  }
-}
-
-function waitingWords(waitingFor: string | null): string {
-  const words: Readonly<Record<string, string>> = {
-    stock: "waits for stock",
-    artwork: "waits for artwork",
-    approval: "waits for the customer's yes",
-  };
-  return words[waitingFor ?? ""] ?? "waits";
-}

@@ -2,14 +2,21 @@ import { parentPort, type Worker, workerData } from "node:worker_threads";
 import {
   type Bench,
   createBench,
+  createReplanning,
   createSearch,
+  type ExplainOptions,
+  type Explanation,
+  explainPlan,
   finishPlan,
   firstPlan,
   follower,
   isProvenBest,
   type Plan,
+  planBounds,
+  type PlanBounds,
   type PlanWishes,
   type Problem,
+  type Progress,
   type RoundResult,
   type RoundTask,
   runRound,
@@ -17,12 +24,16 @@ import {
 import { startPlanThread } from "./plan-thread";
 
 /**
- * The planner's threads. The leader makes the search, shares each round among itself and its helpers, and tells of
- * every better plan; a helper does the rounds it is given. A round depends on nothing but its task, so a helper that
- * dies costs only time: the leader does its rounds itself.
+ * The planner's threads. A leader waits for orders, so that a plan can be asked of a thread that is warm already; one
+ * thing at a time. It makes the search, shares each round among itself and its helpers, and tells of every better plan;
+ * a helper does the rounds it is given. A round depends on nothing but its task, so a helper that dies costs only
+ * time: the leader does its rounds itself.
  */
-export interface LeaderOrders {
-  readonly role: "leader";
+export type LeaderOrders = SolveOrders | AgainOrders | ExplainOrders;
+
+/** Looks for the best plan. */
+export interface SolveOrders {
+  readonly kind: "solve";
   readonly problem: Problem;
   readonly wishes: PlanWishes;
   readonly seconds: number;
@@ -31,17 +42,49 @@ export interface LeaderOrders {
   readonly evaluations: number | null;
 }
 
+/** Plans a day in hand anew, moving little: an answer at once where `seconds` is 0, else the best it finds by then. */
+export interface AgainOrders {
+  readonly kind: "again";
+  readonly problem: Problem;
+  readonly wishes: PlanWishes & { readonly previous: Plan };
+  readonly seconds: number;
+  readonly seed: number;
+}
+
+/** Explains a plan and proves its bounds. */
+export interface ExplainOrders {
+  readonly kind: "explain";
+  readonly problem: Problem;
+  readonly plan: Plan;
+  readonly options: ExplainOptions;
+}
+
+/** What a leader tells. */
+export interface Told {
+  readonly progress?: Progress;
+  readonly plan?: Plan | null;
+  readonly explained?: { readonly explanation: Explanation; readonly bounds: PlanBounds };
+  readonly last?: boolean;
+  /** Why the orders could not be carried out. */
+  readonly trouble?: string;
+}
+
 export interface HelperOrders {
   readonly role: "helper";
   readonly problem: Problem;
   readonly wishes: PlanWishes;
 }
 
-const orders = workerData as LeaderOrders | HelperOrders;
+const own = workerData as { readonly role: "leader" } | HelperOrders;
 const port = parentPort!;
+const tell = (told: Told): void => port.postMessage(told);
 
 /** A plan is told of at most this often, so that telling does not slow the search. */
 const TELL_EVERY_MS = 150;
+/** An answer at once: so many evaluations, in portions, and no longer than so. */
+const AT_ONCE = 600;
+const PORTION = 100;
+const AT_ONCE_MS = 110;
 
 interface Helper {
   /** Up, and not dead. */
@@ -50,7 +93,7 @@ interface Helper {
   waiting: { task: RoundTask; give: (result: RoundResult) => void; fail: () => void } | null;
 }
 
-function startHelpers(count: number, { problem, wishes }: LeaderOrders): Helper[] {
+function startHelpers(count: number, { problem, wishes }: SolveOrders): Helper[] {
   return Array.from({ length: count }, () => {
     const workerOrders: HelperOrders = { role: "helper", problem, wishes };
     const worker = startPlanThread(workerOrders);
@@ -105,61 +148,108 @@ async function doRound(
   return results;
 }
 
-function tellFirst(plan: Plan): void {
-  const { cost, threadings, lateJobs } = plan.totals;
-  port.postMessage({ progress: { cost, threadings, lateJobs, evaluations: 0, bound: plan.bounds }, plan });
-}
-
 /** Lets messages come in. */
 const breath = (): Promise<void> => new Promise((resolve) => setImmediate(resolve));
 
-async function lead(own: LeaderOrders): Promise<void> {
+let stopped = false;
+
+async function search(orders: SolveOrders): Promise<void> {
   const startedMs = performance.now();
   const elapsedS = (): number => (performance.now() - startedMs) / 1000;
-  let stopped = false;
-  port.on("message", () => (stopped = true));
-  const helpers = startHelpers(own.threads - 1, own);
+  const helpers = startHelpers(orders.threads - 1, orders);
   // Something to look at before the search has made itself ready.
-  tellFirst(firstPlan(own.problem, own.wishes));
-  const search = createSearch(own.problem, own.seed, own.wishes);
-  const follow = follower(search);
+  const first = firstPlan(orders.problem, orders.wishes);
+  const { cost, threadings, lateJobs } = first.totals;
+  tell({
+    progress: {
+      cost,
+      threadings,
+      lateJobs,
+      unplanned: first.unplanned.length,
+      evaluations: 0,
+      bound: first.bounds,
+    },
+    plan: first,
+  });
+  const going = createSearch(orders.problem, orders.seed, orders.wishes);
+  const follow = follower(going);
   let toldMs = -Infinity;
   let told = Infinity;
-  const tell = (): void => {
+  const tellNow = (): void => {
     if (performance.now() - toldMs < TELL_EVERY_MS) return;
     toldMs = performance.now();
-    const better = search.bestScore() < told;
-    told = search.bestScore();
+    const better = going.bestScore() < told;
+    told = going.bestScore();
     const progress = follow();
-    port.postMessage({
+    tell({
       progress,
-      plan: better ? finishPlan(search, { seconds: elapsedS(), seed: own.seed }, "quick") : null,
+      plan: better ? finishPlan(going, { seconds: elapsedS(), seed: orders.seed }, "quick") : null,
     });
   };
-  tell();
+  tellNow();
   await breath();
-  const most = own.evaluations ?? Infinity;
+  const most = orders.evaluations ?? Infinity;
   while (
     !stopped &&
-    elapsedS() < own.seconds &&
-    search.evaluations() < most &&
-    !isProvenBest(search, follow())
+    elapsedS() < orders.seconds &&
+    going.evaluations() < most &&
+    !isProvenBest(going, follow())
   ) {
-    const tasks = search.nextRound(most);
-    search.absorb(await doRound(search.bench, tasks, helpers));
-    tell();
+    const tasks = going.nextRound(most);
+    going.absorb(await doRound(going.bench, tasks, helpers));
+    tellNow();
     await breath();
   }
-  const plan = finishPlan(search, { seconds: elapsedS(), seed: own.seed });
-  port.postMessage({ progress: follow(), plan, last: true });
+  const plan = finishPlan(going, { seconds: elapsedS(), seed: orders.seed });
+  tell({ progress: follow(), plan, last: true });
   await Promise.all(helpers.map((helper) => helper.worker.terminate()));
-  port.close();
 }
 
-if (orders.role === "helper") {
-  const bench = createBench(orders.problem, orders.wishes);
+async function again({ problem, wishes, seconds, seed }: AgainOrders): Promise<void> {
+  const startedMs = performance.now();
+  const elapsedS = (): number => (performance.now() - startedMs) / 1000;
+  const going = createReplanning(problem, wishes, seed);
+  const readyMs = performance.now();
+  for (let done = 0; done < AT_ONCE && performance.now() - readyMs < AT_ONCE_MS; done += PORTION)
+    going.step(PORTION);
+  let plan = going.plan({ seconds: elapsedS(), seed });
+  if (seconds > 0) {
+    tell({ plan });
+    await breath();
+    while (!stopped && elapsedS() < seconds) {
+      going.step(PORTION);
+      await breath();
+    }
+    plan = going.plan({ seconds: elapsedS(), seed });
+  }
+  tell({ plan, last: true });
+}
+
+async function lead(orders: LeaderOrders): Promise<void> {
+  stopped = false;
+  try {
+    if (orders.kind === "solve") await search(orders);
+    else if (orders.kind === "again") await again(orders);
+    else {
+      const { problem, plan, options } = orders;
+      const explanation = explainPlan(problem, plan, options);
+      tell({ explained: { explanation, bounds: planBounds(problem, plan) }, last: true });
+    }
+  } catch (reason) {
+    tell({
+      trouble: reason instanceof Error ? (reason.stack ?? reason.message) : String(reason),
+      last: true,
+    });
+  }
+}
+
+if (own.role === "helper") {
+  const bench = createBench(own.problem, own.wishes);
   port.on("message", (task: RoundTask) => port.postMessage(runRound(bench, task)));
   port.postMessage("ready");
 } else {
-  void lead(orders);
+  port.on("message", (message: LeaderOrders | "stop") => {
+    if (message === "stop") stopped = true;
+    else void lead(message);
+  });
 }

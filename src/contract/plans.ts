@@ -37,6 +37,8 @@ export const plannedJob = z.object({
   caution: z.string(),
   /** One true sentence: why it stands where it stands. */
   why: z.string(),
+  /** What makes it late, in words; empty while it is on time or not looked into. */
+  whyLate: z.string(),
 });
 
 export const plannedChore = z.object({
@@ -100,6 +102,10 @@ export const planView = z.object({
   stale: z.boolean(),
   /** What changed, in words; empty while the plan holds. */
   staleWhy: z.string(),
+  /** How many pieces of the plan that touches. */
+  stalePieces: z.int(),
+  /** The jobs that stand elsewhere than in the plan before, and what made them; null where there was none before. */
+  moved: z.object({ jobIds: z.array(id), why: z.string() }).nullable(),
   plan: planShape,
   machines: z.array(
     z.object({
@@ -132,7 +138,7 @@ export const planView = z.object({
   ),
   headline: z.object({
     pieces: z.int(),
-    late: z.array(z.object({ jobId: id, title: z.string(), minutes: z.number() })),
+    late: z.array(z.object({ jobId: id, title: z.string(), minutes: z.number(), why: z.string() })),
     tightest: z.object({ jobId: id, title: z.string(), spareS: z.int() }).nullable(),
     careful: z
       .object({
@@ -148,6 +154,10 @@ export const planView = z.object({
 
 export const planningRun = z.object({
   state: z.enum(["idle", "running", "done", "failed", "cancelled"]),
+  /** Whether the program follows a change by itself, what changed, and how many pieces of the plan that touches. */
+  byItself: z.boolean(),
+  why: z.string(),
+  touches: z.int(),
   startedAtMs: atMs.nullable(),
   /** The best so far and what is proven, while it runs. */
   best: z

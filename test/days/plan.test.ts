@@ -111,6 +111,9 @@ async function planned(seconds = 0.3): Promise<shapes.PlanView> {
   return (await studio.ask("currentPlan")).plan!;
 }
 
+const pick = <T extends object>(from: T, keys: readonly string[]): T =>
+  Object.fromEntries(Object.entries(from).filter(([key]) => keys.includes(key))) as T;
+
 const documents = async (planId: string): Promise<{ problem: Problem; plan: Plan }> => ({
   problem: (await studio.ask("planProblem", { params: { id: planId } })) as Problem,
   plan: (await studio.ask("planDocument", { params: { id: planId } })) as unknown as Plan,
@@ -203,7 +206,8 @@ describe("the day's plan", () => {
     await order("A-9");
     expect((await studio.ask("currentPlan")).plan).toMatchObject({
       stale: true,
-      staleWhy: "a piece came in",
+      staleWhy: "A piece came in: quay",
+      stalePieces: 1,
     });
   });
 
@@ -233,6 +237,95 @@ describe("the day's plan", () => {
       expect(spans).toHaveLength(2);
       expect(spans[1]!.start).toBeGreaterThanOrEqual(spans[0]!.end);
     }
+  });
+
+  it("leaves what sews where it is, and plans the rest round it", async () => {
+    await order("A-1", {}, 3);
+    const before = await planned();
+    // The piece planned last is begun first, on the other machine than planned.
+    const last = before.plan.runs.reduce((a, b) => (a.stretches[0]!.start >= b.stretches[0]!.start ? a : b));
+    const job = before.jobs.find((one) => one.jobId === last.job)!;
+    const machineId = last.machine === ids.machine ? ids.small : ids.machine;
+    await studio.ask("movePieces", { body: { pieceIds: [job.pieceId], state: "sewing", machineId } });
+    studio.clock.nowMs += 4 * 60_000;
+    const name = machineId === ids.small ? "Heron" : "Gannet";
+    expect((await studio.ask("currentPlan")).plan).toMatchObject({
+      stale: true,
+      staleWhy: `A piece sews elsewhere: ${job.title} on ${name}`,
+    });
+
+    const view = await planned();
+    const { problem, plan } = await documents(view.planId);
+    expect(checkPlan(problem, plan).findings).toEqual([]);
+    const run = view.plan.runs.find((one) => one.job === job.jobId)!;
+    expect(run.machine).toBe(machineId);
+    // It sews since four minutes, by the plan's clock; nothing else is on its machine till it is off.
+    expect(run.stretches[0]!.start).toBe(-240);
+    expect(run.stretches[0]!.end).toBeGreaterThanOrEqual(0);
+    const own = view.plan.tasks.filter((task) => task.job === job.jobId).map((task) => task.do);
+    expect(own).toEqual(["unload", "unhoop", "finish"]);
+    for (const task of view.plan.tasks) {
+      expect(task.end).toBeGreaterThan(0);
+      expect(view.hands.map((hand) => hand.id)).toContain(task.hand);
+    }
+    expect(view.jobs.find((one) => one.jobId === job.jobId)!.why).toContain(`It is on ${name} now`);
+    expect(view.stale).toBe(false);
+    expect(view.moved).not.toBeNull();
+    expect(view.moved!.jobIds).not.toContain(job.jobId);
+  });
+
+  it("keeps hooped pieces in their frames, one run of a piece under way at a time", async () => {
+    await order("A-1", {}, 3);
+    const before = await planned();
+    const last = before.plan.runs.reduce((a, b) => (a.stretches[0]!.start >= b.stretches[0]!.start ? a : b));
+    const job = before.jobs.find((one) => one.jobId === last.job)!;
+    await studio.ask("movePieces", { body: { pieceIds: [job.pieceId], state: "hooped" } });
+    const view = await planned();
+    const run = view.plan.runs.find((one) => one.job === job.jobId)!;
+    expect(run.hoop).toBe(last.hoop);
+    const first = view.plan.runs
+      .filter((one) => one.machine === run.machine)
+      .reduce((a, b) => (a.stretches[0]!.start <= b.stretches[0]!.start ? a : b));
+    expect(first.job).toBe(job.jobId);
+    const hooping = view.plan.tasks.filter((task) => task.job === job.jobId && task.do === "hoop");
+    expect(hooping.every((task) => task.end === task.start)).toBe(true);
+  });
+
+  it("sews on after its machine was down, with what is sewn taken off", async () => {
+    await order("A-1", {}, 2);
+    const before = await planned();
+    const first = before.plan.runs.reduce((a, b) => (a.stretches[0]!.start <= b.stretches[0]!.start ? a : b));
+    const job = before.jobs.find((one) => one.jobId === first.job)!;
+    await studio.ask("movePieces", {
+      body: { pieceIds: [job.pieceId], state: "sewing", machineId: first.machine },
+    });
+    studio.clock.nowMs += 60_000;
+    const machine = await studio.ask("machines.get", { params: { id: first.machine } });
+    const down = {
+      fromDate: "2026-11-25",
+      fromMinute: 541,
+      toDate: "2026-11-25",
+      toMinute: 600,
+      why: "belt",
+    };
+    await studio.ask(
+      "machines.change",
+      {
+        params: { id: first.machine },
+        body: { ...pick(machine, Object.keys(machineBody())), downTimes: [down] },
+      },
+      studio.call({ ifMatch: machine.version }),
+    );
+    const view = await planned();
+    const { problem, plan } = await documents(view.planId);
+    expect(checkPlan(problem, plan).findings).toEqual([]);
+    const run = view.plan.runs.find((one) => one.job === job.jobId)!;
+    expect(run.machine).toBe(first.machine);
+    expect(run.stretches[0]!.start).toBeGreaterThanOrEqual(59 * 60);
+    const whole = first.stretches[0]!.end - first.stretches[0]!.start;
+    const left = run.stretches[0]!.end - run.stretches[0]!.start;
+    expect(left).toBeLessThan(whole);
+    expect(view.moved!.why).toMatch(/is down until 10:00$/);
   });
 
   it("refuses to plan without hands, with words on what to add", async () => {

@@ -361,6 +361,7 @@ export async function floorDay(asked: FloorDayAsked): Promise<FloorDay> {
         index % 2 === 0
           ? `Shares ${Math.min(count, 3)} of ${count} threads with the piece before.`
           : "Due first of what is left; only Gannet and Tern take the large hoop for it today, and Tern is busy with a longer run.",
+      whyLate: "",
     } satisfies shapes.PlannedJob);
   }
 
@@ -482,6 +483,8 @@ export async function floorDay(asked: FloorDayAsked): Promise<FloorDay> {
     timeZone: "Europe/Dublin",
     stale: false,
     staleWhy: "",
+    stalePieces: 0,
+    moved: null,
     plan: {
       format: "spoolwright/plan@1",
       runs: planRuns,

@@ -9,7 +9,7 @@ export { checkPlan, type Verdict } from "./check";
 export { carefulPerson, carefulTotals, describePlan } from "./describe";
 export { type Explanation, explainJob, type ExplainOptions, explainPlan, type PlanNames } from "./explain";
 export type * from "./problem";
-export { jobsMoved, movedJobs } from "./moved";
+export { jobsMoved, movedJobs, worthOfMove } from "./moved";
 export { createReplanning, replan, type ReplanOptions, type Replanning, type ReplanWishes } from "./replan";
 export {
   type FramedPiece,
@@ -25,6 +25,7 @@ export {
   firstPlan,
   follower,
   isProvenBest,
+  planBounds,
   type Progress,
   solve,
   type SolveOptions,

@@ -1,6 +1,7 @@
 import { boundsOf } from "./bounds";
 import { buildPlan } from "./build";
 import { newCandidate, pullFirst } from "./candidate";
+import { compile } from "./compile";
 import { movedJobs } from "./moved";
 import { settled } from "./replan";
 import { greedyCandidates, knownCandidates, recipeOf } from "./starts";
@@ -103,6 +104,16 @@ export function firstPlan(problem: Problem, wishes: PlanWishes = {}): Plan {
     bounds: { cost: 0, threadings: 0, finishAt: 0 },
     solver: { seconds: 0, seed: 0, evaluations: 0 },
   };
+}
+
+/** Thorough bounds for a plan that was told of before they were worked out. */
+export function planBounds(problem: Problem, plan: Plan): PlanBounds {
+  const compiled = compile(problem);
+  const left = new Set<number>();
+  const unplanned = new Set(plan.unplanned.map((entry) => entry.job ?? entry.chore));
+  problem.jobs.forEach((job, j) => unplanned.has(job.id) && left.add(j));
+  problem.chores.forEach((chore, c) => unplanned.has(chore.id) && left.add(compiled.jobs + c));
+  return boundsOf(compiled, left);
 }
 
 interface LeftOut {

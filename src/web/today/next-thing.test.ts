@@ -36,6 +36,7 @@ const job = (
   parts: threads.map((threadId) => ({ threadId, stitches: 100 })),
   caution: "",
   why: "",
+  whyLate: "",
 });
 
 function view(juno: shapes.PlannedJob["state"] = "hooped"): shapes.PlanView {
@@ -54,6 +55,8 @@ function view(juno: shapes.PlannedJob["state"] = "hooped"): shapes.PlanView {
     timeZone: "Europe/Dublin",
     stale: false,
     staleWhy: "",
+    stalePieces: 0,
+    moved: null,
     plan: {
       format: "spoolwright/plan@1",
       runs: [

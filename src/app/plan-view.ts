@@ -1,0 +1,129 @@
+import type { shapes } from "#contract";
+import {
+  carefulTotals,
+  describePlan,
+  type ExplainOptions,
+  type Plan,
+  type ProblemWhileRunning,
+} from "#core/planning";
+import type { HeldPlan, PieceStanding } from "./plan-keeping";
+import type { Upset } from "./plan-holds";
+import type { MadeProblem, PlanContext } from "./plan-problem";
+
+/** A plan as Today shows it. */
+export function viewOf(
+  { row, stored, problem, plan, startsAtMs }: HeldPlan,
+  states: ReadonlyMap<string, PieceStanding>,
+  stale: Upset | null,
+): shapes.PlanView {
+  const named = (list: readonly { id: string; name: string }[], id: string) =>
+    list.find((one) => one.id === id)?.name ?? id;
+  return {
+    planId: row.id,
+    madeAtMs: row.made_at_ms,
+    startsAtMs,
+    timeZone: stored.timeZone,
+    stale: stale !== null,
+    staleWhy: stale ? capital(stale.why) : "",
+    stalePieces: stale?.pieces ?? 0,
+    moved: stored.moved ? { jobIds: [...stored.moved.jobIds], why: stored.moved.why } : null,
+    plan: plan as unknown as shapes.PlanDocument,
+    machines: problem.machines.map((machine) => ({
+      id: machine.id,
+      name: named(stored.machines, machine.id),
+      needles: machine.needles,
+      threaded: [...machine.threaded],
+      fixed: [...machine.fixed],
+      down: machine.down.map(([a, b]): [number, number] => [a, b]),
+      stitchesPerMinute: machine.stitchesPerMinute,
+    })),
+    hands: problem.hands.map((hand) => {
+      const known = stored.hands.find((one) => one.id === hand.id);
+      return {
+        id: hand.id,
+        name: known?.name ?? hand.id,
+        skills: [...(known?.skills ?? [])],
+        shifts: hand.shifts.map(([a, b]): [number, number] => [a, b]),
+      };
+    }),
+    open: problem.open.map(([a, b]): [number, number] => [a, b]),
+    hoops: stored.hoops.map((hoop) => ({ ...hoop })),
+    threads: stored.threads.map((thread) => ({ ...thread })),
+    jobs: stored.jobs.map((job) => {
+      const piece = states.get(job.pieceId);
+      return {
+        ...job,
+        state: (piece?.sewn.has(job.jobId) && ["ready", "hooped", "sewing"].includes(piece.state)
+          ? "done"
+          : (piece?.state ?? "cancelled")) as shapes.PlannedJob["state"],
+        urgency: (piece?.urgency ?? "normal") as shapes.PlannedJob["urgency"],
+        pinnedMachineId: piece?.pinned_machine_id ?? null,
+        pieceVersion: piece?.version ?? 0,
+        why: stored.whys[job.jobId] ?? "",
+        whyLate: stored.lateWhys?.[job.jobId] ?? "",
+      };
+    }),
+    chores: stored.chores.map((chore) => ({ ...chore })),
+    leftOut: stored.leftOut,
+    headline: {
+      ...stored.headline,
+      late: stored.headline.late.map((one) => ({ ...one, why: one.why ?? "" })),
+    },
+  };
+}
+
+export const capital = (words: string): string => words.charAt(0).toLocaleUpperCase() + words.slice(1);
+
+/** What ids are called in a plan's explanations, and which pieces are begun. */
+export function namesOf(context: PlanContext, floor: MadeProblem["floor"]): ExplainOptions {
+  return {
+    names: {
+      jobs: new Map(context.jobs.map((job) => [job.jobId, job.title])),
+      machines: new Map(context.machines.map((machine) => [machine.id, machine.name])),
+      hoops: new Map(context.hoops.map((hoop) => [hoop.id, hoop.name])),
+      colours: new Map(context.threads.map((thread) => [thread.id, `${thread.name} ${thread.code}`])),
+    },
+    running: floor.running.map((piece) => piece.job),
+    hooped: floor.hooped.map((piece) => piece.job),
+  };
+}
+
+/** The headline of a plan by the studio's clock: how many are in it, what is late, what is tightest, and what working them off as they came would give. */
+export function headlineOf(
+  made: MadeProblem,
+  asked: ProblemWhileRunning,
+  plan: Plan,
+): shapes.PlanView["headline"] {
+  const said = describePlan(made.problem, plan);
+  const titles = new Map([
+    ...made.context.jobs.map((job): [string, string] => [job.jobId, job.title]),
+    ...made.context.chores.map((chore): [string, string] => [chore.choreId, chore.title]),
+  ]);
+  const careful = carefulTotals(asked.problem);
+  return {
+    pieces:
+      new Set(made.context.jobs.map((job) => job.pieceId)).size +
+      made.context.chores.reduce((sum, chore) => sum + chore.pieceIds.length, 0),
+    late: said.late.map(({ id, lateS }) => ({
+      jobId: id,
+      title: titles.get(id) ?? id,
+      minutes: lateS / 60,
+      why: "",
+    })),
+    tightest:
+      said.tightest === null
+        ? null
+        : {
+            jobId: said.tightest.id,
+            title: titles.get(said.tightest.id) ?? said.tightest.id,
+            spareS: said.tightest.spareS,
+          },
+    careful: {
+      threadings: careful.threadings,
+      midStops: careful.midStops,
+      lateJobs: careful.lateJobs,
+      finishAt: Math.max(0, careful.finishAt - asked.shiftS),
+      cost: careful.cost,
+    },
+  };
+}
