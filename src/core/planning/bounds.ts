@@ -1,6 +1,7 @@
 import { cheapestAssignment } from "./assignment";
 import { type Compiled, joined, NEVER, without } from "./compile";
 import { type Cover, createCover, type MachineRoom } from "./cover";
+import { lineCostBound } from "./one-machine";
 import type { Interval, PlanBounds } from "./problem";
 
 /**
@@ -38,7 +39,10 @@ export function boundsOf(
   const alone = new Map(items.map((item) => [item, endAlone(compiled, item)]));
   const finishAt = Math.max(0, pool.endAt, handsBound(compiled, jobs, chores, threadings), ...alone.values());
   const lateS = latenessBound(compiled, jobs, chores, alone, pool);
-  const apart = cost.perThreading * threadings + cost.perMidStop * midStops;
+  const apart = Math.max(
+    cost.perThreading * threadings + cost.perMidStop * midStops,
+    thorough ? lineCostBound(compiled, jobs, threadings) : 0,
+  );
   const work = cover === null ? 0 : tradeBound({ compiled, cover, roomAt, finishAt, latest, apart });
   return {
     cost: (cost.perLateMinute * lateS) / 60 + Math.max(work, apart + (cost.perFinishMinute * finishAt) / 60),

@@ -9,6 +9,8 @@ import { innerJobs, lineOn, partOf } from "./line";
 import { type OrderState, searchOrder, startOrder } from "./order";
 import { createTardyKernel, type TardyState } from "./tardiness";
 
+export { lineCostBound } from "./bound";
+
 /**
  * Where a day is a classical problem of one machine, its own search does the rounds: an order is judged in a
  * microsecond, where decoding the day takes twenty or more. Two are known: nothing but threadings costs (job
