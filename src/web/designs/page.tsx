@@ -138,6 +138,7 @@ export function DesignsPage() {
         canArchive
         isQuiet={(row) => row.archived}
         searchWords="Search designs"
+        ownSorting
         filterWords={["kind"]}
         filters={filters}
         empty={empty}
@@ -213,6 +214,7 @@ const listColumns = (threads: Threads, unit: "mm" | "inch"): readonly Column<sha
     id: "findings",
     title: "Findings",
     from: "tablet",
+    onCard: "alone",
     cell: (row) => <FindingsMark version={row.latest} />,
   },
 ];

@@ -156,31 +156,28 @@ export function Cards<T>(props: RowsProps<T>) {
       </div>
     );
   return (
-    <>
-      <SortChoice {...props} />
-      <ul className="cards" aria-label={label}>
-        {answer.data?.items.map((row) => (
-          <li key={rowId(row)} className={`card sheet${isQuiet?.(row) ? " is-quiet" : ""}`}>
-            <div className="card-head">
-              {selection && <ChooseOne id={rowId(row)} words={rowWords(row)} selection={selection} />}
-              <Opener row={row} props={props}>
-                {first!.cell(row)}
-              </Opener>
-            </div>
-            <dl className="card-lines">
-              {others
-                .filter((column) => column.onCard !== "hidden")
-                .map((column) => (
-                  <div key={column.id} className={column.onCard === "alone" ? "is-alone" : undefined}>
-                    <dt>{column.title}</dt>
-                    <dd>{column.cell(row)}</dd>
-                  </div>
-                ))}
-            </dl>
-          </li>
-        ))}
-      </ul>
-    </>
+    <ul className="cards" aria-label={label}>
+      {answer.data?.items.map((row) => (
+        <li key={rowId(row)} className={`card sheet${isQuiet?.(row) ? " is-quiet" : ""}`}>
+          <div className="card-head">
+            {selection && <ChooseOne id={rowId(row)} words={rowWords(row)} selection={selection} />}
+            <Opener row={row} props={props}>
+              {first!.cell(row)}
+            </Opener>
+          </div>
+          <dl className="card-lines">
+            {others
+              .filter((column) => column.onCard !== "hidden")
+              .map((column) => (
+                <div key={column.id} className={column.onCard === "alone" ? "is-alone" : undefined}>
+                  <dt>{column.title}</dt>
+                  <dd>{column.cell(row)}</dd>
+                </div>
+              ))}
+          </dl>
+        </li>
+      ))}
+    </ul>
   );
 }
 

@@ -22,6 +22,8 @@ interface TableProps<T> extends RowsProps<T> {
   readonly filterWords?: readonly string[];
   /** Draws the rows in a way of the page's own instead of a table; sorting is then one choice. */
   readonly body?: ((items: readonly T[]) => ReactNode) | undefined;
+  /** The page's filters say the sorting: no choice of it where there are no heads to press. */
+  readonly ownSorting?: true;
   /** In place of such rows while they are being fetched. */
   readonly waiting?: ReactNode;
   /** Under the rows: totals. */
@@ -52,7 +54,7 @@ export function RecordTable<T>(props: TableProps<T>) {
       className="table-room"
       aria-busy={answer.isPending || answer.isPlaceholderData}
     >
-      <Tools {...props} />
+      <Tools {...props} sorting={(onPhone || props.body !== undefined) && props.ownSorting !== true} />
       {props.selection && props.selection.chosen.size > 0 && <ChosenBar selection={props.selection} />}
       {nothing ? (
         <NothingMatches address={address} filterWords={filterWords} />
@@ -115,15 +117,15 @@ function SearchBox({ address, words }: { readonly address: ListAddress; readonly
   );
 }
 
-function Tools<T>(props: TableProps<T>) {
+function Tools<T>(props: TableProps<T> & { readonly sorting: boolean }) {
   const { address, canArchive, filters, acts, searchWords = "Search", label } = props;
   return (
     <div className="table-tools" role="search" aria-label={`Search ${label.toLowerCase()}`}>
       <SearchBox address={address} words={searchWords} />
       {filters}
-      {props.body && <SortChoice {...props} />}
+      {props.sorting && <SortChoice {...props} />}
       {canArchive && <ArchivedSwitch address={address} />}
-      <div className="table-acts">{acts}</div>
+      {acts && <div className="table-acts">{acts}</div>}
     </div>
   );
 }
