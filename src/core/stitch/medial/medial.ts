@@ -17,6 +17,8 @@ export interface MedialOptions {
   readonly throughDeg?: number;
   /** A branch that turns by more than this over 0.7 radii is cut in two, in degrees. */
   readonly cornerDeg?: number;
+  /** The centre-line is smoothed over this share of its radius. */
+  readonly smoothing?: number;
 }
 
 /**
