@@ -3,7 +3,7 @@ import type { CatalogueTable, Store, Writing } from "#store";
 import { checkReferences } from "./catalogue-references";
 import type { Answers, Call, Context } from "./context";
 import { foldText, isLike, searchPatterns } from "./fold";
-import { refreshJobs } from "./pieces";
+import { refreshJobs } from "./piece-refresh";
 import { refuseApp } from "./refusals";
 import { changedByAnother } from "./studio";
 

@@ -6,7 +6,7 @@ import type { Answers, Call, Context } from "./context";
 import { pictureOf } from "./design-picture";
 import { readDesignAside } from "./design-reading";
 import { foldText, isLike, searchPatterns, tidyText } from "./fold";
-import { refreshJobs } from "./pieces";
+import { refreshJobs } from "./piece-refresh";
 import { refuseApp } from "./refusals";
 import { type DesignVersionRow, inPortions, type VersionReport, versionOf } from "./records";
 import { isArchive, unpack } from "./unpack";

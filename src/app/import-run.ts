@@ -8,9 +8,10 @@ import { counted, type Looked } from "./csv/look";
 import type { CsvRecord } from "./csv/records";
 import { readRow, type RowDraft, type RowRules } from "./csv/rows";
 import { type Import, type ImportBody, MOST_NOTES, noCounts, rowOfImport } from "./import-records";
-import { addLines, addOrder, gatherOrder, type LineDraft, type OrderDraft } from "./order-writing";
+import type { LineDraft, OrderDraft } from "./order-drafts";
+import { addLines, addOrder, gatherOrder } from "./order-writing";
 import { Workshop } from "./piece-jobs";
-import { keepRows, newRows } from "./pieces";
+import { keepRows, newRows } from "./piece-making";
 import { groupedBy, inPortions } from "./records";
 
 /**

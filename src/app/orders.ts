@@ -5,10 +5,13 @@ import type { OrderLineTable, OrderTable, Store, Tables } from "#store";
 import type { Answers, Context } from "./context";
 import { FEW_FOUND, isLike, searchPatterns } from "./fold";
 import { refuseOrders } from "./order-refusals";
-import { addOrder, cancelPieces, changeOrder, checkDraft, draftOf } from "./order-writing";
+import { cancelPieces, changeOrder } from "./order-changing";
+import { checkDraft, draftOf } from "./order-drafts";
+import { addOrder } from "./order-writing";
 import { Workshop } from "./piece-jobs";
-import { pieceAnswers, sortOf } from "./piece-moves";
-import { isUnbegun, pieceRecords, piecesOfOrder, recountOrders } from "./pieces";
+import { pieceAnswers, sortOf } from "./piece-answers";
+import { recountOrders } from "./piece-making";
+import { isUnbegun, pieceRecords, piecesOfOrder } from "./piece-records";
 import { groupedBy, inPortions, studioOf } from "./records";
 import { changedByAnother } from "./studio";
 

@@ -1,7 +1,7 @@
 import { hash } from "node:crypto";
 import type { shapes } from "#contract";
 import type { CalendarDate } from "#core/shop";
-import type { LineDraft, OrderDraft } from "../order-writing";
+import type { LineDraft, OrderDraft } from "../order-drafts";
 import { promisedAfter, type RowDraft } from "./rows";
 
 type Reason = shapes.BadRow["reasons"][number];
