@@ -21,7 +21,7 @@ export function ThreadsPage() {
         title="Threads & stock"
         lead={
           <>
-            What is in the house, under your own codes and names. <RunsLow />
+            What is in the house. <RunsLow />
           </>
         }
         leaves={<Leaves label="Kinds of stock" leaves={leaves} />}
