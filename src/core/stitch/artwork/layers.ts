@@ -33,6 +33,8 @@ const KNOCK_OUT_MM = 2;
 const UNDERLAP_MM = 0.6;
 const SMALLEST_SEEN_MM2 = 0.4;
 
+type BoxMm = ReturnType<typeof boxOfRings>;
+
 /** The painted things at their size in mm, about the middle of the whole. */
 export function layersAt(painted: readonly Painted[], factor: number, middle: Place): Layer[] {
   const to = ([x, y]: Place): Place => [(x - middle[0]) * factor, (y - middle[1]) * factor];
@@ -50,20 +52,17 @@ export function layersAt(painted: readonly Painted[], factor: number, middle: Pl
 }
 
 /** The box of all that is painted, in the artwork's own units; null when nothing is. */
-export function paintedBox(artwork: Artwork): ReturnType<typeof boxOfRings> | null {
-  let box: ReturnType<typeof boxOfRings> | null = null;
+export function paintedBox(artwork: Artwork): BoxMm | null {
+  const box = { left: Infinity, right: -Infinity, bottom: Infinity, top: -Infinity };
   for (const one of artwork.painted) {
-    const rings = one.kind === "area" ? one.rings : one.lines.map(({ places }) => places);
-    const own = boxOfRings(rings);
+    const own = boxOfRings(one.kind === "area" ? one.rings : one.lines.map(({ places }) => places));
     const half = one.kind === "line" ? one.width / 2 : 0;
-    box = {
-      left: Math.min(box?.left ?? Infinity, own.left - half),
-      right: Math.max(box?.right ?? -Infinity, own.right + half),
-      bottom: Math.min(box?.bottom ?? Infinity, own.bottom - half),
-      top: Math.max(box?.top ?? -Infinity, own.top + half),
-    };
+    box.left = Math.min(box.left, own.left - half);
+    box.right = Math.max(box.right, own.right + half);
+    box.bottom = Math.min(box.bottom, own.bottom - half);
+    box.top = Math.max(box.top, own.top + half);
   }
-  return box && box.right > box.left ? box : null;
+  return box.right > box.left ? box : null;
 }
 
 /**
