@@ -1,17 +1,7 @@
 import { describe, expect, it } from "vitest";
-import {
-  axisMarks,
-  type BoardInput,
-  fitTitle,
-  groupTasks,
-  joinLikeTasks,
-  joinSpans,
-  layBoard,
-  markStepMinutes,
-  needlesOfRun,
-  placeTicks,
-  timeAxis,
-} from "./board";
+import { type BoardInput, groupTasks, joinLikeTasks, layBoard, needlesOfRun } from "./board";
+import { fitTitle, placeTicks } from "./board-fit";
+import { axisMarks, joinSpans, markStepMinutes, timeAxis } from "./time-axis";
 
 /** One machine of two needles, red on the first. Job a sews red, blue, then green, for which it stops once. */
 const input: BoardInput = {

@@ -3,28 +3,28 @@
  * tests draw the same scene. Nothing here reads a file, measures a font or touches a page.
  */
 export {
-  type AxisMark,
-  axisMarks,
   type Block,
   type Board,
   type BoardInput,
-  type BoardSpan,
   type BoardTask,
-  fitTitle,
   groupTasks,
   joinLikeTasks,
   layBoard,
   type MachineLane,
-  markStepMinutes,
   needlesOfRun,
   type NeedleTick,
   type NeedleUse,
-  type PlacedTick,
-  placeTicks,
   type TaskGroup,
+} from "./board";
+export {
+  type AxisMark,
+  axisMarks,
+  type BoardSpan,
+  markStepMinutes,
   type TimeAxis,
   timeAxis,
-} from "./board";
+} from "./time-axis";
+export { fitTitle, type PlacedTick, placeTicks } from "./board-fit";
 export {
   designScene,
   type DesignSceneOptions,

@@ -8,6 +8,7 @@ import { listen } from "./live";
 import { Notices } from "./parts/notices";
 import { Waiting, TroubleSheet } from "./parts/states";
 import { StartPage } from "./start/page";
+import { usePlanFollows } from "./today/plan-follows";
 import "./shell.css";
 
 /** The pages by the trade's words; those a phone keeps at its foot have a drawing of their own. */
@@ -154,6 +155,7 @@ export function Shell() {
   const queries = useQueryClient();
   const [connected, setConnected] = useState(true);
   useEffect(() => listen(queries, setConnected), [queries]);
+  usePlanFollows();
   const onPhone = useMediaQuery("(max-width: 47.99em)", window.matchMedia("(max-width: 47.99em)").matches, {
     getInitialValueInEffect: false,
   });

@@ -10,6 +10,7 @@ interface Notice {
   readonly text: string;
   readonly advice?: string;
   readonly changeId?: string | null;
+  readonly atMs?: number;
 }
 
 let notices: readonly Notice[] = [];
@@ -22,7 +23,23 @@ function put(next: readonly Notice[]) {
 }
 
 export function offerUndo(text: string, changeId: string | null): void {
-  put([...notices.slice(-2), { id: nextId++, kind: "done", text, changeId }]);
+  const atMs = performance.now();
+  const advice = what !== null && atMs - what.atMs < TOGETHER_MS ? what.text : undefined;
+  what = null;
+  put([...notices.slice(-2), { id: nextId++, kind: "done", text, changeId, advice, atMs }]);
+}
+
+/** What follows from the change just made: said under its notice, whichever of the two comes first. */
+const TOGETHER_MS = 4000;
+let what: { readonly text: string; readonly atMs: number } | null = null;
+
+/** Adds what follows from a change to the notice of that change; nothing is said where none was made here. */
+export function tellFollows(text: string): void {
+  const atMs = performance.now();
+  const last = notices.at(-1);
+  if (last?.kind === "done" && atMs - (last.atMs ?? -Infinity) < TOGETHER_MS)
+    put([...notices.slice(0, -1), { ...last, advice: text }]);
+  else what = { text, atMs };
 }
 
 export function showTrouble(trouble: unknown): void {

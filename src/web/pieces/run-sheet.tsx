@@ -120,6 +120,12 @@ export function RunSheet({
               {late === undefined ? "on time" : `late by ${lengthWords(late * 60)}`}
             </span>
           </p>
+          {job.whyLate && (
+            <p className="run-why">
+              <span className="quiet">Why late: </span>
+              {job.whyLate}
+            </p>
+          )}
           {job.why && (
             <p className="run-why">
               <span className="quiet">Why here: </span>

@@ -16,6 +16,8 @@ export interface Day {
   readonly lanes: ReadonlyMap<string, MachineLane>;
   /** Minutes late by job; on time where absent. */
   readonly late: ReadonlyMap<string, number>;
+  /** Jobs that stand elsewhere than in the plan before. */
+  readonly moved: ReadonlySet<string>;
 }
 
 const by = <T>(values: readonly T[], idOf: (value: T) => string) =>
@@ -43,6 +45,7 @@ export function readDay(view: shapes.PlanView): Day {
     ),
     lanes: by(board.machines, (lane) => lane.machineId),
     late: new Map(view.headline.late.map((one) => [one.jobId, one.minutes])),
+    moved: new Set(view.moved?.why ? view.moved.jobIds : []),
   };
 }
 
@@ -138,6 +141,7 @@ export function blockWords(day: Day, block: Block, stands: Standing, nowS: numbe
     late === undefined ? "on time" : `late by ${lengthWords(late * 60)}`,
     standing,
     job?.urgency === "first" ? "pulled first" : "",
+    day.moved.has(block.jobId) ? "moved" : "",
     block.midStops > 0 ? `${block.midStops} ${block.midStops === 1 ? "mid-stop" : "mid-stops"}` : "",
   ]
     .filter((word) => word !== undefined && word !== "")

@@ -1,16 +1,11 @@
 import { Button } from "@mantine/core";
 import { ThreadChip } from "../parts/thread-chip";
 import { type Day, lengthWords, timeWords } from "./day";
+import { isProven, shortBoundWords } from "./proof";
 import { nextThing, unmarkedJobs, whenWords } from "./next-thing";
 import "./headline.css";
 
 const number = new Intl.NumberFormat("en-GB", { maximumFractionDigits: 0 });
-
-function provenWords(threadings: number, bound: number): string {
-  const least = Math.ceil(bound - 1e-6);
-  if (threadings <= least) return "proven fewest";
-  return least > 0 ? `none can have fewer than ${least}` : "no lower limit is proven yet";
-}
 
 /** What this plan saves against working the pieces off as they came, in one line; null where nothing is known of it. */
 function savingWords(day: Day): string | null {
@@ -63,6 +58,7 @@ export function Headline({
                   <button type="button" className="plain-link" onClick={() => onOpen(one.jobId)}>
                     {one.title}, by {lengthWords(one.minutes * 60)}
                   </button>
+                  {one.why !== "" && <span className="fact-why">{one.why}</span>}
                 </li>
               ))}
               {headline.late.length > 3 && <li>and {headline.late.length - 3} more</li>}
@@ -102,11 +98,14 @@ export function Headline({
         <strong>
           {number.format(totals.threadings)} {totals.threadings === 1 ? "threading" : "threadings"}
         </strong>
-        <span>{provenWords(totals.threadings, bounds.threadings)}</span>
+        <span>{shortBoundWords(totals.threadings, bounds.threadings)}</span>
       </div>
       <div className="sheet fact">
         <strong>{timeWords(view, totals.finishAt, nowS)}</strong>
-        <span>last piece finished</span>
+        <span>
+          last piece finished
+          {isProven(totals.cost, bounds.cost) && "; this plan is proven best"}
+        </span>
       </div>
       <NextSheet day={day} nowS={nowS} />
       {saving && <p className="headline-saving quiet">{saving}</p>}

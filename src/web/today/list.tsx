@@ -166,6 +166,7 @@ function Row({
             standingWords[standing],
             job.urgency === "first" ? "first" : "",
             job.pinnedMachineId ? "pinned" : "",
+            day.moved.has(job.jobId) ? "moved" : "",
           ]
             .filter((word) => word !== "")
             .join(" · ")}

@@ -114,7 +114,7 @@ function view(juno: shapes.PlannedJob["state"] = "hooped"): shapes.PlanView {
     leftOut: [],
     headline: {
       pieces: 2,
-      late: [{ jobId: "b", title: "Bram", minutes: 31 }],
+      late: [{ jobId: "b", title: "Bram", minutes: 31, why: "" }],
       tightest: null,
       careful: null,
     },

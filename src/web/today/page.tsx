@@ -12,6 +12,7 @@ import { FloorMenu } from "./floor-menu";
 import { Headline, Unmarked } from "./headline";
 import { LeftOut } from "./left-out";
 import { PlanList } from "./list";
+import { PlanNotes } from "./plan-notes";
 import { PlanButton, type Planning, PlanningSheet, usePlanning } from "./planning";
 import { localTime } from "#core/shop";
 
@@ -63,7 +64,7 @@ function TheDay({ day, planning }: { readonly day: Day; readonly planning: Plann
       resetScroll: false,
     });
   const whyDown = useWhyDown(day);
-  const running = planning?.run.state === "running";
+  const running = planning?.run.state === "running" && !planning.run.byItself;
   const today = localTime(view.timeZone, nowMs).date;
   return (
     <>
@@ -92,14 +93,7 @@ function TheDay({ day, planning }: { readonly day: Day; readonly planning: Plann
         </div>
       </div>
       {planning && <PlanningSheet planning={planning} hasPlan />}
-      {view.stale && !running && (
-        <div className="strip" role="status">
-          <span>
-            <b>{view.staleWhy || "Records have changed since this plan was made."}</b> Plan again to see what
-            follows; what is sewing stays where it is.
-          </span>
-        </div>
-      )}
+      <PlanNotes day={day} planning={planning} />
       <Headline day={day} nowS={nowS} onOpen={open} />
       {shown === "board" && <Unmarked day={day} nowS={nowS} onList={() => show("list")} />}
       {day.blocks.size === 0 && day.view.plan.tasks.length === 0 ? (
@@ -174,7 +168,7 @@ function NoPlan({ planning }: { readonly planning: Planning | null }) {
           </p>
         </Empty>
       ) : (
-        planning?.run.state !== "running" && (
+        (planning?.run.state !== "running" || planning.run.byItself) && (
           <Empty
             title="There is no plan yet"
             action={<PlanButton words="Plan the day" running={false} size="lg" />}

@@ -4,12 +4,9 @@ import { useQueryClient } from "@tanstack/react-query";
 import { useEffect, useState } from "react";
 import { useAnswer, useChange } from "../asking";
 import { hear } from "../live";
+import { Curve, type Reached } from "./curve";
+import { boundWords, isProven } from "./proof";
 import "./planning.css";
-
-interface Reached {
-  readonly share: number;
-  readonly cost: number;
-}
 
 /** The solving as it goes, and what it has reached so far. */
 export interface Planning {
@@ -31,7 +28,7 @@ export function usePlanning(first: shapes.PlanningRun | undefined): Planning | n
         const last = same.at(-1);
         const reached =
           run.best && (!last || last.share < run.share || run.best.cost < last.cost)
-            ? [...same.slice(-400), { share: run.share, cost: run.best.cost }]
+            ? [...same.slice(-400), { share: run.share, cost: run.best.cost, bound: run.bound?.cost ?? null }]
             : same;
         return { run, reached };
       });
@@ -124,6 +121,8 @@ export function PlanButton({
   );
 }
 
+const number = new Intl.NumberFormat("en-GB", { maximumFractionDigits: 0 });
+
 /** Progress while the plan is being looked for, with what is proven, and how to stop. */
 export function PlanningSheet({
   planning,
@@ -143,22 +142,32 @@ export function PlanningSheet({
         </span>
       </div>
     );
-  if (run.state !== "running") return null;
+  // What the program does by itself is told in a line beside the plan, not over it.
+  if (run.state !== "running" || run.byItself) return null;
+  const { best, bound } = run;
   return (
     <section className="sheet planning" aria-label="Planning">
-      <div className="planning-words" role="status">
-        <strong>
-          {run.best
-            ? `Best so far: ${run.best.threadings} threadings, ${run.best.lateJobs === 0 ? "none late" : `${run.best.lateJobs} late`}`
+      <div className="planning-words">
+        <strong role="status">
+          {best
+            ? `Best so far: ${best.threadings} ${best.threadings === 1 ? "threading" : "threadings"}, ${best.lateJobs === 0 ? "none late" : `${best.lateJobs} late`}`
             : "Reading the records …"}
         </strong>
-        <span className="quiet">
-          {run.best && `${Math.round(run.best.cost)} points`}
-          {run.bound &&
-            run.best &&
-            ` · none can have fewer than ${Math.ceil(run.bound.threadings - 1e-6)} threadings or ${Math.floor(run.bound.cost)} points`}
-          {run.best && ` · ${run.best.evaluations.toLocaleString("en-GB")} plans tried`}
-        </span>
+        {best && (
+          <span>
+            {boundWords(best.threadings, bound?.threadings ?? 0)}
+            {bound && isProven(best.cost, bound.cost) ? " This plan is proven best." : ""}
+          </span>
+        )}
+        {best && (
+          <span className="quiet">
+            {number.format(best.cost)} points
+            {bound &&
+              !isProven(best.cost, bound.cost) &&
+              `; no plan can have fewer than ${number.format(Math.floor(bound.cost))}`}{" "}
+            · {best.evaluations.toLocaleString("en-GB")} plans tried
+          </span>
+        )}
         <Progress
           value={100 * run.share}
           size="lg"
@@ -167,7 +176,7 @@ export function PlanningSheet({
           className="planning-bar"
         />
       </div>
-      <Curve reached={reached} bound={run.bound?.cost ?? null} />
+      <Curve reached={reached} bound={bound?.cost ?? null} />
       <div className="planning-acts">
         <Button
           disabled={run.best === null || stop.isPending}
@@ -184,36 +193,5 @@ export function PlanningSheet({
         </Button>
       </div>
     </section>
-  );
-}
-
-const W = 220;
-const H = 64;
-
-/** The cost falling towards what is proven. */
-function Curve({ reached, bound }: { readonly reached: readonly Reached[]; readonly bound: number | null }) {
-  if (reached.length < 2) return <div className="planning-curve" aria-hidden />;
-  const most = Math.max(...reached.map((one) => one.cost));
-  const least = Math.min(bound ?? Infinity, ...reached.map((one) => one.cost));
-  const x = (share: number) => 4 + (W - 8) * Math.min(1, share);
-  const y = (cost: number) => 6 + (H - 12) * (most === least ? 0.5 : (most - cost) / (most - least));
-  const steps = reached
-    .map(
-      (one, index) =>
-        `${index === 0 ? "M" : `H${x(one.share).toFixed(1)} V`}${index === 0 ? `${x(one.share).toFixed(1)} ` : ""}${y(one.cost).toFixed(1)}`,
-    )
-    .join(" ");
-  const last = reached.at(-1)!;
-  return (
-    <svg
-      className="planning-curve"
-      viewBox={`0 0 ${W} ${H}`}
-      role="img"
-      aria-label={`Cost from ${Math.round(reached[0]!.cost)} down to ${Math.round(last.cost)} points${bound === null ? "" : `; proven lowest ${Math.floor(bound)}`}`}
-    >
-      {bound !== null && <line x1="4" x2={W - 4} y1={y(bound)} y2={y(bound)} className="curve-bound" />}
-      <path d={steps} className="curve-line" />
-      <circle cx={x(last.share)} cy={y(last.cost)} r="3.5" className="curve-here" />
-    </svg>
   );
 }
