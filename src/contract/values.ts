@@ -16,6 +16,7 @@ export const rgb = z
   .string()
   .regex(/^#[0-9a-f]{6}$/i, "expected a colour as #rrggbb")
   .transform((text) => text.toLowerCase());
+/** Money: whole minor units of the studio's currency (ISO 4217), cents for most. */
 export const cents = z.int().min(-1_000_000_000).max(1_000_000_000);
 export const seconds = z
   .int()

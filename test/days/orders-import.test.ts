@@ -72,6 +72,30 @@ describe("a file of orders is brought in", () => {
     expect(await orders()).toEqual([]);
   });
 
+  it("takes prices by the decimals of the studio's currency and gives them back so (ISO 4217: JPY 0, KWD 3)", async () => {
+    const { db } = book.program.context.store;
+    const { body } = await db.selectFrom("studio").select("body").executeTakeFirstOrThrow();
+    const pricesIn = async (currency: string, reference: string, price: string) => {
+      const studio = JSON.stringify({ ...(JSON.parse(body) as object), currency });
+      await db.updateTable("studio").set({ body: studio }).execute();
+      await bring(`${HEAD}${reference},Ines,2026-11-20,2026-12-04,ROBE,1,,,"${price}",\r\n`);
+      const file = await book.program.ask("tableFile", { params: { table: "orders" } });
+      const [headings, ...rows] = new TextDecoder()
+        .decode((file as { bytes: Uint8Array }).bytes)
+        .trim()
+        .split("\r\n")
+        .map((line) => line.split(","));
+      const row = rows.find((cells) => cells[0] === reference)!;
+      return [row[headings!.indexOf("price")], row[headings!.indexOf("currency")]];
+    };
+    expect(await pricesIn("JPY", "J1", "¥1,200")).toEqual(["1200", "JPY"]);
+    expect(await pricesIn("KWD", "K1", "1.250")).toEqual(["1.25", "KWD"]);
+    expect((await orders()).map((order) => [order.reference, order.lines[0]!.priceCents])).toEqual([
+      ["J1", 1200],
+      ["K1", 1250],
+    ]);
+  });
+
   it("makes one order of the rows with one reference, a line of each row", async () => {
     const done = await bring(FILE);
     expect(done).toMatchObject({
