@@ -3,6 +3,7 @@ import { type Cloth, CLOTHS } from "../cloth";
 import type { ColumnStroke } from "../columns";
 import { type Making, type MakingObject, type MakingPart, sewMaking, splitMmOn } from "../making/making";
 import { columnsOf } from "../medial/columns-of";
+import { maskOfRings, measureStitches } from "../metrics";
 import { refuseStitches } from "../refusals";
 import {
   areaOfRings,
@@ -134,29 +135,76 @@ function objectsOf(layer: Layer, options: ObjectOptions, findings: Finding[]): M
     return strokes.length > 0 ? [{ sew: "satin", strokes }] : [];
   }
   return piecesOfRings(layer.rings).flatMap((piece): MakingObject[] => {
-    const { body, arms } = bodyAndArms(piece, widest);
-    const objects: MakingObject[] = body.map((rings) => ({ sew: "fill", rings, lines: fill, angleDeg }));
-    for (const arm of arms) {
-      const found = columnsOf(arm, {
-        smallestColumnMm: Math.max(0.6, smallestColumnMm - 2 * pullMm),
-        widestColumnMm: 4 * widest,
-      });
-      findings.push(...found.findings);
-      if (found.thin.length > 0)
-        objects.push({
-          sew: "run",
-          lines: found.thin,
-          passes: Math.max(...found.thin.map(({ passes }) => passes)),
-        });
-      if (found.columns.length > 0)
-        objects.push({
-          sew: "satin",
-          strokes: found.columns.map(({ places, closed, halfMm }) => ({ places, closed, halfMm })),
-          clip: arm,
-        });
-    }
-    return objects;
+    const { arms, whole } = armsOf(piece, widest);
+    const sewn = arms.flatMap((arm) => {
+      const satin = satinOf(arm.grown, cloth);
+      return satin ? [{ arm, satin }] : [];
+    });
+    const objects = sewn.flatMap(({ satin }) => satin.objects);
+    findings.push(...sewn.flatMap(({ satin }) => satin.findings));
+    if (whole && sewn.length === 1) return objects;
+    const body =
+      sewn.length === 0
+        ? [piece]
+        : piecesOfRings(
+            cutRings(
+              piece,
+              sewn.flatMap(({ arm }) => arm.own),
+            ),
+          );
+    return [
+      ...body.map((rings): MakingObject => ({ sew: "fill", rings, lines: fill, angleDeg })),
+      ...objects,
+    ];
   });
+}
+
+/** What is tried in turn where satin does not come out well the first time. */
+const SATIN_TRIES = [
+  {},
+  { smoothing: 0.8 },
+  { throughDeg: 38 },
+  { residual: 2, protrusion: 0.5, smoothing: 0.8 },
+];
+const SATIN_COVER = 0.985;
+const SATIN_OUTSIDE = 0.02;
+const MEASURED_AT_MM = 0.1;
+
+/** A thin shape as satin and runs, measured as sewn; null where satin would leave it bare or run outside: it is filled then. */
+function satinOf(
+  shape: Rings,
+  cloth: Cloth,
+): { objects: MakingObject[]; findings: readonly Finding[] } | null {
+  const { smallestColumnMm, pullMm } = CLOTHS[cloth];
+  const mask = maskOfRings(shape, { pixelMm: MEASURED_AT_MM });
+  for (const how of SATIN_TRIES) {
+    const found = columnsOf(shape, {
+      smallestColumnMm: Math.max(0.6, smallestColumnMm - 2 * pullMm),
+      widestColumnMm: 4 * splitMmOn(cloth),
+      ...how,
+    });
+    const objects: MakingObject[] = [];
+    if (found.thin.length > 0)
+      objects.push({
+        sew: "run",
+        lines: found.thin,
+        passes: Math.max(...found.thin.map(({ passes }) => passes)),
+      });
+    if (found.columns.length > 0)
+      objects.push({
+        sew: "satin",
+        strokes: found.columns.map(({ places, closed, halfMm }) => ({ places, closed, halfMm })),
+        clip: shape,
+      });
+    // Hairlines are narrower than thread: cover says nothing of them.
+    if (found.columns.length === 0) return { objects, findings: found.findings };
+    const sewn = measureStitches(sewMaking({ cloth, parts: [{ colour: "#000000", objects }] }), mask, {
+      pullMm,
+    });
+    if (sewn.cover >= SATIN_COVER && sewn.outside <= SATIN_OUTSIDE)
+      return { objects, findings: found.findings };
+  }
+  return null;
 }
 
 /** A column may be wider than satin is without splits by this factor, where the whole piece is long. */
@@ -171,14 +219,13 @@ const ARM_OVERLAP_MM = 0.5;
  * A piece taken apart for satin and fill. Thin pieces are satin whole; of a wide one only what stands out as a clear
  * arm is, as a patchwork of both looks worse than one plain fill.
  */
-function bodyAndArms(piece: Rings, widestMm: number): { body: Rings[]; arms: Rings[] } {
+function armsOf(piece: Rings, widestMm: number): { arms: { own: Rings; grown: Rings }[]; whole: boolean } {
+  const all = { arms: [{ own: piece, grown: piece }], whole: true };
   const core = grownRings(piece, -widestMm / 2);
-  if (core.length === 0) return { body: [], arms: [piece] };
+  if (core.length === 0) return all;
   const wide = SPLIT_WIDER * widestMm;
   if (grownRings(piece, -wide / 2).length === 0)
-    return areaOfRings(piece) > LONG * wide * wide
-      ? { body: [], arms: [piece] }
-      : { body: [piece], arms: [] };
+    return areaOfRings(piece) > LONG * wide * wide ? all : { arms: [], whole: false };
   const opened = grownRings(core, widestMm / 2 + 0.02);
   const arms = piecesOfRings(cutRings(piece, opened)).filter((part) => {
     const area = areaOfRings(part);
@@ -187,10 +234,10 @@ function bodyAndArms(piece: Rings, widestMm: number): { body: Rings[]; arms: Rin
       area > ARM_MM2 && (4 * Math.PI * area) / (edge * edge) < ARM_ROUND && grownRings(part, -0.6).length > 0
     );
   });
-  if (arms.length === 0) return { body: [piece], arms: [] };
+  // An arm reaches into the body a little, so that no gap shows.
   return {
-    body: piecesOfRings(cutRings(piece, arms.flat())),
-    arms: arms.flatMap((arm) => piecesOfRings(commonRings(grownRings(arm, ARM_OVERLAP_MM), piece))),
+    whole: false,
+    arms: arms.map((own) => ({ own, grown: commonRings(grownRings(own, ARM_OVERLAP_MM), piece) })),
   };
 }
 
