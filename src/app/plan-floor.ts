@@ -100,8 +100,9 @@ export function floorOf(asked: FloorAsked): { problem: Problem; floor: FloorStat
   const running: RunningPiece[] = [];
   const hooped: FramedPiece[] = [];
   const changed = new Map<string, Job>();
-  const busy = new Set<string>();
-  // Of two pieces said to sew on one machine the later is there; the earlier was not marked when it came off.
+  /** Since when each machine has the piece that is on it now. */
+  const busy = new Map<string, number>();
+  // Of two pieces said to sew on one machine the later is there; the earlier came off, mostly sewn, and was not marked.
   for (const piece of [...begun].sort((a, b) => b.sinceMs - a.sinceMs)) {
     const job = jobs.get(piece.jobId);
     if (!job) continue;
@@ -113,13 +114,14 @@ export function floorOf(asked: FloorAsked): { problem: Problem; floor: FloorStat
       hooped.push({ job: job.id, hoop });
       continue;
     }
+    const untilMs = busy.get(machine.id) ?? startsAtMs;
+    const workedS = workedSeconds(asked, machine.id, piece.sinceMs, untilMs);
     if (busy.has(machine.id)) {
       hooped.push({ job: job.id, hoop });
-      changed.set(job.id, { ...job, machines: [machine.id] });
+      changed.set(job.id, { ...withoutSewn(job, machine, workedS), machines: [machine.id] });
       continue;
     }
-    busy.add(machine.id);
-    const workedS = workedSeconds(asked, machine.id, piece.sinceMs);
+    busy.set(machine.id, piece.sinceMs);
     if (machine.down.some(([from, to]) => from <= 0 && 0 < to)) {
       hooped.push({ job: job.id, hoop });
       changed.set(job.id, { ...withoutSewn(job, machine, workedS), machines: [machine.id] });
@@ -198,29 +200,30 @@ function withoutSewn(job: Job, machine: PlanningMachine, workedS: number): Job {
   return { ...job, parts, trims: Math.ceil(job.trims * (1 - share)) };
 }
 
-/** Seconds since then in which the studio was open and the machine up; a piece begun outside the hours sews on regardless. */
+/** Seconds between the two in which the studio was open and the machine up; a piece begun outside the hours sews on regardless. */
 function workedSeconds(
-  { studio, downTimes, startsAtMs }: FloorAsked,
+  { studio, downTimes }: FloorAsked,
   machineId: string,
   sinceMs: number,
+  untilMs: number,
 ): number {
-  if (startsAtMs <= sinceMs) return 0;
+  if (untilMs <= sinceMs) return 0;
   const { timeZone, openHours, closedDays } = studio.body;
   const from = addDays(localTime(timeZone, sinceMs).date, -1);
-  const days = Math.min(60, Math.ceil((startsAtMs - sinceMs) / 86_400_000) + 3);
+  const days = Math.min(60, Math.ceil((untilMs - sinceMs) / 86_400_000) + 3);
   const open = openSpans({ timeZone, hours: openHours, daysOff: closedDays, from, days });
   const shut = [
     ...open.slice(1).map((span, at) => ({ start: open[at]!.end, end: span.start })),
     ...downSpans(timeZone, downTimes.get(machineId) ?? []),
-  ].filter((span) => sinceMs < span.start && span.start < startsAtMs);
+  ].filter((span) => sinceMs < span.start && span.start < untilMs);
   let offMs = 0;
   let reached = sinceMs;
   for (const span of shut.sort((a, b) => a.start - b.start)) {
-    const end = Math.min(span.end, startsAtMs);
+    const end = Math.min(span.end, untilMs);
     offMs += Math.max(0, end - Math.max(reached, span.start));
     reached = Math.max(reached, end);
   }
-  return Math.max(0, (startsAtMs - sinceMs - offMs) / 1000);
+  return Math.max(0, (untilMs - sinceMs - offMs) / 1000);
 }
 
 /** The frame of each begun job: the one the plan in force gave it, else the first of its kind that no other begun piece is in. */

@@ -53,6 +53,9 @@ export function explainJob(
   return speakerOf(problem, plan, options, replay)(job);
 }
 
+/** Cost that says nothing: some seconds of the day's end. */
+const TRIFLE = 0.1;
+
 function speakerOf(
   problem: Problem,
   plan: Plan,
@@ -82,8 +85,11 @@ function speakerOf(
     if (!best) return null;
     const name = machineName(problem.machines[best.m]!.id);
     if (best.difference.leftOut > 0) return `on ${name} something would find no place any more`;
-    if (best.difference.cost < -0.005) return `a longer look may find it a better place on ${name}`;
-    if (best.difference.cost < 0.005) return `${name} would do as well`;
+    if (best.difference.cost < -TRIFLE)
+      return plan.solver["moved"] === undefined
+        ? `a longer look may find it a better place on ${name}`
+        : `moving it to ${name} would gain too little to be worth it`;
+    if (best.difference.cost < TRIFLE) return `${name} would do as well`;
     return `on ${name} instead: ${differenceWords(best.difference)}`;
   }
 
@@ -98,7 +104,7 @@ function speakerOf(
       const difference = change && asks.bestOf([change]);
       if (!difference) continue;
       if (difference.leftOut > 0) return `${words}, something would find no place any more`;
-      return 0.005 <= difference.cost ? `${words}: ${differenceWords(difference)}` : null;
+      return TRIFLE <= difference.cost ? `${words}: ${differenceWords(difference)}` : null;
     }
     return null;
   }

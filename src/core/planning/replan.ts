@@ -2,6 +2,7 @@ import { boundsOf } from "./bounds";
 import { buildPlan } from "./build";
 import { copyCandidate, pullFirst } from "./candidate";
 import type { Candidate } from "./decode";
+import { inOrder, onMachine } from "./elsewhere";
 import { type KnownPlaces, knownPlaces, movedJobs, worthOfMove } from "./moved";
 import { shift } from "./moves/move";
 import type { Plan, PlanBounds, PlanWishes, Problem } from "./problem";
@@ -210,6 +211,46 @@ export function settled(
   }
   decoder.forget();
   return { candidate: current, score, tried };
+}
+
+/** Decodings the polish may take, by the number of items: some tenth of a second. */
+const mostPolish = (items: number): number => Math.min(3000, Math.round(150_000 / Math.max(1, items)));
+
+/**
+ * The candidate with every job tried once more on each of its machines beside what is alike there, and one place sooner
+ * or later, as long as that gains: what annealing leaves undone for want of time.
+ */
+export function polished(bench: Bench, found: Candidate): Candidate {
+  const { compiled, decoder } = bench;
+  let current = copyCandidate(found);
+  let score = decode(bench, current);
+  let tried = 0;
+  const most = mostPolish(compiled.doable.length);
+  for (let gained = true; gained && tried < most;) {
+    gained = false;
+    for (const job of current.order.slice()) {
+      if (job >= compiled.jobs) continue;
+      const replay = { compiled, decoder, candidate: current, endOf: decoder.endOf };
+      const changes = [...compiled.choices[job]!].flatMap((m) => [...onMachine(replay, job, m)]);
+      for (const where of ["sooner", "later"] as const) {
+        const change = inOrder(replay, job, where);
+        if (change) changes.push(change);
+      }
+      for (const change of changes) {
+        if (tried++ >= most) break;
+        const trial = copyCandidate(current);
+        change(trial);
+        if (bench.anyFirst) pullFirst(trial.order, bench.first);
+        const worth = evaluate(bench, trial, score);
+        if (worth >= score - 1e-9) continue;
+        [current, score, gained] = [trial, worth, true];
+        decoder.keep(current);
+        break;
+      }
+    }
+  }
+  decoder.forget();
+  return current;
 }
 
 function decode(bench: Bench, candidate: Candidate): number {

@@ -3,7 +3,7 @@ import { buildPlan } from "./build";
 import { newCandidate, pullFirst } from "./candidate";
 import { compile } from "./compile";
 import { movedJobs } from "./moved";
-import { settled } from "./replan";
+import { polished, settled } from "./replan";
 import { greedyCandidates, knownCandidates, recipeOf } from "./starts";
 import type { Plan, PlanBounds, PlanWishes, Problem } from "./problem";
 import { createBench, createSearch, evaluate, runRound, type Search } from "./search";
@@ -66,7 +66,8 @@ export function finishPlan(
 ): Plan {
   const { bench } = search;
   const { previous } = bench.wishes;
-  const best = previous ? settled(bench, search.best(), previous).candidate : search.best();
+  const smooth = depth === "thorough" ? polished(bench, search.best()) : search.best();
+  const best = previous ? settled(bench, smooth, previous).candidate : smooth;
   const built = buildPlan(bench.decoder, best);
   return {
     format: "spoolwright/plan@1",
