@@ -3,6 +3,7 @@
  * rows ask. It refuses to know how a request travels. Invariant: every write goes through store.write.
  */
 export type { Answers, Call, Context } from "./context";
+export { readArtwork } from "./artwork-reading";
 export {
   type AskedName,
   type InProcess,

@@ -18,6 +18,7 @@ import {
   writeMachineFile,
 } from "#core/stitch";
 import { designScene, svgFromScene } from "#drawing";
+import { type ArtOptions, makeArt } from "./design-art";
 import { WrongInput } from "./failure";
 
 /** Where a command reads and writes; tests bring their own. */
@@ -61,7 +62,7 @@ function readWithinLimit(file: string): Uint8Array {
   }
 }
 
-/** `spoolwright design inspect | letter | move`. */
+/** `spoolwright design inspect | letter | art | move`. */
 export function addDesignCommands(program: Command, output: DesignOutput = processOutput): void {
   const design = program
     .command("design")
@@ -87,6 +88,29 @@ export function addDesignCommands(program: Command, output: DesignOutput = proce
     .option("--svg <file>", "write a picture too")
     .option("--json", "print the report of the design as JSON")
     .action((text: string, options: LetterOptions) => letterDesign(text, options, output));
+
+  add("art")
+    .description("make a design from a drawing (SVG) or a picture of few colours (PNG, JPEG)")
+    .argument("<file>", "the drawing or picture")
+    .requiredOption("--width <mm>", "how wide the design is to be", millimetres)
+    .addOption(
+      new Option("--cloth <cloth>", "what it is sewn on").choices(["woven", "knit", "pile"]).default("woven"),
+    )
+    .option("--colours <number>", "at most so many colours", wholeOption, 12)
+    .addOption(
+      new Option("--fill <lines>", "how wide areas are filled")
+        .choices(["rows", "along-the-edge"])
+        .default("rows"),
+    )
+    .option("--angle <degrees>", "rows at this angle; each part its own when left out", numberOption)
+    .option("--keep-ground", "sew the ground too, which is else taken for the cloth")
+    .requiredOption("--out <file>", "the machine file to write (.dst)")
+    .option("--svg <file>", "write a picture too")
+    .option("--json", "print the report of the design as JSON")
+    .action(async (file: string, options: ArtOptions & { json?: boolean }) => {
+      const { stitches, findings } = makeArt(file, options, output);
+      await tell(stitches, findings, options, output);
+    });
 
   add("move")
     .description("turn, shift or mirror a design, or take it from a stitch on")
