@@ -1,13 +1,5 @@
 import type { Finding } from "#core/base";
-import {
-  areaOfRings,
-  commonRings,
-  cutRings,
-  grownRings,
-  piecesOfRings,
-  type Rings,
-  unitedRings,
-} from "../rings";
+import { areaOfRings, cutRings, grownRings, piecesOfRings, type Rings, unitedRings } from "../rings";
 import type { Place } from "../spine";
 import { sampleBoundary } from "./boundary";
 import { type AxisLine, cut, directionOf, distance, reversedLine } from "./line";
@@ -32,6 +24,8 @@ export const MEDIAL_DEFAULTS = {
 const WIDEN_MM = 0.12;
 const LEAST_TWIG_MM = 0.35;
 const OVERLAP_MM = 0.4;
+/** Share of the widest column by which a part stands out of an area that is filled. */
+const STANDS_OUT = 0.6;
 
 /**
  * Takes a shape apart for sewing: satin columns along its medial axis, areas too wide for satin, lines too narrow
@@ -45,8 +39,9 @@ export function columnsOf(rings: Rings, options: MedialOptions): MedialParts {
   for (const piece of piecesOfRings(unitedRings(rings))) {
     const { wide, rest } = withoutWide(piece, options.widestColumnMm);
     thick.push(...wide);
+    const whole = wide.length > 0 && rest.length > 0 ? outlineRays(piece) : null;
     for (const part of rest) {
-      const found = columnsOfPiece(part, options);
+      const found = columnsOfPiece(part, options, whole);
       columns.push(...found.columns);
       thin.push(...found.thin);
       if (found.columns.length + found.thin.length === 0) {
@@ -67,18 +62,18 @@ function withoutWide(piece: Place[][], widestMm: number): { wide: Place[][][]; r
   if (core.length === 0) return { wide: [], rest: [piece] };
   const opened = grownRings(core, widestMm / 2 + 0.02);
   const left = piecesOfRings(cutRings(piece, opened));
-  // What is left in corners is thin and short; only what a circle of half a millimetre fits in stays a part.
-  const parts = left.filter((part) => grownRings(part, -0.25).length > 0);
+  // What is left in corners is filled with the area; only what stands well out of it stays a part.
+  const near = grownRings(opened, STANDS_OUT * widestMm);
+  const parts = left.filter((part) => cutRings(part, near).length > 0);
   if (parts.length === 0) return { wide: [piece], rest: [] };
   const wide = piecesOfRings(cutRings(piece, parts.flat()));
-  // Columns reach into the area a little, so that no gap shows.
-  const rest = parts.map((part) => commonRings(grownRings(part, OVERLAP_MM), piece));
-  return { wide, rest: rest.flatMap((part) => piecesOfRings(part)) };
+  return { wide, rest: parts };
 }
 
 function columnsOfPiece(
   piece: Rings,
   options: MedialOptions,
+  whole: OutlineRays | null,
 ): { readonly columns: MedialColumn[]; readonly thin: ThinLine[] } {
   const {
     smallestColumnMm,
@@ -103,7 +98,7 @@ function columnsOfPiece(
   const columns: MedialColumn[] = [];
   const thin: ThinLine[] = [];
   strokes.forEach((stroke, i) => {
-    const ended = withEnds(stroke, lines[i]!, (knot) => lines[hosts.get(knot)!] ?? null, rays);
+    const ended = withEnds(stroke, lines[i]!, (knot) => lines[hosts.get(knot)!] ?? null, rays, whole);
     const widths = [...lines[i]!.radii].sort((a, b) => a - b);
     const usual = 2 * widths[Math.floor(widths.length * 0.7)]!;
     if (usual < smallestColumnMm - 2 * WIDEN_MM) {
@@ -171,12 +166,13 @@ function withEnds(
   line: AxisLine,
   hostOf: (knot: number) => AxisLine | null,
   rays: OutlineRays,
+  whole: OutlineRays | null,
 ): AxisLine {
   if (stroke.closed) return line;
   const atEnd = (given: AxisLine, ending: StrokeEnding): AxisLine => {
     if (ending.kind === "knot") return given;
     const host = ending.kind === "host" ? hostOf(ending.knot) : null;
-    if (host === null) return toOutline(given, rays);
+    if (host === null) return toOutline(given, rays, whole);
     return toHost(given, host === line ? withoutNear(line, given.places.at(-1)!) : host);
   };
   return reversedLine(atEnd(reversedLine(atEnd(line, stroke.end)), stroke.start));
@@ -195,7 +191,7 @@ function withoutNear(line: AxisLine, end: Place): AxisLine {
  * A free end goes on straight to the outline, its width held, as far as what can be seen straight back along it, and
  * then narrows to nothing: whatever lies beyond belongs to another stroke.
  */
-function toOutline(line: AxisLine, rays: OutlineRays): AxisLine {
+function toOutline(line: AxisLine, rays: OutlineRays, whole: OutlineRays | null): AxisLine {
   const length = lengthOf(line.places);
   const half = steadyHalf(line, length);
   const from = line.places.at(-1)!;
@@ -208,11 +204,14 @@ function toOutline(line: AxisLine, rays: OutlineRays): AxisLine {
     const way = rays.reach(place, direction, most);
     if (way < most) reach = Math.max(reach, way);
   }
-  const whole = extended(line, direction, reach + 0.05, half);
-  const [x, y] = whole.places.at(-1)!;
+  const tip: Place = [from[0] + (reach + 0.1) * direction[0], from[1] + (reach + 0.1) * direction[1]];
+  // Where an area to be filled was cut off, the column reaches into it.
+  const more = whole?.isInside(tip) === true ? OVERLAP_MM : 0.05;
+  const out = extended(line, direction, reach + more, half);
+  const [x, y] = out.places.at(-1)!;
   return {
-    places: [...whole.places, [x + 0.02 * direction[0], y + 0.02 * direction[1]]],
-    radii: [...whole.radii, 0.02],
+    places: [...out.places, [x + 0.02 * direction[0], y + 0.02 * direction[1]]],
+    radii: [...out.radii, 0.02],
   };
 }
 
