@@ -6,6 +6,8 @@ export interface ClothPreset {
   readonly pullMm: number;
   readonly smallestColumnMm: number;
   readonly smallestLetterMm: number;
+  /** Satin stitches longer than this are split. */
+  readonly splitSatinMm: number;
   readonly underlayLayers: number;
   readonly advice: string;
 }
@@ -16,17 +18,19 @@ export const CLOTHS: Readonly<Record<Cloth, ClothPreset>> = {
     pullMm: 0.2,
     smallestColumnMm: 1.0,
     smallestLetterMm: 5,
+    splitSatinMm: 7,
     underlayLayers: 1,
     advice: "Tear-away backing.",
   },
   knit: {
-    pullMm: 0.3,
+    pullMm: 0.4,
     smallestColumnMm: 1.2,
     smallestLetterMm: 6,
+    splitSatinMm: 7,
     underlayLayers: 1,
     advice: "Cut-away backing.",
   },
-  pile: { pullMm: 0.4, smallestColumnMm: 1.4, smallestLetterMm: 8, underlayLayers: 2, advice: "Soluble film on top, cut-away backing." }, // prettier-ignore
+  pile: { pullMm: 0.4, smallestColumnMm: 1.4, smallestLetterMm: 8, splitSatinMm: 5, underlayLayers: 2, advice: "Soluble film on top, cut-away backing." }, // prettier-ignore
 };
 
 /** The measures all making shares, in mm (TRADE.md; common practice, no source). */
@@ -39,6 +43,6 @@ export const SEWING = {
   tieMm: 0.7,
   /** A gap up to this is jumped; a longer one is cut. */
   trimGapMm: 3,
-  shortestMm: 0.35,
+  shortestMm: 0.5,
   splitSatinMm: 7,
 } as const;

@@ -43,13 +43,13 @@ export class Sewer {
     this.penetrated = false;
   }
 
-  /** Sews to a place. Nearer than the shortest stitch it waits for the next one. */
-  sewTo(x: number, y: number): void {
+  /** Sews to a place. Nearer than the shortest stitch it waits for the next one, and says that it did not sew. */
+  sewTo(x: number, y: number): boolean {
     const length = Math.hypot(x - this.x, y - this.y);
     // Measured as it will be sewn, in whole tenths: rounding must not make a stitch shorter than the shortest.
     const sewn = Math.hypot(Math.round(x * 10) - this.recorder.x, Math.round(y * 10) - this.recorder.y);
-    if (sewn < SEWING.shortestMm * 10) return;
-    if (this.tieInDue) this.tieIn(x, y, length);
+    if (sewn < SEWING.shortestMm * 10) return false;
+    if (this.tieInDue) this.tieIn(x, y);
     else if (!this.penetrated) this.landing(x, y, length);
     // What is longer than a stitch may be (wide underlay) goes in even steps.
     const [fromX, fromY] = this.place;
@@ -57,6 +57,7 @@ export class Sewer {
     for (let i = 1; i < pieces; i++)
       this.put(fromX + ((x - fromX) * i) / pieces, fromY + ((y - fromY) * i) / pieces);
     this.put(x, y);
+    return true;
   }
 
   /** Sews along places. */
@@ -73,19 +74,18 @@ export class Sewer {
     this.sewn = 0;
   }
 
-  /** Three small stitches in line with the last one, so that under a satin column they do not show. */
+  /**
+   * Three small stitches about the last one's line, so that under a satin column they do not show; a little to the
+   * side of each other, so that they do not pile up.
+   */
   tieOff(): void {
     if (this.tieInDue || this.sewn === 0) return;
-    const dx = this.fromX - this.x;
-    const dy = this.fromY - this.y;
-    const length = Math.hypot(dx, dy) || 1;
-    const step = Math.min(SEWING.tieMm, Math.max(0.5, length));
     const [x, y] = [this.x, this.y];
-    const inX = x + (dx / length) * step;
-    const inY = y + (dy / length) * step;
-    this.put(inX, inY);
-    this.put(x, y);
-    this.put(inX, inY);
+    const [ux, uy] = towards(x, y, this.fromX, this.fromY);
+    const step = SEWING.tieMm;
+    this.put(x + ux * step - uy * TIE_OFF_SIDE_MM, y + uy * step + ux * TIE_OFF_SIDE_MM);
+    this.put(x + uy * TIE_OFF_SIDE_MM, y - ux * TIE_OFF_SIDE_MM);
+    this.put(x + ux * step, y + uy * step);
     this.tieInDue = true;
   }
 
@@ -94,22 +94,23 @@ export class Sewer {
     return this.recorder.done();
   }
 
-  private tieIn(x: number, y: number, length: number): void {
+  /** A small triangle about the way to the next place: three stitches that lock and do not lie on one another. */
+  private tieIn(x: number, y: number): void {
     const [startX, startY] = [this.x, this.y];
-    const step = Math.min(SEWING.tieMm, Math.max(0.5, length));
-    const toX = startX + ((x - startX) / length) * step;
-    const toY = startY + ((y - startY) / length) * step;
+    const [ux, uy] = towards(startX, startY, x, y);
+    const along = SEWING.tieMm * 0.75;
+    const side = SEWING.tieMm * 0.5;
     this.tieInDue = false;
-    this.put(toX, toY);
+    this.put(startX + ux * along - uy * side, startY + uy * along + ux * side);
+    this.put(startX + ux * along + uy * side, startY + uy * along - ux * side);
     this.put(startX, startY);
-    if (length > step + SEWING.shortestMm) this.put(toX, toY);
   }
 
   /** After a plain move the needle has not gone in yet: one short stitch forth and back fixes the landing. */
   private landing(x: number, y: number, length: number): void {
     if (length < 1) return;
     const [startX, startY] = [this.x, this.y];
-    this.put(startX + ((x - startX) / length) * 0.5, startY + ((y - startY) / length) * 0.5);
+    this.put(startX + ((x - startX) / length) * 0.6, startY + ((y - startY) / length) * 0.6);
     this.put(startX, startY);
   }
 
@@ -122,4 +123,13 @@ export class Sewer {
     this.sewn++;
     this.penetrated = true;
   }
+}
+
+/** How far apart tie-off stitches lie. */
+const TIE_OFF_SIDE_MM = 0.13;
+
+/** The direction from one place to another. */
+function towards(x: number, y: number, toX: number, toY: number): Place {
+  const length = Math.hypot(toX - x, toY - y) || 1;
+  return [(toX - x) / length, (toY - y) / length];
 }

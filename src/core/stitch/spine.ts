@@ -88,18 +88,20 @@ export function at(spine: Spine, s: number): SpinePoint {
   const position = Math.min(last, within / spine.stepMm);
   const i = Math.min(last - 1, Math.floor(position));
   const t = position - i;
-  const mix = (values: Float64Array): number => values[i]! + t * (values[i + 1]! - values[i]!);
-  const nx = mix(spine.nx);
-  const ny = mix(spine.ny);
-  const length = Math.hypot(nx, ny) || 1;
+  const nx = mix(spine.nx, i, t);
+  const ny = mix(spine.ny, i, t);
+  const length = Math.sqrt(nx * nx + ny * ny) || 1;
   return {
-    x: mix(spine.x) + (over * ny) / length,
-    y: mix(spine.y) - (over * nx) / length,
+    x: mix(spine.x, i, t) + (over * ny) / length,
+    y: mix(spine.y, i, t) - (over * nx) / length,
     nx: nx / length,
     ny: ny / length,
-    curvature: over === 0 ? mix(spine.curvature) : 0,
+    curvature: over === 0 ? mix(spine.curvature, i, t) : 0,
   };
 }
+
+const mix = (values: Float64Array, i: number, t: number): number =>
+  values[i]! + t * (values[i + 1]! - values[i]!);
 
 /** The place of the spine nearest to a point: its `s` and the distance, both mm. */
 export function nearestOn(spine: Spine, x: number, y: number): { readonly s: number; readonly far: number } {

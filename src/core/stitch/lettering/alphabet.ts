@@ -1,118 +1,22 @@
-/**
- * Our own stroke alphabet: centre-lines in a unit box (baseline 0, capitals 1, small letters .66, tails −.34), one
- * drawing a letter in the letters of `readPath`. A dot is a line of no length, written with `D x y`.
- */
-const BOWL_RIGHT =
-  "M0 .49C.06 .6 .16 .66 .27 .66C.46 .66 .58 .52 .58 .33C.58 .14 .46 0 .27 0C.16 0 .06 .06 0 .17";
-const BOWL_LEFT =
-  "M.58 .49C.52 .6 .42 .66 .31 .66C.12 .66 0 .52 0 .33C0 .14 .12 0 .31 0C.42 0 .52 .06 .58 .17";
-const ARCH = "M0 .44C.06 .59 .16 .66 .28 .66C.44 .66 .52 .56 .52 .4L.52 0";
-const CAPITAL_S =
-  "M.62 .84C.55 .95 .45 1 .33 1C.15 1 .03 .89 .03 .75C.03 .6 .16 .55 .33 .51C.5 .47 .66 .41 .66 .26C.66 .1 .52 0 .33 0C.19 0 .07 .06 0 .18";
+/** A stroke alphabet of our own drawing. Measures are shares of the capital height. */
+export interface Alphabet {
+  readonly name: AlphabetName;
+  /** Drawings in the letters of `readPath`; `D x y` is a dot, a line that ends with `>` runs on into the next letter. */
+  readonly letters: Readonly<Record<string, string>>;
+  readonly strokeShare: number;
+  readonly xHeight: number;
+  /** How far a letter leans: x grows by this for each unit of height. */
+  readonly slant: number;
+  /** Whether small letters are written together. */
+  readonly joined: boolean;
+  /** The mean free space between letters. */
+  readonly air: number;
+  readonly wordSpace: number;
+  /** Letters whose caron is written as a small stroke at the right of the tall stem (Czech and Slovak): where. */
+  readonly sideCaron: Readonly<Record<string, number>>;
+}
 
-export const LETTERS: Readonly<Record<string, string>> = {
-  A: "M0 0L.41 1L.82 0M.14 .34L.68 .34",
-  B: "M0 1L0 0M0 1L.29 1E.29 .77 .24 .23 90 -90L0 .54M.24 .54L.33 .54E.33 .27 .28 .27 90 -90L0 0",
-  C: "E.43 .5 .43 .5 48 312",
-  D: "M0 1L0 0M0 1L.27 1E.27 .5 .45 .5 90 -90L0 0",
-  E: "M.56 1L0 1L0 0L.58 0M0 .53L.48 .53",
-  F: "M.56 1L0 1L0 0M0 .51L.46 .51",
-  G: "E.43 .5 .43 .5 48 354L.5 .448",
-  H: "M0 0L0 1M.68 0L.68 1M0 .52L.68 .52",
-  I: "M0 1L0 0",
-  J: "M.42 1L.42 .25E.21 .25 .21 .25 0 -150",
-  K: "M0 0L0 1M.6 1L0 .38M.2 .587L.64 0",
-  L: "M0 1L0 0L.54 0",
-  M: "M0 0L0 1L.42 .22L.84 1L.84 0",
-  N: "M0 0L0 1L.7 0L.7 1",
-  O: "E.46 .5 .46 .5 90 450",
-  P: "M0 0L0 1M0 1L.31 1E.31 .73 .28 .27 90 -90L0 .46",
-  Q: "E.46 .5 .46 .5 90 450M.56 .26L.86 -.05",
-  R: "M0 0L0 1M0 1L.31 1E.31 .74 .28 .26 90 -90L0 .48M.27 .48L.62 0",
-  S: CAPITAL_S,
-  T: "M0 1L.74 1M.37 1L.37 0",
-  U: "M0 1L0 .33E.34 .33 .34 .33 180 360L.68 1",
-  V: "M0 1L.39 0L.78 1",
-  W: "M0 1L.27 0L.54 .92L.81 0L1.08 1",
-  X: "M0 1L.7 0M0 0L.7 1",
-  Y: "M0 1L.37 .44L.37 0M.74 1L.37 .44",
-  Z: "M0 1L.64 1L0 0L.66 0",
-  a: `${BOWL_LEFT}M.58 .66L.58 0`,
-  b: `M0 1L0 0${BOWL_RIGHT}`,
-  c: "E.32 .33 .32 .33 48 312",
-  d: `${BOWL_LEFT}M.58 1L.58 0`,
-  e: "M0 .345L.63 .345E.315 .33 .315 .33 3 308",
-  f: "M.46 .95C.42 .985 .37 1 .32 1C.2 1 .14 .92 .14 .79L.14 0M0 .62L.38 .62",
-  g: `${BOWL_LEFT}M.58 .66L.58 -.06C.58 -.25 .46 -.34 .3 -.34C.19 -.34 .1 -.31 .04 -.25`,
-  h: `M0 1L0 0${ARCH}`,
-  i: "M0 .66L0 0D0 .93",
-  j: "M.2 .66L.2 -.13C.2 -.28 .12 -.35 -.02 -.33D.2 .93",
-  k: "M0 1L0 0M.46 .66L0 .23M.16 .38L.5 0",
-  l: "M0 1L0 .15C0 .05 .05 0 .16 0",
-  m: "M0 .66L0 0M0 .44C.05 .59 .13 .66 .23 .66C.36 .66 .42 .57 .42 .42L.42 0M.42 .44C.47 .59 .55 .66 .65 .66C.78 .66 .84 .57 .84 .42L.84 0",
-  n: `M0 .66L0 0${ARCH}`,
-  o: "E.33 .33 .33 .33 90 450",
-  p: `M0 .66L0 -.34${BOWL_RIGHT}`,
-  q: `${BOWL_LEFT}M.58 .66L.58 -.34`,
-  r: "M0 .66L0 0M0 .4C.05 .57 .15 .66 .31 .66C.34 .66 .36 .655 .38 .65",
-  s: "M.46 .55C.41 .63 .33 .66 .25 .66C.12 .66 .03 .59 .03 .49C.03 .39 .13 .36 .25 .335C.38 .31 .49 .27 .49 .17C.49 .06 .38 0 .25 0C.14 0 .05 .04 0 .12",
-  t: "M.16 .92L.16 .17C.16 .05 .22 0 .32 0C.37 0 .41 .01 .44 .03M0 .66L.4 .66",
-  u: "M0 .66L0 .26C0 .1 .08 0 .24 0C.36 0 .46 .07 .52 .22M.52 .66L.52 0",
-  v: "M0 .66L.28 0L.56 .66",
-  w: "M0 .66L.21 0L.43 .58L.65 0L.86 .66",
-  x: "M0 .66L.5 0M0 0L.5 .66",
-  y: "M0 .66L.283 0M.56 .66L.14 -.34",
-  z: "M0 .66L.48 .66L0 0L.5 0",
-  "0": "E.33 .5 .33 .5 90 450",
-  "1": "M0 .8L.22 1L.22 0",
-  "2": "M.02 .77C.06 .92 .18 1 .32 1C.5 1 .6 .88 .6 .73C.6 .52 .26 .3 0 0L.62 0",
-  "3": "M.04 .85C.1 .95 .2 1 .31 1C.47 1 .58 .91 .58 .77C.58 .63 .46 .54 .28 .54M.28 .54C.48 .54 .62 .44 .62 .27C.62 .1 .48 0 .3 0C.16 0 .05 .06 0 .18",
-  "4": "M.46 0L.46 1L0 .28L.66 .28",
-  "5": "M.54 1L.1 1L.06 .55C.13 .61 .21 .64 .3 .64C.48 .64 .6 .5 .6 .32C.6 .13 .47 0 .28 0C.16 0 .06 .05 0 .15",
-  "6": "E.31 .31 .31 .31 180 540M.48 1C.2 .86 0 .62 0 .31",
-  "7": "M0 1L.6 1L.2 0",
-  "8": "E.3 .77 .25 .23 270 630M.3 .54E.3 .27 .3 .27 90 450",
-  "9": "E.31 .69 .31 .31 0 360M.62 .69C.62 .38 .42 .14 .14 0",
-  ".": "D0 .02",
-  ",": "M.06 .05L0 -.15",
-  ":": "D0 .05D0 .5",
-  ";": "M.06 .05L0 -.15D.05 .5",
-  "!": "M0 1L0 .32D0 .02",
-  "?": "M0 .82C.05 .94 .15 1 .26 1C.42 1 .53 .9 .53 .76C.53 .6 .27 .56 .27 .34D.27 .02",
-  "¡": "M0 -.34L0 .34D0 .64",
-  "¿": "M.53 -.16C.48 -.28 .38 -.34 .27 -.34C.11 -.34 0 -.24 0 -.1C0 .06 .26 .1 .26 .32D.26 .64",
-  "-": "M0 .36L.3 .36",
-  "–": "M0 .36L.5 .36",
-  "'": "M.04 1L0 .74",
-  '"': "M.04 1L0 .74M.24 1L.2 .74",
-  "&": "M.74 0L.2 .64C.08 .78 .14 1 .33 1C.52 1 .56 .77 .38 .63C.22 .51 0 .45 0 .24C0 .09 .12 0 .29 0C.5 0 .66 .17 .72 .42",
-  "+": "M0 .4L.46 .4M.23 .17L.23 .63",
-  "=": "M0 .5L.42 .5M0 .26L.42 .26",
-  "/": "M0 -.08L.4 1.04",
-  "(": "M.2 1.08C-.06 .8 -.06 .12 .2 -.16",
-  ")": "M0 1.08C.26 .8 .26 .12 0 -.16",
-  "#": "M.1 0L.26 1M.4 0L.56 1M0 .66L.66 .66M0 .34L.66 .34",
-  "*": "M.2 .62L.2 1M.03 .71L.37 .91M.03 .91L.37 .71",
-  "♥": "M.36 .08C.1 .28 0 .44 0 .62C0 .84 .27 .9 .36 .66C.45 .9 .72 .84 .72 .62C.72 .44 .62 .28 .36 .08",
-  "·": "D0 .38",
-  ß: "M0 0L0 .74C0 .92 .1 1 .25 1C.4 1 .5 .92 .5 .79C.5 .66 .4 .62 .3 .56M.3 .56C.46 .5 .6 .42 .6 .25C.6 .09 .48 0 .32 0C.27 0 .23 .01 .19 .03",
-  æ: "M.05 .57C.12 .63 .2 .66 .27 .66C.4 .66 .46 .58 .46 .44L.46 .345M.46 .36C.2 .38 0 .34 0 .17C0 .06 .09 0 .2 0C.34 0 .44 .1 .46 .26M.46 .345L1.02 .345E.74 .33 .28 .33 3 308M.46 .345L.46 .26",
-  œ: "E.3 .33 .3 .33 0 360M.6 .345L1.18 .345E.89 .33 .29 .33 3 308",
-  ø: "E.33 .33 .33 .33 90 450M.02 -.06L.64 .72",
-  ł: "M.14 1L.14 .15C.14 .05 .19 0 .3 0M0 .43L.28 .62",
-  đ: `${BOWL_LEFT}M.58 1L.58 0M.36 .84L.76 .84`,
-  ð: "E.31 .31 .31 .31 180 540M.16 1C.4 .9 .62 .68 .62 .31M.16 .76L.48 .96",
-  þ: `M0 1L0 -.34${BOWL_RIGHT}`,
-  ı: "M0 .66L0 0",
-  ȷ: "M.2 .66L.2 -.13C.2 -.28 .12 -.35 -.02 -.33",
-  Æ: "M1.02 1L.5 1L.5 0L1.04 0M.5 1L0 0M.17 .34L.5 .34M.5 .54L.94 .54",
-  Œ: "M1.12 1L.46 1E.46 .5 .46 .5 90 270L1.14 0M.62 1L.62 0M.62 .53L1.04 .53",
-  Ø: "E.46 .5 .46 .5 90 450M.06 -.06L.86 1.06",
-  Ł: "M.14 1L.14 0L.68 0M0 .42L.36 .66",
-  Đ: "M.1 1L.1 0M.1 1L.37 1E.37 .5 .45 .5 90 -90L.1 0M-.08 .52L.36 .52",
-  Ð: "M.1 1L.1 0M.1 1L.37 1E.37 .5 .45 .5 90 -90L.1 0M-.08 .52L.36 .52",
-  Þ: "M0 0L0 1M0 .8L.31 .8E.31 .53 .27 .27 90 -90L0 .26",
-};
+export type AlphabetName = "upright" | "flowing";
 
 /** Other writings of the same sign. */
 export const SAME_AS: Readonly<Record<string, string>> = {
@@ -137,25 +41,24 @@ export const SAME_AS: Readonly<Record<string, string>> = {
 export interface Mark {
   readonly drawing: string;
   readonly stands: "above" | "below";
+  /** Where it stands under or over letters whose middle is not its place, in their own units. */
+  readonly at?: Readonly<Record<string, number>>;
 }
 
 /** Combining marks (Unicode block U+0300) of western, central and northern European writing. */
 export const MARKS: Readonly<Record<string, Mark>> = {
-  "\u0300": { stands: "above", drawing: "M-.1 .34L.05 .19" },
-  "\u0301": { stands: "above", drawing: "M.1 .34L-.05 .19" },
-  "\u0302": { stands: "above", drawing: "M-.16 .18L0 .33L.16 .18" },
-  "\u0303": { stands: "above", drawing: "M-.2 .2C-.16 .32 -.08 .32 0 .26C.08 .2 .16 .2 .2 .32" },
-  "\u0304": { stands: "above", drawing: "M-.17 .25L.17 .25" },
-  "\u0306": { stands: "above", drawing: "M-.17 .34C-.13 .2 .13 .2 .17 .34" },
-  "\u0307": { stands: "above", drawing: "D0 .27" },
-  "\u0308": { stands: "above", drawing: "D-.15 .27D.15 .27" },
-  "\u030a": { stands: "above", drawing: "E0 .34 .15 .15 270 630" },
-  "\u030b": { stands: "above", drawing: "M-.02 .34L-.14 .19M.2 .34L.08 .19" },
-  "\u030c": { stands: "above", drawing: "M-.16 .34L0 .19L.16 .34" },
+  "\u0300": { stands: "above", drawing: "M-.1 .4L.05 .25" },
+  "\u0301": { stands: "above", drawing: "M.1 .4L-.05 .25" },
+  "\u0302": { stands: "above", drawing: "M-.17 .24L0 .39L.17 .24" },
+  "\u0303": { stands: "above", drawing: "M-.2 .26C-.16 .38 -.08 .38 0 .32C.08 .26 .16 .26 .2 .38" },
+  "\u0304": { stands: "above", drawing: "M-.17 .29L.17 .29" },
+  "\u0306": { stands: "above", drawing: "M-.17 .39C-.13 .24 .13 .24 .17 .39" },
+  "\u0307": { stands: "above", drawing: "D0 .31" },
+  "\u0308": { stands: "above", drawing: "D-.16 .31D.16 .31" },
+  "\u030a": { stands: "above", drawing: "E0 .4 .15 .15 270 630" },
+  "\u030b": { stands: "above", drawing: "M-.02 .4L-.14 .25M.22 .4L.1 .25" },
+  "\u030c": { stands: "above", drawing: "M-.17 .39L0 .24L.17 .39" },
   "\u0327": { stands: "below", drawing: "M0 0L-.01 -.1C.1 -.1 .14 -.17 .1 -.24C.07 -.29 0 -.3 -.1 -.27" },
   "\u0328": { stands: "below", drawing: "M.12 0C-.02 -.1 -.04 -.28 .16 -.27" },
   "\u0326": { stands: "below", drawing: "M.04 -.16L-.03 -.32" },
 };
-
-/** Letters whose caron is written as a small stroke at the right of the tall stem (Czech and Slovak). */
-export const SIDE_CARON: Readonly<Record<string, number>> = { d: 0.76, t: 0.42, l: 0.2, L: 0.34 };

@@ -1,6 +1,6 @@
 import { cutAtCorners, readPath } from "../path";
 import type { Place } from "../spine";
-import { LETTERS, MARKS, SAME_AS, SIDE_CARON } from "./alphabet";
+import { type Alphabet, MARKS, SAME_AS } from "./alphabet";
 
 /** A stroke of a letter: its centre-line in em units, and its width as a share of the letter's stroke width. */
 export interface Stroke {
@@ -13,36 +13,44 @@ export interface Glyph {
   readonly strokes: readonly Stroke[];
   readonly left: number;
   readonly right: number;
+  /** The stroke whose end runs on into the next letter, if any, and how far the letter's body reaches without it. */
+  readonly exit: number | null;
 }
 
 const MARK_WEIGHT = 0.85;
-const DOT_WEIGHT = 1.25;
+const DOT_WEIGHT = 1.3;
 
-/** A letter with its marks as strokes; null when the alphabet has no such letter. */
-export function glyphOf(cluster: string): Glyph | null {
+/** A letter with its marks as strokes, upright; null when the alphabet has no such letter. */
+export function glyphOf(cluster: string, alphabet: Alphabet): Glyph | null {
   const [base = "", ...marks] = [...cluster.normalize("NFD")];
   const letter = SAME_AS[base] ?? base;
   const above = marks.some((mark) => MARKS[mark]?.stands === "above");
-  const drawing = LETTERS[above && letter === "i" ? "ı" : above && letter === "j" ? "ȷ" : letter];
+  const drawing = alphabet.letters[above && letter === "i" ? "ı" : above && letter === "j" ? "ȷ" : letter];
   if (drawing === undefined || marks.some((mark) => MARKS[mark] === undefined)) return null;
-  const strokes = readStrokes(drawing, 1);
-  const box = bounds(strokes);
+  const { strokes, exit } = readStrokes(drawing, 1);
+  const box = bounds(strokes, exit);
   const middle = (box.left + box.right) / 2;
+  // A second mark above stands on the first.
+  let lift = 0;
   for (const mark of marks) {
-    const side = mark === "\u030c" ? SIDE_CARON[letter] : undefined;
+    const side = mark === "\u030c" ? alphabet.sideCaron[letter] : undefined;
     if (side !== undefined) {
-      strokes.push(...shifted(readStrokes("M.05 1L0 .78", MARK_WEIGHT), side, 0));
+      strokes.push(...shifted(readStrokes("M.05 1L0 .78", MARK_WEIGHT).strokes, side, 0));
       continue;
     }
-    const { drawing: markDrawing, stands } = MARKS[mark]!;
-    const x = mark === "\u0328" ? box.right - 0.12 : middle;
-    const y = stands === "above" ? (box.top > 0.8 ? 1 : 0.66) : 0;
-    strokes.push(...shifted(readStrokes(markDrawing, MARK_WEIGHT), x, y));
+    const { drawing: markDrawing, stands, at } = MARKS[mark]!;
+    const x = at?.[letter] ?? (mark === "\u0328" ? box.right - 0.12 : middle);
+    let y = 0;
+    if (stands === "above") {
+      y = (box.top > 0.8 ? 1 : alphabet.xHeight) + lift;
+      lift += 0.3;
+    }
+    strokes.push(...shifted(readStrokes(markDrawing, MARK_WEIGHT).strokes, x, y));
   }
-  return { strokes, left: box.left, right: box.right };
+  return { strokes, left: box.left, right: box.right, exit };
 }
 
-function readStrokes(drawing: string, weight: number): Stroke[] {
+function readStrokes(drawing: string, weight: number): { strokes: Stroke[]; exit: number | null } {
   const dots = [...drawing.matchAll(/D(-?[\d.]+) (-?[\d.]+)/g)].map(([, x, y]): Stroke => ({
     places: [
       [Number(x) - 0.004, Number(y)],
@@ -51,8 +59,16 @@ function readStrokes(drawing: string, weight: number): Stroke[] {
     closed: false,
     weight: DOT_WEIGHT,
   }));
-  const lines = readPath(drawing.replace(/D-?[\d.]+ -?[\d.]+/g, ""));
-  return [...lines.flatMap((line) => cutAtCorners(line).map((piece) => ({ ...piece, weight }))), ...dots];
+  const strokes: Stroke[] = [];
+  let exit: number | null = null;
+  for (const line of drawing.replace(/D-?[\d.]+ -?[\d.]+/g, "").split(/(?=M)/)) {
+    // A line that begins with an ellipse has no M; readPath takes both.
+    for (const one of readPath(line.replace(">", ""))) {
+      strokes.push(...cutAtCorners(one).map((piece) => ({ ...piece, weight })));
+    }
+    if (line.includes(">")) exit = strokes.length - 1;
+  }
+  return { strokes: [...strokes, ...dots], exit };
 }
 
 function shifted(strokes: readonly Stroke[], dx: number, dy: number): Stroke[] {
@@ -62,8 +78,14 @@ function shifted(strokes: readonly Stroke[], dx: number, dy: number): Stroke[] {
   }));
 }
 
-function bounds(strokes: readonly Stroke[]): { left: number; right: number; top: number } {
-  const places = strokes.flatMap((stroke) => stroke.places);
+/** The letter's box; the last piece of an exit stroke runs on to the next letter and does not count. */
+function bounds(
+  strokes: readonly Stroke[],
+  exit: number | null,
+): { left: number; right: number; top: number } {
+  const places = strokes.flatMap((stroke, i) =>
+    i === exit ? stroke.places.slice(0, Math.max(1, stroke.places.length - 3)) : stroke.places,
+  );
   const xs = places.map(([x]) => x);
   return { left: Math.min(...xs), right: Math.max(...xs), top: Math.max(...places.map(([, y]) => y)) };
 }

@@ -1,52 +1,177 @@
 import type { Finding } from "#core/base";
 import { type Cloth, CLOTHS } from "../cloth";
+import { type ColumnStroke, type CoveredPlace, sewColumns } from "../columns";
 import { refuseStitches } from "../refusals";
 import { Sewer } from "../sewer";
 import type { Place } from "../spine";
 import type { Stitches } from "../stitches";
-import { clustersOf, type Glyph, glyphOf } from "./glyph";
-import { type LetterStroke, sewStrokes } from "./sew-glyph";
+import type { Alphabet, AlphabetName } from "./alphabet";
+import { placing } from "./baseline";
+import { FLOWING } from "./flowing";
+import { setLine, type SetLine } from "./layout";
+import { UPRIGHT } from "./upright";
 
 export interface LetteringOptions {
   /** Height of a capital, in mm. */
   readonly heightMm: number;
+  readonly alphabet?: AlphabetName;
   /** The angle in degrees the text bends over: positive like a bridge, negative like a bowl; 0 is straight. */
   readonly arcDeg?: number;
+  /** The baseline on a circle instead: letters on its upper side, or on its lower with their heads inward. */
+  readonly circle?: { readonly radiusMm: number; readonly side: "upper" | "lower" };
   readonly cloth?: Cloth;
   /** Where the design's start (0, 0) lies: in the middle of the text, or at an end of its baseline. */
   readonly align?: "centre" | "left" | "right";
-  /** Space added between letters, in mm; may be below 0. */
+  /** Space added between letters and between words, in mm; may be below 0. */
   readonly letterSpacingMm?: number;
+  readonly wordSpacingMm?: number;
+  /** From baseline to baseline, as a share of the height; 1.65 when left out. */
+  readonly lineSpacing?: number;
+  /** The text is made as high as makes its widest line this wide. */
+  readonly widthMm?: number;
+  /** The text is made lower until its widest line is at most this wide. */
+  readonly maxWidthMm?: number;
+  /** `from-the-middle` keeps stretchy cloth flat: the middle letter first, then those to its right, then to its left. */
+  readonly order?: "along" | "from-the-middle";
+  /** Told of each run penetration and the column that covers it, of each column done, and of each piece begun. */
+  readonly onRun?: (place: CoveredPlace) => void;
+  readonly onSatin?: (column: number) => void;
+  readonly onPiece?: (piece: LetteredPiece) => void;
+}
+
+/** A letter, or letters written together, as strokes where they are sewn. */
+export interface LetteredPiece {
+  readonly text: string;
+  readonly strokes: readonly ColumnStroke[];
 }
 
 export interface Lettering {
   readonly stitches: Stitches;
   readonly findings: readonly Finding[];
   readonly widthMm: number;
+  /** The height the letters were made at. */
+  readonly heightMm: number;
 }
 
-/** Width of a stroke as a share of the capital height. */
-const STROKE_SHARE = 0.13;
+const ALPHABETS: Readonly<Record<AlphabetName, Alphabet>> = { upright: UPRIGHT, flowing: FLOWING };
 const TEXT_LIMIT = 200;
+const HIGHEST_MM = 150;
+/** Under this height edge underlay is left out (STITCHING.md). */
+const LIGHT_UNDERLAY_MM = 8;
+/** Under this height 60 weight thread is advised (TRADE.md). */
+const FINE_THREAD_MM = 6;
 
 /** The lowest capitals that sew on a cloth, in mm (TRADE.md; common practice, no source). */
 export const smallestLetterMm = (cloth: Cloth): number => CLOTHS[cloth].smallestLetterMm;
 
+/** Letters of a text the alphabet does not have, each once; empty when all can be sewn. */
+export function missingLetters(text: string, alphabet: AlphabetName = "upright"): string[] {
+  const lines = text.split(/\r?\n/).map((line) => layOut(line, { heightMm: 12 }, ALPHABETS[alphabet], 12));
+  return [...new Set(lines.flatMap((line) => line.missing))];
+}
+
 /**
- * A line of text (or several, at line breaks) in satin letters of our own stroke alphabet, centred on the start.
+ * A line of text (or several, at line breaks) in satin letters of one of our own stroke alphabets, centred on the start.
  * Letters the alphabet lacks are left out and named in a finding.
  * @throws Refusal lettering-too-small, lettering-not-possible
  */
 export function letterText(text: string, options: LetteringOptions): Lettering {
-  const { heightMm, arcDeg = 0, cloth = "woven", align = "centre", letterSpacingMm = 0 } = options;
+  const { cloth = "woven", align = "centre", lineSpacing = 1.65, order = "along" } = options;
   checkMeasures(text, options);
+  const alphabet = ALPHABETS[options.alphabet ?? "upright"];
   const preset = CLOTHS[cloth];
-  const findings: Finding[] = [];
-  const strokeMm = Math.max(STROKE_SHARE * heightMm, preset.smallestColumnMm - 2 * preset.pullMm + 0.1);
-  const lines = text.split(/\r?\n/).map((line) => setLine(line, { heightMm, strokeMm, letterSpacingMm }));
+  const rows = text.split(/\r?\n/);
+  const heightMm = fittedHeight(rows, options, alphabet);
+  const lines = rows.map((row) => layOut(row, options, alphabet, heightMm));
+  const findings = findingsOf(lines, heightMm);
+  const widthMm = Math.max(...lines.map((line) => line.widthMm));
+  const sewer = new Sewer();
+  lines.forEach((line, index) => {
+    const baselineY = ((lines.length - 1) / 2 - index) * lineSpacing * heightMm - heightMm / 2;
+    const left = align === "left" ? 0 : align === "right" ? -line.widthMm : -line.widthMm / 2;
+    const radiusMm = radiusOf(line.widthMm, options);
+    const bend = { radiusMm, middleX: left + line.widthMm / 2, baselineY: options.circle === undefined ? baselineY : radiusMm - index * lineSpacing * heightMm * Math.sign(radiusMm) }; // prettier-ignore
+    const pieces = line.pieces.map((piece): LetteredPiece => {
+      const place = placing(bend, left + (piece.leftMm + piece.rightMm) / 2, !alphabet.joined);
+      return {
+        text: piece.text,
+        strokes: piece.strokes.map((stroke) => ({ ...stroke, places: stroke.places.map(([x, y]) => place([x + left, y])) })), // prettier-ignore
+      };
+    });
+    const sewn = order === "along" ? pieces : fromTheMiddle(pieces);
+    sewn.forEach((piece, at) => {
+      options.onPiece?.(piece);
+      sewColumns(sewer, piece.strokes, {
+        pullMm: preset.pullMm,
+        leaveAt: nextPlaces(sewn[at + 1], piece),
+        splitMm: preset.splitSatinMm,
+        underlay: heightMm < LIGHT_UNDERLAY_MM ? "light" : "full",
+        onRun: options.onRun,
+        onSatin: options.onSatin,
+      });
+    });
+  });
+  return { stitches: sewer.finish(), findings, widthMm, heightMm };
+}
+
+function layOut(row: string, options: LetteringOptions, alphabet: Alphabet, heightMm: number): SetLine {
+  const { pullMm, smallestColumnMm } = CLOTHS[options.cloth ?? "woven"];
+  const { letterSpacingMm = 0, wordSpacingMm = 0 } = options;
+  const strokeMm = Math.max(alphabet.strokeShare * heightMm, smallestColumnMm - 2 * pullMm + 0.1);
+  return setLine(row, { alphabet, heightMm, strokeMm, pullMm, letterSpacingMm, wordSpacingMm });
+}
+
+/** The height asked for, or the one that gives the width asked for: letters are made anew, not scaled. */
+function fittedHeight(rows: readonly string[], options: LetteringOptions, alphabet: Alphabet): number {
+  const { heightMm, widthMm, maxWidthMm, cloth = "woven" } = options;
+  const widthAt = (height: number): number =>
+    Math.max(0, ...rows.map((row) => layOut(row, options, alphabet, height).widthMm));
+  const wanted = widthMm ?? maxWidthMm;
+  if (wanted === undefined) return heightMm;
+  const width = widthAt(heightMm);
+  if (width === 0 || (widthMm === undefined && width <= wanted)) return heightMm;
+  const smallest = smallestLetterMm(cloth);
+  if (widthAt(smallest) > wanted) {
+    throw refuseStitches(
+      "lettering-too-small",
+      `The text is ${widthAt(smallest).toFixed(1)} mm wide with letters of ${smallest} mm, the smallest that sew on ${cloth} cloth; it does not fit ${wanted} mm.`,
+      [{ field: "width", found: `${wanted} mm`, expected: `at least ${widthAt(smallest).toFixed(1)} mm` }],
+    );
+  }
+  let low = smallest;
+  let high = widthMm === undefined ? heightMm : HIGHEST_MM;
+  if (widthAt(high) < wanted) return high;
+  for (let round = 0; round < 24 && high - low > 0.005; round++) {
+    const middle = (low + high) / 2;
+    if (widthAt(middle) > wanted) high = middle;
+    else low = middle;
+  }
+  return low;
+}
+
+function radiusOf(widthMm: number, { arcDeg = 0, circle }: LetteringOptions): number {
+  if (circle !== undefined) return circle.side === "upper" ? circle.radiusMm : -circle.radiusMm;
+  return Math.abs(arcDeg) < 0.5 ? Infinity : widthMm / ((arcDeg * Math.PI) / 180);
+}
+
+function fromTheMiddle(pieces: readonly LetteredPiece[]): LetteredPiece[] {
+  const middle = pieces.length >> 1;
+  return [...pieces.slice(middle), ...pieces.slice(0, middle).reverse()];
+}
+
+/** Some places of what is sewn next; after the last piece the stroke end furthest to its right. */
+function nextPlaces(next: LetteredPiece | undefined, piece: LetteredPiece): Place[] {
+  if (next !== undefined) {
+    const places = next.strokes.flatMap((stroke) => stroke.places);
+    return places.filter((_, i) => i % 3 === 0 || i === places.length - 1);
+  }
+  const ends = piece.strokes.flatMap(({ places }) => [places[0]!, places.at(-1)!]);
+  return [ends.reduce((a, b) => (b[0] - b[1] * 0.2 > a[0] - a[1] * 0.2 ? b : a))];
+}
+
+function findingsOf(lines: readonly SetLine[], heightMm: number): Finding[] {
   const missing = [...new Set(lines.flatMap((line) => line.missing))];
-  const letters = lines.reduce((count, line) => count + line.letters.length, 0);
-  if (letters === 0) {
+  if (lines.every((line) => line.pieces.length === 0)) {
     throw refuseStitches(
       "lettering-not-possible",
       missing.length > 0
@@ -54,6 +179,7 @@ export function letterText(text: string, options: LetteringOptions): Lettering {
         : "There is no letter to sew in this text.",
     );
   }
+  const findings: Finding[] = [];
   if (missing.length > 0) {
     findings.push({
       code: "letters-missing",
@@ -62,40 +188,19 @@ export function letterText(text: string, options: LetteringOptions): Lettering {
       advice: "Write it with other letters, or bring the word in as artwork.",
     });
   }
-  if (heightMm < 6) {
+  if (heightMm < FINE_THREAD_MM) {
     findings.push({
       code: "lettering-small",
       level: "note",
-      message: `Letters of ${heightMm} mm are near the limit of 40 weight thread.`,
+      message: `Letters of ${Number(heightMm.toFixed(1))} mm are near the limit of 40 weight thread.`,
       advice: "Use 60 weight thread and a 65/9 needle.",
     });
   }
-  const sewer = new Sewer();
-  const leading = heightMm * 1.65;
-  const widest = Math.max(...lines.map((line) => line.widthMm));
-  lines.forEach((line, index) => {
-    const baseline = ((lines.length - 1) / 2 - index) * leading - heightMm / 2;
-    const left = align === "left" ? 0 : align === "right" ? -line.widthMm : -line.widthMm / 2;
-    const bend = bendOver(line.widthMm, arcDeg, left + line.widthMm / 2);
-    line.letters.forEach((letter, at) => {
-      const middle = left + letter.middleMm;
-      const place = bend(middle, baseline);
-      const strokes = letter.strokes.map((stroke) => ({
-        ...stroke,
-        places: stroke.places.map(([x, y]) => place(x + left, y)),
-      }));
-      const next = line.letters[at + 1];
-      const leaveAt = place(left + letter.rightMm + (next === undefined ? 0 : strokeMm), 0);
-      sewStrokes(sewer, strokes, { pullMm: preset.pullMm, leaveAt });
-    });
-  });
-  return { stitches: sewer.finish(), findings, widthMm: widest };
+  return findings;
 }
 
-function checkMeasures(
-  text: string,
-  { heightMm, arcDeg = 0, cloth = "woven", letterSpacingMm = 0 }: LetteringOptions,
-): void {
+export function checkMeasures(text: string, options: LetteringOptions): void {
+  const { heightMm, arcDeg = 0, circle, cloth = "woven", letterSpacingMm = 0, wordSpacingMm = 0, lineSpacing = 1.65, widthMm = 100, maxWidthMm = 100 } = options; // prettier-ignore
   const smallest = smallestLetterMm(cloth);
   if (!Number.isFinite(heightMm) || heightMm < smallest) {
     throw refuseStitches(
@@ -104,157 +209,29 @@ function checkMeasures(
       [{ field: "height", found: `${heightMm} mm`, expected: `at least ${smallest} mm` }],
     );
   }
-  const wrong =
-    heightMm > 150
-      ? (["height", `${heightMm} mm`, "at most 150 mm"] as const)
-      : !(Math.abs(arcDeg) <= 330)
-        ? (["arc", `${arcDeg}°`, "from −330° to 330°"] as const)
-        : !(Math.abs(letterSpacingMm) <= heightMm)
-          ? (["letterSpacing", `${letterSpacingMm} mm`, "at most the letters' height"] as const)
-          : text.length > TEXT_LIMIT
-            ? (["text", `${text.length} letters`, `at most ${TEXT_LIMIT} letters`] as const)
-            : null;
-  if (wrong !== null) {
-    const [field, found, expected] = wrong;
+  const wrongs: readonly (readonly [bad: boolean, field: string, found: string, expected: string])[] = [
+    [heightMm > HIGHEST_MM, "height", `${heightMm} mm`, `at most ${HIGHEST_MM} mm`],
+    [!(Math.abs(arcDeg) <= 330), "arc", `${arcDeg}°`, "from −330° to 330°"],
+    [circle !== undefined && !(circle.radiusMm >= heightMm), "circle", `${circle?.radiusMm} mm`, "a radius of at least the letters' height"], // prettier-ignore
+    [!(Math.abs(letterSpacingMm) <= heightMm), "letterSpacing", `${letterSpacingMm} mm`, "at most the letters' height"], // prettier-ignore
+    [!(Math.abs(wordSpacingMm) <= 3 * heightMm), "wordSpacing", `${wordSpacingMm} mm`, "at most three times the letters' height"], // prettier-ignore
+    [
+      !(lineSpacing >= 1 && lineSpacing <= 5),
+      "lineSpacing",
+      `${lineSpacing}`,
+      "from 1 to 5 times the height",
+    ],
+    [!(widthMm > 0 && widthMm <= 2000), "width", `${widthMm} mm`, "over 0 and at most 2000 mm"],
+    [!(maxWidthMm > 0), "maxWidth", `${maxWidthMm} mm`, "over 0 mm"],
+    [text.length > TEXT_LIMIT, "text", `${text.length} letters`, `at most ${TEXT_LIMIT} letters`],
+  ];
+  const wrong = wrongs.find(([bad]) => bad);
+  if (wrong !== undefined) {
+    const [, field, found, expected] = wrong;
     throw refuseStitches(
       "lettering-not-possible",
       `The lettering's ${field} is ${found}; expected ${expected}.`,
       [{ field, found, expected }],
     );
   }
-}
-
-interface SetLetter {
-  readonly strokes: readonly LetterStroke[];
-  readonly middleMm: number;
-  readonly rightMm: number;
-}
-
-interface SetLine {
-  readonly letters: readonly SetLetter[];
-  readonly widthMm: number;
-  readonly missing: readonly string[];
-}
-
-/** Letters side by side on a baseline from x = 0, in mm, spaced by how near their outlines come to each other. */
-function setLine(
-  text: string,
-  { heightMm, strokeMm, letterSpacingMm }: { heightMm: number; strokeMm: number; letterSpacingMm: number },
-): SetLine {
-  const scale = heightMm - strokeMm;
-  const letters: SetLetter[] = [];
-  const missing: string[] = [];
-  let x = 0;
-  let before: Glyph | null = null;
-  let space = 0;
-  for (const cluster of clustersOf(text)) {
-    if (/^\s$/.test(cluster)) {
-      if (letters.length > 0) space += 0.34 * heightMm;
-      continue;
-    }
-    const glyph = glyphOf(cluster);
-    if (glyph === null) {
-      missing.push(cluster.normalize("NFC"));
-      continue;
-    }
-    if (before !== null)
-      x +=
-        space > 0
-          ? space + strokeMm + 0.1 * heightMm
-          : spacing(before, glyph, heightMm, strokeMm) + letterSpacingMm;
-    const left = x;
-    const right = left + (glyph.right - glyph.left) * scale;
-    letters.push({
-      strokes: glyph.strokes.map((stroke) => ({
-        closed: stroke.closed,
-        widthMm: strokeMm * stroke.weight,
-        places: stroke.places.map(([ex, ey]): Place => [
-          left + (ex - glyph.left) * scale + strokeMm / 2,
-          ey * scale + strokeMm / 2,
-        ]),
-      })),
-      middleMm: (left + right + strokeMm) / 2,
-      rightMm: right + strokeMm,
-    });
-    x = right;
-    space = 0;
-    before = glyph;
-  }
-  return { letters, widthMm: x + (letters.length > 0 ? strokeMm : 0), missing };
-}
-
-const BANDS = 14;
-const LOWEST = -0.36;
-const BAND = 1.44 / BANDS;
-
-/**
- * The distance in mm from the right edge of one letter's centre-lines to the left edge of the next. Letters are moved
- * together until the mean free space of the height bands both fill comes to a set share of the height, never nearer
- * than the threads need: AV and To close up, II stays apart.
- */
-function spacing(one: Glyph, two: Glyph, heightMm: number, strokeMm: number): number {
-  const scale = heightMm - strokeMm;
-  const right = profile(one, "right");
-  const left = profile(two, "left");
-  let nearest = Infinity;
-  for (let band = 0; band < BANDS; band++) {
-    for (const other of [band - 2, band - 1, band, band + 1, band + 2]) {
-      nearest = Math.min(nearest, (right[band] ?? Infinity) + (left[other] ?? Infinity));
-    }
-  }
-  if (nearest === Infinity) nearest = 0;
-  let sum = 0;
-  let count = 0;
-  for (let band = 0; band < BANDS; band++) {
-    if (right[band] === Infinity && left[band] === Infinity) continue;
-    sum += Math.min(
-      0.3,
-      (right[band] === Infinity ? 0.3 : right[band]!) +
-        (left[band] === Infinity ? 0.3 : left[band]!) -
-        nearest,
-    );
-    count++;
-  }
-  const mean = count === 0 ? 0 : sum / count;
-  const wanted = 0.235 * heightMm - mean * scale * 0.75;
-  const least = Math.max(0.12 * heightMm, 0.7);
-  return strokeMm + Math.max(least, wanted) - nearest * scale;
-}
-
-/** For each height band how far the letter stays away from its own right (left) edge; Infinity where it is empty. */
-function profile(glyph: Glyph, side: "left" | "right"): number[] {
-  const bands = new Array<number>(BANDS).fill(Infinity);
-  for (const stroke of glyph.strokes) {
-    for (let i = 0; i < stroke.places.length; i++) {
-      const a = stroke.places[Math.max(0, i - 1)]!;
-      const b = stroke.places[i]!;
-      for (let t = 0; t <= 8; t++) {
-        const x = a[0] + ((b[0] - a[0]) * t) / 8;
-        const y = a[1] + ((b[1] - a[1]) * t) / 8;
-        const band = Math.floor((y - LOWEST) / BAND);
-        if (band < 0 || band >= BANDS) continue;
-        bands[band] = Math.min(bands[band]!, side === "left" ? x - glyph.left : glyph.right - x);
-      }
-    }
-  }
-  return bands;
-}
-
-/** How a letter is placed on the bent baseline: turned rigidly about the middle of its own width. */
-function bendOver(
-  widthMm: number,
-  arcDeg: number,
-  centreX: number,
-): (middle: number, baseline: number) => (x: number, y: number) => Place {
-  if (Math.abs(arcDeg) < 0.5) return (_, baseline) => (x, y) => [x, y + baseline];
-  const radius = widthMm / ((arcDeg * Math.PI) / 180);
-  return (middle, baseline) => {
-    const angle = -(middle - centreX) / radius;
-    const [cos, sin] = [Math.cos(angle), Math.sin(angle)];
-    return (x, y) => {
-      const dx = x - middle;
-      const dy = y + radius;
-      return [centreX + cos * dx - sin * dy, sin * dx + cos * dy - radius + baseline];
-    };
-  };
 }

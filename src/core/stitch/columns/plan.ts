@@ -1,0 +1,247 @@
+import { at, nearestOn, type Place } from "../spine";
+import type { Sewer } from "../sewer";
+import { type Column, halfAt, type Rung, rungAt } from "./column";
+import type { Link } from "./join";
+import { runPlaces, wideUnderlay } from "./underlay";
+import { zigzag, type ZigzagOptions } from "./zigzag";
+
+/** A penetration of a run or of underlay, and the column whose satin covers it later. */
+export interface CoveredPlace {
+  readonly x: number;
+  readonly y: number;
+  readonly coveredBy: number;
+}
+
+export interface PlanOptions extends ZigzagOptions {
+  readonly leaveAt: readonly Place[];
+  readonly wide: boolean;
+  /** Told of each run penetration and of each column whose satin is done; for proofs. */
+  readonly onRun?: ((place: CoveredPlace) => void) | undefined;
+  readonly onSatin?: ((column: number) => void) | undefined;
+}
+
+interface Stand {
+  readonly column: number;
+  readonly s: number;
+}
+
+/** To leave a column inside its length makes a seam; so much further away an end may be. */
+const SEAM_COST_MM = 1.6;
+/** Two halves of one column pass one another by twice this. */
+const HALVES_OVERLAP_MM = 0.12;
+
+/**
+ * Sews columns that touch by "run out, satin back" (docs/models/stitches.md). The needle comes in where it is nearest,
+ * runs to where it will leave; rooted there the columns are a tree: each is run outwards, its side columns are sewn
+ * where they touch, and its satin covers the way back. Invariant: a run penetration lies inside the rungs of a column
+ * whose satin is sewn later; where there is none, the run is left out and satin goes on from satin.
+ */
+export function sewTree(
+  sewer: Sewer,
+  columns: readonly Column[],
+  links: readonly Link[],
+  group: readonly number[],
+  options: PlanOptions,
+): void {
+  // prettier-ignore
+  const linksOf = new Map<number, Link[]>();
+  for (const link of links) linksOf.set(link.column, [...(linksOf.get(link.column) ?? []), link]);
+  const leave = leavingStand(columns, group, options.leaveAt);
+  const enter = enteringStand(columns, group, sewer.place);
+  const done = new Set<number>();
+  const seen = new Set<number>();
+
+  const rungCovers = (column: Column, s: number): boolean => {
+    const rung: Rung | null = rungAt(column, s, options);
+    return rung !== null && rung.lo <= -0.15 && rung.hi >= 0.15;
+  };
+  /** Which column not yet sewn will lie over the middle of `column` at `s`; −1 when none will. */
+  const coverAt = (column: Column, s: number): number => {
+    if (!done.has(column.index) && rungCovers(column, s)) return column.index;
+    const here = at(column.spine, s);
+    for (const link of linksOf.get(column.index) ?? []) {
+      const other = columns[link.other]!;
+      if (done.has(link.other)) continue;
+      const near = nearestOn(other.spine, here.x, here.y);
+      if (near.far <= 0.8 * halfAt(other, near.s) && rungAt(other, near.s, options) !== null)
+        return link.other;
+    }
+    return -1;
+  };
+  const run = (column: Column, from: number, to: number): void => {
+    for (const s of runPlaces(column, from, to)) {
+      const coveredBy = coverAt(column, s);
+      if (coveredBy < 0) continue;
+      const { x, y } = at(column.spine, s);
+      if (sewer.sewTo(x, y)) options.onRun?.({ x, y, coveredBy });
+    }
+  };
+
+  /** A dot has no length to run along: across its middle towards where the satin begins. */
+  const runDot = (column: Column, out: number): void => {
+    const reach = 0.55 * halfAt(column, 0);
+    const ends = [-reach, column.spine.lengthMm + reach];
+    for (const s of out > 0 ? ends : [ends[1]!, ends[0]!]) {
+      const { x, y } = at(column.spine, s);
+      if (sewer.sewTo(x, y)) options.onRun?.({ x, y, coveredBy: column.index });
+    }
+  };
+
+  const sewColumn = (index: number, s: number): void => {
+    seen.add(index);
+    const column = columns[index]!;
+    for (const [out, back] of legsFrom(column, s)) {
+      let place = s;
+      const onTheWay = (linksOf.get(index) ?? [])
+        .map((link) => ({ ...link, s: placeOnLeg(column, s, out, link.s) }))
+        .filter((link) => between(link.s, s, out))
+        .sort((a, b) => Math.abs(a.s - s) - Math.abs(b.s - s));
+      for (const link of onTheWay) {
+        if (seen.has(link.other)) continue;
+        run(column, place, link.s);
+        place = link.s;
+        sewColumn(link.other, link.otherS);
+      }
+      if (isDot(column)) runDot(column, out);
+      else run(column, place, turnOf(column, place, out, rungCovers));
+      if (options.wide)
+        for (const [x, y] of wideUnderlay(column, back, out, options))
+          if (sewer.sewTo(x, y)) options.onRun?.({ x, y, coveredBy: index });
+      sewer.sewAlong(zigzag(column, out, back, options));
+    }
+    done.add(index);
+    options.onSatin?.(index);
+  };
+
+  const first = standPlace(columns, enter);
+  sewer.moveTo(first[0], first[1]);
+  for (const leg of wayBetween(columns, linksOf, enter, leave)) run(columns[leg.column]!, leg.from, leg.to);
+  sewColumn(leave.column, leave.s);
+  // Groups are linked throughout; a column that no leg came by would stay bare.
+  for (const index of group) if (!seen.has(index)) sewColumn(index, columns[index]!.spine.closed ? 0 : columns[index]!.from); // prettier-ignore
+}
+
+const isDot = (column: Column): boolean => !column.spine.closed && column.spine.lengthMm < halfAt(column, 0);
+
+/** Where the run turns: a little before the end, in the middle of what its own satin will cover. */
+function turnOf(
+  column: Column,
+  place: number,
+  out: number,
+  covers: (column: Column, s: number) => boolean,
+): number {
+  // prettier-ignore
+  const way = Math.sign(out - place);
+  let turn = column.spine.closed ? out : Math.min(column.spine.lengthMm, Math.max(0, out));
+  while ((turn - place) * way > 0.3 && !covers(column, turn)) turn -= way * 0.1;
+  const inset = Math.min(0.3, Math.abs(turn - place) / 4);
+  return column.spine.closed ? turn : turn - way * inset;
+}
+
+/** The legs a column is sewn in from `s`: out along the run to the first number, satin back to the second. */
+function legsFrom(column: Column, s: number): readonly (readonly [out: number, back: number])[] {
+  if (column.spine.closed) return [[s + column.spine.lengthMm, s]];
+  const near = 1.2 * halfAt(column, s) + 0.3;
+  if (s < near) return [[column.to, column.from]];
+  if (column.spine.lengthMm - s < near) return [[column.from, column.to]];
+  return [
+    [column.from, s + HALVES_OVERLAP_MM],
+    [column.to, s - HALVES_OVERLAP_MM],
+  ];
+}
+
+const between = (value: number, a: number, b: number): boolean =>
+  Math.min(a, b) - 0.6 <= value && value <= Math.max(a, b) + 0.6;
+
+/** On a ring places repeat each round; take the one on the way from `s` to `out`. */
+function placeOnLeg({ spine }: Column, s: number, out: number, value: number): number {
+  if (!spine.closed) return Math.min(spine.lengthMm, Math.max(0, value));
+  const turns = Math.floor((value - Math.min(s, out)) / spine.lengthMm);
+  return value - turns * spine.lengthMm;
+}
+
+const standPlace = (columns: readonly Column[], { column, s }: Stand): Place => {
+  const { x, y } = at(columns[column]!.spine, s);
+  return [x, y];
+};
+
+/** Where the needle may leave: at an end, or inside a column when that is much nearer to what comes next. */
+function leavingStand(columns: readonly Column[], group: readonly number[], next: readonly Place[]): Stand {
+  let best: Stand = { column: group[0]!, s: 0 };
+  let bestCost = Infinity;
+  const offer = (column: number, s: number, cost: number): void => {
+    if (cost >= bestCost) return;
+    bestCost = cost;
+    best = { column, s };
+  };
+  for (const index of group) {
+    const { spine } = columns[index]!;
+    for (const [x, y] of next) {
+      if (!spine.closed) {
+        for (const s of [0, spine.lengthMm]) {
+          const here = at(spine, s);
+          offer(index, s, Math.hypot(here.x - x, here.y - y));
+        }
+      }
+      const near = nearestOn(spine, x, y);
+      offer(index, near.s, near.far + (spine.closed ? 0 : SEAM_COST_MM));
+    }
+  }
+  return best;
+}
+
+/** Where the needle comes in: the nearest place of all; the run from there is covered. */
+function enteringStand(columns: readonly Column[], group: readonly number[], [x, y]: Place): Stand {
+  let best: Stand = { column: group[0]!, s: 0 };
+  let bestFar = Infinity;
+  for (const index of group) {
+    const near = nearestOn(columns[index]!.spine, x, y);
+    if (near.far >= bestFar) continue;
+    bestFar = near.far;
+    best = { column: index, s: near.s };
+  }
+  return best;
+}
+
+interface Leg {
+  readonly column: number;
+  readonly from: number;
+  readonly to: number;
+}
+
+/** The way through the fewest columns from one stand to another. */
+function wayBetween(
+  columns: readonly Column[],
+  linksOf: ReadonlyMap<number, readonly Link[]>,
+  from: Stand,
+  to: Stand,
+): Leg[] {
+  // prettier-ignore
+  const came = new Map<number, Link | null>([[from.column, null]]);
+  const queue = [from.column];
+  for (let next = queue.shift(); next !== undefined && !came.has(to.column); next = queue.shift()) {
+    for (const link of linksOf.get(next) ?? []) {
+      if (came.has(link.other)) continue;
+      came.set(link.other, link);
+      queue.push(link.other);
+    }
+  }
+  const steps: Link[] = [];
+  for (let link = came.get(to.column) ?? null; link !== null; link = came.get(link.column) ?? null)
+    steps.unshift(link);
+  const legs: Leg[] = [];
+  let stand = from;
+  for (const link of steps) {
+    legs.push({ column: stand.column, from: stand.s, to: shortWay(columns[stand.column]!, stand.s, link.s) });
+    stand = { column: link.other, s: link.otherS };
+  }
+  legs.push({ column: stand.column, from: stand.s, to: shortWay(columns[stand.column]!, stand.s, to.s) });
+  return legs;
+}
+
+function shortWay({ spine }: Column, from: number, to: number): number {
+  if (!spine.closed) return to;
+  const length = spine.lengthMm;
+  const ahead = (((to - from) % length) + length) % length;
+  return ahead <= length / 2 ? from + ahead : from + ahead - length;
+}
