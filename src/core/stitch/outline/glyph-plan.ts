@@ -1,0 +1,180 @@
+import { type Cloth, CLOTHS, SEWING } from "../cloth";
+import { sewColumns } from "../columns";
+import { rowFill } from "../fills/row-fill";
+import { columnsOf } from "../medial/columns-of";
+import type { MedialOptions, MedialParts } from "../medial/medial";
+import { outlineRays, type OutlineRays } from "../medial/outline-rays";
+import { maskOfRings, measureStitches, missedLimits, type ShapeMask, type StitchMetrics } from "../metrics";
+import { boxOfRings, grownRings, type Rings } from "../rings";
+import { Sewer } from "../sewer";
+import type { Place } from "../spine";
+import { runPasses } from "./run-passes";
+
+/** How one piece of a glyph (a stem with all it touches, a dot, an accent) is sewn; places in the glyph's own frame, mm. */
+export interface PiecePlan {
+  readonly rings: Rings;
+  /** The piece grown by the compensation: stitches are cut to it. */
+  readonly room: OutlineRays;
+  readonly how: "satin" | "fill" | "refused";
+  /** Of satin: its columns, areas and lines. */
+  readonly parts: MedialParts | null;
+  /** Which of `TRIES` was taken, −1 for none. */
+  readonly tried: number;
+  /** Limits it misses; empty unless refused or not tried. */
+  readonly misses: readonly string[];
+}
+
+export interface GlyphSize {
+  readonly cloth: Cloth;
+  readonly capMm: number;
+}
+
+type Try = Partial<Omit<MedialOptions, "smallestColumnMm" | "widestColumnMm">>;
+
+/** What is tried for a piece in turn; the first that holds all limits is taken, else the best. */
+export const TRIES: readonly Try[] = [
+  {},
+  { smoothing: 0.8 },
+  { residual: 1.62, protrusion: 0.25 },
+  { throughDeg: 38 },
+  { cornerDeg: 90, smoothing: 0.35 },
+  { protrusion: 0.6 },
+  { residual: 2, protrusion: 0.5, smoothing: 0.8 },
+  { cornerDeg: 55 },
+  { throughDeg: 65 },
+  { residual: 1.62, protrusion: 0.15, cornerDeg: 60, smoothing: 0.35 },
+];
+
+/** Trying needs no finer raster than this; figures that are shown are measured at 0.05 mm. */
+const COARSE = { marginMm: 1.2, pixelMm: 0.08 };
+
+/** Fills are held to the limits of fills (STITCHING.md). */
+function missedByFill(m: StitchMetrics): string[] {
+  const limits: readonly (readonly [string, boolean])[] = [
+    ["cover", m.cover >= 0.98],
+    ["bare spot", m.widestBareMm <= 0.4],
+    ["outside", m.outside <= 0.01],
+    ["worst out", m.worstOutMm <= 0.6],
+    ["densest", m.densest <= 10],
+    ["layers", m.layersP99 <= 6 && m.layersMost <= 12],
+    ["short", m.short <= 0.03 || m.short * m.stitches < 1.5],
+    ["shortest", m.shortestMm >= 0.3 - 1e-9],
+    ["longest", m.longestMm <= 12.1],
+    ["one place", m.mostAtOnePlace <= 7],
+  ];
+  return limits.filter(([, holds]) => !holds).map(([name]) => name);
+}
+
+/** How far a design is from the limits: 0 where all are held; what is missed counts most. */
+function badness(metrics: StitchMetrics, misses: readonly string[]): number {
+  return (
+    10 * misses.length +
+    100 * Math.max(0, 0.998 - metrics.cover) +
+    5 * Math.max(0, metrics.widestBareMm - 0.2) +
+    200 * metrics.outside +
+    Math.max(0, metrics.densest - 9) +
+    0.5 * Math.max(0, metrics.layersMost - 7) +
+    50 * metrics.short +
+    0.3 * metrics.stray
+  );
+}
+
+/** Stitches of a piece where `move` puts its places; the needle leaves towards `leaveAt`. */
+export function sewPiece(
+  sewer: Sewer,
+  plan: PiecePlan,
+  { cloth, capMm }: GlyphSize,
+  move: (place: Place) => Place,
+  back: (place: Place) => Place,
+  leaveAt: Place | readonly Place[],
+): void {
+  const { pullMm, underlayLayers } = CLOTHS[cloth];
+  if (plan.how === "fill") {
+    rowFill(
+      sewer,
+      { rings: plan.rings.map((ring) => ring.map(move)) },
+      { angleDeg: 45, pullMm, underlay: "edge" },
+    );
+    return;
+  }
+  if (plan.parts === null) return;
+  for (const thick of plan.parts.thick) {
+    const underlay = underlayLayers > 1 ? "double" : "full";
+    rowFill(sewer, { rings: thick.map((ring) => ring.map(move)) }, { angleDeg: 45, pullMm, underlay });
+  }
+  for (const line of plan.parts.thin) runPasses(sewer, line, move);
+  sewColumns(
+    sewer,
+    plan.parts.columns.map(({ places, closed, halfMm }) => ({
+      places: places.map(move),
+      closed,
+      halfMm,
+      startEnd: "square",
+      endEnd: "square",
+    })),
+    {
+      pullMm,
+      leaveAt,
+      clip: (x, y) => plan.room.isInside(back([x, y])),
+      splitMm: cloth === "pile" ? 5 : SEWING.splitSatinMm,
+      underlay: capMm < 8 ? "light" : "full",
+    },
+  );
+}
+
+const still = (place: Place): Place => place;
+
+/** A piece sewn by itself and measured. */
+export function measurePiece(
+  plan: PiecePlan,
+  size: GlyphSize,
+  mask: ShapeMask = maskOfRings(plan.rings),
+): StitchMetrics {
+  const sewer = new Sewer();
+  const { right, bottom } = boxOfRings(plan.rings);
+  sewPiece(sewer, plan, size, still, still, [right + 1, Math.max(0, bottom)]);
+  return measureStitches(sewer.finish(), mask, { pullMm: CLOTHS[size.cloth].pullMm });
+}
+
+/**
+ * How a piece is best sewn at a size: the tries in turn, from `first` on where an earlier size knows which did well.
+ * Where no columns hold the limits a fill is tried; where that does not either, it is refused.
+ */
+export function planPiece(rings: Rings, size: GlyphSize, first: number | null = null): PiecePlan {
+  const { pullMm, smallestColumnMm } = CLOTHS[size.cloth];
+  const room = outlineRays(grownRings(rings, pullMm));
+  const widest = size.cloth === "pile" ? 5 : SEWING.splitSatinMm;
+  const attempt = (index: number): PiecePlan => ({
+    rings,
+    room,
+    how: "satin",
+    parts: columnsOf(rings, {
+      smallestColumnMm: smallestColumnMm - 2 * pullMm,
+      widestColumnMm: widest,
+      ...TRIES[index],
+    }),
+    tried: index,
+    misses: [],
+  });
+  const mask = maskOfRings(rings, COARSE);
+  let best: PiecePlan | null = null;
+  let bestBadness = Infinity;
+  const order = first === null || first < 0 ? TRIES.keys() : [first, ...TRIES.keys()];
+  for (const index of order) {
+    const plan = attempt(index);
+    if (plan.parts!.columns.length + plan.parts!.thick.length + plan.parts!.thin.length === 0) continue;
+    const metrics = measurePiece(plan, size, mask);
+    const misses = missedLimits(metrics);
+    const bad = badness(metrics, misses);
+    if (bad < bestBadness) {
+      best = { ...plan, misses };
+      bestBadness = bad;
+    }
+    if (misses.length === 0) break;
+  }
+  if (best !== null && best.misses.length === 0) return best;
+  const fill: PiecePlan = { rings, room, how: "fill", parts: null, tried: -1, misses: [] };
+  const filled = missedByFill(measurePiece(fill, size, mask));
+  if (filled.length === 0) return fill;
+  return { ...(best ?? fill), how: "refused", misses: best?.misses ?? filled };
+}
