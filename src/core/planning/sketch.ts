@@ -2,7 +2,8 @@ import { type Chance, seededChance } from "#core/base";
 import { newCandidate } from "./candidate";
 import { type Compiled, NEVER } from "./compile";
 import type { Candidate } from "./decode";
-import { chooseNeedles, emptyNeedlePlan, needleRoom } from "./needles";
+import { cutTables } from "./tables";
+import { emptyThreadCount, threadCounter } from "./threads-before";
 
 /**
  * A sketch of the day: machines by themselves, hands and frames left aside, so that a change touches one or two
@@ -13,8 +14,9 @@ import { chooseNeedles, emptyNeedlePlan, needleRoom } from "./needles";
 export function sketchCandidate(compiled: Compiled, from: Candidate, changes: number): Candidate {
   const { jobs, machines } = compiled;
   const { cost } = compiled.problem;
-  const room = needleRoom(compiled);
-  const plan = emptyNeedlePlan(compiled);
+  const tables = cutTables(compiled);
+  const countOn = threadCounter(compiled);
+  const plan = emptyThreadCount(compiled);
   const orders = Array.from({ length: machines }, () => [] as number[]);
   const machineOf = Int32Array.from(from.machine);
   for (const item of from.order)
@@ -30,19 +32,21 @@ export function sketchCandidate(compiled: Compiled, from: Candidate, changes: nu
     const own = orders[m]!;
     plan.length = own.length;
     for (let at = 0; at < own.length; at++) plan.key[at] = own[at]! << 4;
-    chooseNeedles(room, m, plan);
+    countOn(m, plan);
     let clock = 0;
     let lateS = 0;
     let stretch = 0;
     for (const job of own) {
-      const cut = compiled.cuts[job * machines + m]![0]!;
+      const cut = tables.base[job * machines + m]!;
+      const sewn = tables.first[cut]!;
+      const stretches = tables.first[cut + 1]! - sewn;
       clock += plan.before[stretch]! * compiled.threadS[m]!;
       clock = Math.max(clock, compiled.release[job]! + compiled.hoopS[job]!);
       startOf[job] = clock;
       clock += compiled.loadS[m]!;
-      for (let s = 0; s < cut.to.length; s++, stretch++) {
+      for (let s = 0; s < stretches; s++, stretch++) {
         if (s > 0) clock += plan.before[stretch]! * compiled.threadS[m]!;
-        clock = sewnAt(m, clock, cut.seconds[s]!);
+        clock = sewnAt(m, clock, tables.stretchS[sewn + s]!);
       }
       clock += compiled.unloadS[m]!;
       const late =
