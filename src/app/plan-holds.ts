@@ -197,6 +197,13 @@ function resources(held: PlanInForce, now: MadeProblem, shiftS: number): Upset |
     : { why: "the hoops changed", pieces: all };
 }
 
+const dayFormat = new Intl.DateTimeFormat("en-GB", {
+  timeZone: "UTC",
+  weekday: "short",
+  day: "numeric",
+  month: "short",
+});
+
 function downWords(name: string, before: Spans, after: Spans, now: MadeProblem, shiftS: number): string {
   const known = new Set(before.map(([, end]) => Math.round((end - shiftS) / 60)));
   const fresh = after.find(([, end]) => !known.has(Math.round(end / 60)));
@@ -205,7 +212,9 @@ function downWords(name: string, before: Spans, after: Spans, now: MadeProblem, 
     const at = localTime(now.context.timeZone, now.startsAtMs + seconds * 1000);
     const today = localTime(now.context.timeZone, now.startsAtMs).date === at.date;
     const words = `${Math.floor(at.minute / 60)}:${String(at.minute % 60).padStart(2, "0")}`;
-    return today ? words : `${words} on ${at.date}`;
+    return today
+      ? words
+      : `${words} on ${dayFormat.format(new Date(`${at.date}T00:00:00Z`)).replace(",", "")}`;
   };
   return fresh[0] <= 60
     ? `${name} is down until ${clock(fresh[1])}`

@@ -13,7 +13,7 @@ export function PieceWishes({ piece }: { readonly piece: shapes.PieceRecord }) {
   const machines = useAnswer("machines", "machines.list", {});
   const change = useChange("changePiece", {
     lists: ["pieces", "orders", "plan"],
-    done: `${piece.code} changed; plan again to see what follows`,
+    done: `${piece.code} changed`,
   });
   const [holding, setHolding] = useState(false);
   const [why, setWhy] = useState("");
