@@ -1,5 +1,18 @@
 import type { Compiled } from "./compile";
-import type { Candidate } from "./decode";
+
+/** What the search changes: from it a day is decoded. */
+export interface Candidate {
+  /** Items: jobs, then chores (jobs + chore number). */
+  readonly order: Int32Array;
+  /** Machine of each job. */
+  readonly machine: Int32Array;
+  /** Which cut of each job on that machine. */
+  readonly cut: Int32Array;
+  /** Items put in between a run and its unhooping. */
+  readonly patience: Int32Array;
+  /** 1 for a job left out of the plan because it found no place before. */
+  readonly left: Uint8Array;
+}
 
 /** A candidate with every doable item in the given order, each job on the first machine that can sew it. */
 export function newCandidate(compiled: Compiled, order: ArrayLike<number>): Candidate {

@@ -1,4 +1,5 @@
 import { ableTime } from "./able-time";
+import type { Candidate } from "./candidate";
 import { type Compiled, NEVER } from "./compile";
 import { handGaps } from "./hand-gaps";
 import { keptStates } from "./kept-states";
@@ -6,33 +7,7 @@ import { machineThreads } from "./machine-threads";
 import type { NeedlePlan, NeedleRoom, NeedleRule } from "./needles";
 import { cutTables } from "./tables";
 
-/**
- * From an order of items to a day.
- *
- * The schedule is built by serial insertion (the serial generation scheme of resource-constrained scheduling, J. E.
- * Kelley 1963; R. Kolisch, European J. Operational Research 90 (1996) 320–333: it yields active schedules, among
- * which an optimal one always is). Items are taken in the order given; every task of a run is put where it can
- * start soonest: in the first gap of any hand's shift that holds it whole, while the machine is up; a stretch in the
- * first open, up interval that holds it whole. Runs of one machine follow each other in the order given, so the
- * look-ahead of `chooseNeedles` knows them all beforehand. Unhooping and finishing do not hold the machine: they are
- * put in only after `patience` further items, so that the next load goes before them; 0 means at once.
- *
- * Invariant: what has been put in never moves. A job that finds no place before the last shift's end is barred and all is done again without
- * it, since its threadings belong to no run then; a chore is only counted.
- * Work per task: one binary search and a short walk for each hand.
- */
-export interface Candidate {
-  /** Items: jobs, then chores (jobs + chore number). */
-  readonly order: Int32Array;
-  /** Machine of each job. */
-  readonly machine: Int32Array;
-  /** Which cut of each job on that machine. */
-  readonly cut: Int32Array;
-  /** Items put in between a run and its unhooping. */
-  readonly patience: Int32Array;
-  /** 1 for a job left out of the plan because it found no place before. */
-  readonly left: Uint8Array;
-}
+export type { Candidate };
 
 export interface Outcome {
   /** What the search minimises: cost, plus a great deal for everything left out, plus a whisper to break ties. */
@@ -89,17 +64,27 @@ export interface Decoder {
   forget(): void;
   /** The needle rule of further decodings. */
   rule: NeedleRule;
-  /**
-   * Share of the waiting still to come in the candidate kept that `decodeAgain` takes for granted when it asks whether
-   * the limit can be kept. With 0 only what is sure stops it; with more it stops sooner and now and then too soon.
-   */
-  hunch: number;
   /** Added to the score: how far a candidate is from what people know. */
   nudge: ((candidate: Candidate) => number) | null;
 }
 
 export const LEFT_OUT_PENALTY = 1e7;
 
+/**
+ * From an order of items to a day.
+ *
+ * The schedule is built by serial insertion (the serial generation scheme of resource-constrained scheduling, J. E.
+ * Kelley 1963; R. Kolisch, European J. Operational Research 90 (1996) 320–333: it yields active schedules, among
+ * which an optimal one always is). Items are taken in the order given; every task of a run is put where it can
+ * start soonest: in the first gap of any hand's shift that holds it whole, while the machine is up; a stretch in the
+ * first open, up interval that holds it whole. Runs of one machine follow each other in the order given, so the
+ * look-ahead of `chooseNeedles` knows them all beforehand. Unhooping and finishing do not hold the machine: they are
+ * put in only after `patience` further items, so that the next load goes before them; 0 means at once.
+ *
+ * Invariant: what has been put in never moves. A job that finds no place before the last shift's end is barred and all is done again without
+ * it, since its threadings belong to no run then; a chore is only counted.
+ * Work per task: one binary search and a short walk for each hand.
+ */
 export function createDecoder(compiled: Compiled): Decoder {
   const { jobs, machines } = compiled;
   const items = jobs + compiled.chores;
@@ -113,15 +98,14 @@ export function createDecoder(compiled: Compiled): Decoder {
   compiled.frames.forEach((count, kind) => (frameOffset[kind + 1] = frameOffset[kind]! + count));
 
   // What a decoding has come to, in one array, so that it can be kept and taken up again.
-  const FIXED = 5 * machines + frameOffset.at(-1)! + 1;
+  const FIXED = 4 * machines + frameOffset.at(-1)! + 1;
   const state = new Int32Array(FIXED + 3 * (jobs + 1));
   const stretchAt = state.subarray(0, machines);
   const threadAt = state.subarray(machines, 2 * machines);
-  const runAt = state.subarray(2 * machines, 3 * machines);
-  const machineFree = state.subarray(3 * machines, 4 * machines);
+  const machineFree = state.subarray(2 * machines, 3 * machines);
   /** Seconds of work put in already. */
-  const putIn = state.subarray(4 * machines, 5 * machines);
-  const frameFree = state.subarray(5 * machines, FIXED - 1);
+  const putIn = state.subarray(3 * machines, 4 * machines);
+  const frameFree = state.subarray(4 * machines, FIXED - 1);
   /** Runs that wait for their unhooping: job, the step at which it is put in, the time from which it can be. */
   const PENDING = FIXED - 1;
   const pending = state.subarray(FIXED);
@@ -152,7 +136,6 @@ export function createDecoder(compiled: Compiled): Decoder {
     keep,
     forget: () => kept.forget(),
     rule: "look-ahead",
-    hunch: 0,
     nudge: null,
   };
   const { tasks, stretchStart, frameOf, endOf } = decoder;
@@ -296,7 +279,6 @@ export function createDecoder(compiled: Compiled): Decoder {
     clock = unload + unloadS;
 
     stretchAt[m] = stretch0 + stretches;
-    runAt[m]!++;
     frameOf[job] = frame < 0 ? -1 : frame - frameOffset[kind]!;
     if (patience <= 0 || hasty[job]) {
       if (!closeRun(job, clock)) return 0;
@@ -346,13 +328,11 @@ export function createDecoder(compiled: Compiled): Decoder {
     outcome.lateItems = outcome.lateS = outcome.weightedLateS = outcome.finishAt = outcome.leftOut = 0;
   }
 
-  /** When a machine's last run can be over at the soonest, the hunch's share of waiting included. */
-  function endsAt(m: number, hunch: number): number {
+  /** When all can be over at the soonest, for the runs still to come on a machine. */
+  function endsAt(m: number): number {
     const left = toCome[m]!;
     if (left <= 0) return 0;
-    const worked = able.upTo(m, machineFree[m]!);
-    const waits = hunch > 0 ? hunch * kept.waitingAfter(m, runAt[m]!, worked - putIn[m]!) : 0;
-    return able.wallAt(m, worked + left + waits) + tailS;
+    return able.wallAt(m, able.upTo(m, machineFree[m]!) + left) + tailS;
   }
 
   /** Whether the score must exceed the limit, whatever comes. */
@@ -364,13 +344,12 @@ export function createDecoder(compiled: Compiled): Decoder {
 
   /** One attempt from a step on; false when a run found no place and all must be done again without it. */
   function attempt(candidate: Candidate, limit: number, from: number, recording: boolean): boolean {
-    const hunch = recording && kept.is() ? decoder.hunch : 0;
     let endsNotBefore = 0;
     outcome.threadings = threads.threadings();
     outcome.midStops = threads.midStops();
     for (let m = 0; m < machines; m++) {
       toCome[m] = threads.workS(m) - putIn[m]!;
-      endsNotBefore = Math.max(endsNotBefore, endsAt(m, hunch));
+      endsNotBefore = Math.max(endsNotBefore, endsAt(m));
     }
     const base = cost.perThreading * outcome.threadings + cost.perMidStop * outcome.midStops;
     if (tooDear(base, endsNotBefore, limit)) {
@@ -393,9 +372,8 @@ export function createDecoder(compiled: Compiled): Decoder {
           barred[item] = 1;
           return false;
         }
-        const end = toCome[m]! > 0 ? endsAt(m, hunch) : machineFree[m]! + tailS;
+        const end = toCome[m]! > 0 ? endsAt(m) : machineFree[m]! + tailS;
         if (end > endsNotBefore) endsNotBefore = end;
-        if (recording) kept.recordRun(m, runAt[m]!, able.upTo(m, machineFree[m]!) - putIn[m]!);
       }
       for (let p = 0; p < state[PENDING]!;) {
         if (pending[3 * p + 1]! > step) p++;
@@ -452,7 +430,7 @@ export function createDecoder(compiled: Compiled): Decoder {
   }
 
   function keep(candidate: Candidate): void {
-    if (isClean && outcome.score < Infinity) kept.keep(candidate, runAt);
+    if (isClean && outcome.score < Infinity) kept.keep(candidate);
     else kept.forget();
   }
 

@@ -22,23 +22,18 @@ export interface Decoding {
  * machine, cut and patience) come to the same state.
  */
 export interface KeptStates {
-  is(): boolean;
   forget(): void;
   /** Restores the last state that the candidate goes through too; the step to go on from, 0 for the beginning. */
   takeUp(candidate: Candidate): number;
   /** Before each step: writes the state down where it may be asked for. */
   record(step: number, from: number): void;
-  /** Seconds machine m had waited when its k-th run (from 1) was over. */
-  recordRun(m: number, k: number, waitedS: number): void;
-  /** The candidate decoded last is the one kept from now on; runs of each machine. */
-  keep(candidate: Candidate, runs: Int32Array): void;
-  /** Seconds machine m of the candidate kept waits after its k-th run, when it has waited `waitedS` so far. */
-  waitingAfter(m: number, k: number, waitedS: number): number;
+  /** The candidate decoded last is the one kept from now on. */
+  keep(candidate: Candidate): void;
 }
 
 export function keptStates(decoding: Decoding): KeptStates {
   const { compiled, outcome, state, fixed, gaps, frameOf, endOf } = decoding;
-  const { jobs, machines } = compiled;
+  const { jobs } = compiled;
   const items = jobs + compiled.chores;
   const spacing = Math.max(2, Math.round(Math.sqrt(items) / 2));
   const emptyStates = () =>
@@ -59,11 +54,6 @@ export function keptStates(decoding: Decoding): KeptStates {
   /** States of the decoding in hand; they change places with the kept ones when it is kept. */
   const fresh = emptyStates();
   let firstFresh = 1;
-  const waited = Array.from({ length: machines }, () => new Float64Array(jobs + 1));
-  const waitedNow = Array.from({ length: machines }, () => new Float64Array(jobs + 1));
-  const waitedTo = new Int32Array(machines);
-  const waitedFrom = new Int32Array(machines);
-  const runs = new Int32Array(machines);
 
   function save(at: number): void {
     const slot = fresh[at]!;
@@ -116,11 +106,10 @@ export function keptStates(decoding: Decoding): KeptStates {
       for (let step = at * spacing; step < length; step++) endOf[candidate.order[step]!] = -1;
       for (let p = 0; p < state[fixed - 1]!; p++) endOf[state[fixed + 3 * p]!] = -1;
     }
-    for (let m = 0; m < machines; m++) waitedTo[m] = waitedFrom[m] = at > 0 ? state[2 * machines + m]! : 0;
     return at * spacing;
   }
 
-  function keep(candidate: Candidate, runsNow: Int32Array): void {
+  function keep(candidate: Candidate): void {
     is = true;
     length = candidate.order.length;
     for (let at = firstFresh; at * spacing < length; at++) {
@@ -135,31 +124,14 @@ export function keptStates(decoding: Decoding): KeptStates {
     left.set(candidate.left);
     keptEndOf.set(endOf);
     keptFrameOf.set(frameOf);
-    for (let m = 0; m < machines; m++) {
-      for (let k = waitedFrom[m]! + 1; k <= waitedTo[m]!; k++) waited[m]![k] = waitedNow[m]![k]!;
-      runs[m] = runsNow[m]!;
-    }
   }
 
   return {
-    is: () => is,
     forget: () => void (is = false),
     takeUp,
     record(step, from) {
       if (step > from && step % spacing === 0) save(step / spacing);
     },
-    recordRun(m, k, waitedS) {
-      waitedNow[m]![k] = waitedS;
-      waitedTo[m] = k;
-    },
     keep,
-    waitingAfter(m, k, waitedS) {
-      const last = runs[m]!;
-      if (last === 0) return 0;
-      const mine = waited[m]!;
-      // What this candidate has waited more so far, it may wait less later; a run more or less changes little.
-      const toCome = mine[last]! - Math.max(waitedS, mine[Math.min(k, last)]!);
-      return toCome > 0 ? toCome : 0;
-    },
   };
 }
