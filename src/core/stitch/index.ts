@@ -29,6 +29,7 @@ export {
   resizedMaking,
   sewMaking,
 } from "./making/making";
+export { allowedOrder, changedPart, type PartChange, partNames, partsBeneath } from "./making/parts";
 export { DEMO_MOTIFS, demoMotif, type MadeMotif } from "./motifs";
 export { machineFileName } from "./names";
 export { type DesignReport, designReport } from "./report";
