@@ -5,7 +5,7 @@ import { type Candidate, createDecoder, type Decoder } from "./decode";
 import { moves, type Surroundings } from "./moves";
 import { knownPlaces, tieOfMove } from "./moved";
 import { shift } from "./moves/move";
-import { createLineWork, type LineState, type LineWork } from "./one-machine";
+import { createLineWork, type LineState, type LineWork, polish } from "./one-machine";
 import type { Plan, PlanWishes, Problem } from "./problem";
 import { carefulCandidate, greedyCandidates, isLarge, knownCandidates } from "./starts";
 import { sketchCandidate } from "./sketch";
@@ -83,11 +83,7 @@ export function createBench(problem: Problem, wishes: PlanWishes = {}): Bench {
   const bench: Bench = {
     compiled,
     decoder,
-    around: {
-      compiled,
-      alike: alikeOf(compiled),
-      endOf: new Int32Array(compiled.jobs + compiled.chores),
-    },
+    around: { compiled, alike: alikeOf(compiled), endOf: new Int32Array(compiled.jobs + compiled.chores) },
     first,
     anyFirst: first.some((level) => level > 0),
     wishes,
@@ -128,10 +124,7 @@ const SKETCH_CHANGES = 40_000;
 const SKETCH_JOBS = 50;
 
 /** The first candidates, best first, and how many evaluations they took. */
-export function starts(bench: Bench): {
-  islands: Island[];
-  evaluations: number;
-} {
+export function starts(bench: Bench): { islands: Island[]; evaluations: number } {
   const { compiled, decoder } = bench;
   const found: { candidate: Candidate; score: number }[] = [];
   const tried = greedyCandidates(compiled);
@@ -252,14 +245,27 @@ export function runRound(bench: Bench, task: RoundTask): RoundResult {
       writeCandidate(best, trial);
     }
   }
+  let polishing = 0;
+  if (task.round % POLISH_EVERY === POLISH_EVERY - 1 && !bench.anyFirst && !bench.wishes.previous) {
+    const judge = (candidate: Candidate, most: number) => evaluate(bench, candidate, most);
+    const found = polish(bench.compiled, { candidate: best, score: bestScore }, POLISH_MOST, judge);
+    if (found.score < bestScore) {
+      if (currentScore === bestScore) {
+        writeCandidate(current, found.candidate);
+        currentScore = found.score;
+      }
+      writeCandidate(best, found.candidate);
+      bestScore = found.score;
+    }
+    polishing = found.evaluations;
+  }
   const state = { current, best, currentScore, bestScore };
-  return {
-    island: task.island,
-    round: task.round,
-    state,
-    evaluations: task.evaluations,
-  };
+  return { island: task.island, round: task.round, state, evaluations: task.evaluations + polishing };
 }
+
+/** Every so many rounds each machine's order is looked through for fewer threadings, with so many decodings at most. */
+const POLISH_EVERY = 4;
+const POLISH_MOST = 40;
 
 function drawMove(bench: Bench, total: number, chance: Chance) {
   let draw = chance.below(total);
@@ -289,10 +295,7 @@ function scaleOf(bench: Bench, state: Island, seed: number): { scale: number; ev
     if (step > 1e-6 && step < 1e6) steps.push(step);
   }
   steps.sort((a, b) => a - b);
-  return {
-    scale: steps.length > 0 ? steps[steps.length >> 1]! : 1,
-    evaluations: tries,
-  };
+  return { scale: steps.length > 0 ? steps[steps.length >> 1]! : 1, evaluations: tries };
 }
 
 export interface Search {
@@ -393,11 +396,6 @@ function meet(islands: readonly Island[], best: Candidate, bestScore: number): I
   });
   return islands.map((island, i) => {
     const from = i === last ? islands[top]! : island;
-    return {
-      ...from,
-      best,
-      bestScore,
-      ...(island.line && { line: island.line }),
-    };
+    return { ...from, best, bestScore, ...(island.line && { line: island.line }) };
   });
 }

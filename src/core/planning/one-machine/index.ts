@@ -10,6 +10,7 @@ import { type OrderState, searchOrder, startOrder } from "./order";
 import { createTardyKernel, type TardyState } from "./tardiness";
 
 export { lineCostBound } from "./bound";
+export { polish } from "./polish";
 
 /**
  * Where a day is a classical problem of one machine, its own search does the rounds: an order is judged in a
