@@ -27,10 +27,11 @@ const toRings = (paths: PathsD): Place[][] => paths.map(toRing).filter((ring) =>
 
 /** The area inside rings by a fill rule (SVG 2, `fill-rule`), as simple rings. */
 export function unitedRings(rings: Rings, rule: "nonzero" | "evenodd" = "nonzero"): Place[][] {
-  return toRings(
-    Clipper.unionD(toPaths(rings), rule === "evenodd" ? FillRule.EvenOdd : FillRule.NonZero, DIGITS),
-  );
+  return toRings(united(toPaths(rings), rule === "evenodd" ? FillRule.EvenOdd : FillRule.NonZero));
 }
+
+const united = (paths: PathsD, rule: FillRule): PathsD =>
+  Clipper.booleanOpD(ClipType.Union, paths, null, rule, DIGITS);
 
 /** What lies in `rings` and not in `others`. */
 export function cutRings(rings: Rings, others: Rings): Place[][] {
@@ -72,7 +73,7 @@ export function strokedRings(
       ARC_MM,
     );
   };
-  return toRings(Clipper.unionD([...grow(false), ...grow(true)], FillRule.NonZero, DIGITS));
+  return toRings(united([...grow(false), ...grow(true)], FillRule.NonZero));
 }
 
 /** The area in mm², holes taken off. */

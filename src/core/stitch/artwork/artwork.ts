@@ -28,6 +28,8 @@ export interface Artwork {
   readonly painted: readonly Painted[];
   /** How large it says it is; null where it gives no lengths of the real world. */
   readonly naturalMm: { readonly width: number; readonly height: number } | null;
+  /** The lowest is a ground found under a picture; a drawing's lowest is taken for one only where it is white. */
+  readonly hasGround?: boolean;
   /** What thread cannot follow and was left out or made plain. */
   readonly findings: readonly Finding[];
 }

@@ -1,4 +1,5 @@
 import type { Finding } from "#core/base";
+import { labFromHex } from "#core/thread";
 import { type Cloth, CLOTHS } from "../cloth";
 import type { ColumnStroke } from "../columns";
 import { type Making, type MakingObject, type MakingPart, sewMaking, splitMmOn } from "../making/making";
@@ -27,7 +28,7 @@ export interface ArtworkOptions {
   /** Rows at this angle, in degrees; each part its own when left out. */
   readonly angleDeg?: number;
   readonly fill?: "rows" | "along the edge";
-  /** A ground that lies under all and reaches as far as the rest is cloth, not thread. `keep` sews it. */
+  /** A picture's ground, or a white rectangle under all of a drawing, is cloth and not thread. `keep` sews it. */
   readonly ground?: "leave out" | "keep";
 }
 
@@ -39,6 +40,8 @@ export interface MadeArtwork {
 }
 
 const NARROWEST_MM = 4;
+/** As light as paper. */
+const WHITE_L = 92;
 const WIDEST_MM = 500;
 /** Rows of neighbouring parts at angles apart, so that they are told from each other by their light. */
 const ANGLES = [20, 110, 65, 155, 0, 90, 45, 135];
@@ -96,10 +99,12 @@ export function makeArtwork(artwork: Artwork, options: ArtworkOptions): MadeArtw
   };
 }
 
-/** Whether the lowest thing reaches as far as all, and is (nearly) a rectangle. */
-function isGround({ painted }: Artwork, box: ReturnType<typeof boxOfRings>): boolean {
+/** Whether the lowest thing is a picture's ground, or a white rectangle that reaches as far as all. */
+function isGround({ painted, hasGround }: Artwork, box: ReturnType<typeof boxOfRings>): boolean {
   const first = painted[0]!;
   if (first.kind !== "area") return false;
+  if (hasGround) return true;
+  if ((labFromHex(first.colour)?.l ?? 0) < WHITE_L) return false;
   const own = boxOfRings(first.rings);
   const slack = 0.01 * Math.max(box.right - box.left, box.top - box.bottom);
   const reaches =
@@ -167,6 +172,7 @@ const SATIN_TRIES = [
   { residual: 2, protrusion: 0.5, smoothing: 0.8 },
 ];
 const SATIN_COVER = 0.985;
+const SATIN_HOPELESS = 0.93;
 const SATIN_OUTSIDE = 0.02;
 const MEASURED_AT_MM = 0.1;
 
@@ -201,6 +207,8 @@ function satinOf(
     const sewn = measureStitches(sewMaking({ cloth, parts: [{ colour: "#000000", objects }] }), mask, {
       pullMm,
     });
+    // What is far off has a shape satin is not for: no other try will do.
+    if (sewn.cover < SATIN_HOPELESS) return null;
     if (sewn.cover >= SATIN_COVER && sewn.outside <= SATIN_OUTSIDE)
       return { objects, findings: found.findings };
   }

@@ -54,7 +54,9 @@ export function readPicture(picture: Picture, { mostColours = 8 }: PictureOption
       advice:
         "Thread shows plain areas. Have it drawn in a few flat colours, or take the result for a rough one.",
     });
-  return { painted: paintedOf(dots, worked, colours), naturalMm: null, findings };
+  const ground = groundOf(dots, worked.width, worked.height);
+  const painted = paintedOf(dots, worked, colours, ground);
+  return { painted, naturalMm: null, findings, ...(ground === null ? {} : { hasGround: true }) };
 }
 
 interface Worked {
@@ -244,14 +246,18 @@ function assigned(
 }
 
 /** The ground first as a whole rectangle, then each colour from the largest, filled under what lies on it. */
-function paintedOf(dots: Uint8Array, { width, height, step }: Worked, colours: readonly Lab[]): Painted[] {
+function paintedOf(
+  dots: Uint8Array,
+  { width, height, step }: Worked,
+  colours: readonly Lab[],
+  ground: number | null,
+): Painted[] {
   const hex = (colour: number): string => {
     const rgb = rgbFromLab(colours[colour]!);
     const channel = (value: number): number => Math.round(Math.min(255, Math.max(0, value)));
     return hexFromRgb({ r: channel(rgb.r), g: channel(rgb.g), b: channel(rgb.b) } satisfies Rgb);
   };
   const painted: Painted[] = [];
-  const ground = groundOf(dots, width, height);
   if (ground !== null) {
     const [w, h] = [width * step, height * step];
     painted.push({ kind: "area", rings: [[[0, 0], [w, 0], [w, -h], [0, -h]]], rule: "nonzero", colour: hex(ground) }); // prettier-ignore
