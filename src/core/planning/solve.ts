@@ -143,8 +143,13 @@ function boundsFor(search: Search, unplanned: readonly LeftOut[], depth: "thorou
   return bounds;
 }
 
-/** So many evaluations are done before thorough bounds are worked out beside them. */
+/**
+ * Thorough bounds take as long as some thousand evaluations: they are worked out beside the search once it has done so
+ * many, and for more than a few items once it has had time (evaluations × items) to do its best first.
+ */
 const QUICK_UNTIL = 3000;
+const FEW_ITEMS = 14;
+const QUICK_WORK = 6e6;
 
 /** Tells of progress; at first with bounds that are quickly had, later with thorough ones. */
 export function follower(search: Search, watch?: SolveOptions["watch"]): () => Progress {
@@ -153,11 +158,14 @@ export function follower(search: Search, watch?: SolveOptions["watch"]): () => P
   let thorough = false;
   return () => {
     const score = search.bestScore();
-    const isDue = !thorough && search.evaluations() > QUICK_UNTIL;
+    const evaluations = search.evaluations();
+    const items = search.bench.compiled.doable.length;
+    const isTime = items <= FEW_ITEMS || evaluations * items > QUICK_WORK;
+    const isDue = !thorough && evaluations > QUICK_UNTIL && isTime;
     if (progress === null || score < told || isDue) {
       const built = buildPlan(search.bench.decoder, search.best());
       progress = {
-        evaluations: search.evaluations(),
+        evaluations,
         cost: built.totals.cost,
         threadings: built.totals.threadings,
         lateJobs: built.totals.lateJobs,
@@ -167,7 +175,7 @@ export function follower(search: Search, watch?: SolveOptions["watch"]): () => P
       thorough ||= isDue;
       if (score < told) watch?.(progress);
       told = score;
-    } else progress = { ...progress, evaluations: search.evaluations() };
+    } else progress = { ...progress, evaluations };
     return progress;
   };
 }
