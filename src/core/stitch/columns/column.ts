@@ -67,7 +67,7 @@ export function halfAt({ spine, half }: Column, s: number): number {
 }
 
 /** The overlap under a host: less than the usual one where the host is narrow. */
-export const overlapUnder = (hostHalf: number): number => Math.min(BUTT_OVERLAP_MM, 0.55 * hostHalf);
+export const overlapUnder = (hostHalf: number): number => Math.min(BUTT_OVERLAP_MM, 0.35 * hostHalf);
 
 /** The rung at `s`, cut by the rules of both ends and by the wanted shape; null when nothing worth a stitch is left. */
 export function rungAt(column: Column, s: number, { pullMm, clip }: RungOptions): Rung | null {

@@ -20,6 +20,9 @@ export interface PlanOptions extends ZigzagOptions {
   readonly onSatin?: ((column: number) => void) | undefined;
 }
 
+/** The run to where the needle will leave keeps left of the middle and the run out right of it: side by side. */
+const LANE_MM = 0.22;
+
 interface Stand {
   readonly column: number;
   readonly s: number;
@@ -51,14 +54,14 @@ export function sewTree(
   const done = new Set<number>();
   const seen = new Set<number>();
 
-  const rungCovers = (column: Column, s: number): boolean => {
+  const rungCovers = (column: Column, s: number, offset = 0): boolean => {
     const rung: Rung | null = rungAt(column, s, options);
-    return rung !== null && rung.lo <= -0.15 && rung.hi >= 0.15;
+    return rung !== null && rung.lo <= offset - 0.15 && rung.hi >= offset + 0.15;
   };
-  /** Which column not yet sewn will lie over the middle of `column` at `s`; −1 when none will. */
-  const coverAt = (column: Column, s: number): number => {
-    if (!done.has(column.index) && rungCovers(column, s)) return column.index;
-    const here = at(column.spine, s);
+  /** Which column not yet sewn will lie over `column` at `s`, `offset` to the left of its middle; −1 when none will. */
+  const coverAt = (column: Column, s: number, offset: number): number => {
+    if (!done.has(column.index) && rungCovers(column, s, offset)) return column.index;
+    const here = beside(column, s, offset);
     for (const link of linksOf.get(column.index) ?? []) {
       const other = columns[link.other]!;
       if (done.has(link.other)) continue;
@@ -68,12 +71,18 @@ export function sewTree(
     }
     return -1;
   };
-  const run = (column: Column, from: number, to: number): void => {
+  const underneath = (x: number, y: number, coveredBy: number): void => {
+    if (!sewer.sewTo(x, y)) return;
+    options.crowd.add(x, y);
+    options.onRun?.({ x, y, coveredBy });
+  };
+  const run = (column: Column, from: number, to: number, lane: 1 | -1): void => {
     for (const s of runPlaces(column, from, to)) {
-      const coveredBy = coverAt(column, s);
+      const offset = lane * Math.min(LANE_MM, Math.max(0, halfAt(column, s) - 0.3));
+      const coveredBy = coverAt(column, s, offset);
       if (coveredBy < 0) continue;
-      const { x, y } = at(column.spine, s);
-      if (sewer.sewTo(x, y)) options.onRun?.({ x, y, coveredBy });
+      const { x, y } = beside(column, s, offset);
+      underneath(x, y, coveredBy);
     }
   };
 
@@ -83,7 +92,7 @@ export function sewTree(
     const ends = [-reach, column.spine.lengthMm + reach];
     for (const s of out > 0 ? ends : [ends[1]!, ends[0]!]) {
       const { x, y } = at(column.spine, s);
-      if (sewer.sewTo(x, y)) options.onRun?.({ x, y, coveredBy: column.index });
+      underneath(x, y, column.index);
     }
   };
 
@@ -98,15 +107,14 @@ export function sewTree(
         .sort((a, b) => Math.abs(a.s - s) - Math.abs(b.s - s));
       for (const link of onTheWay) {
         if (seen.has(link.other)) continue;
-        run(column, place, link.s);
+        run(column, place, link.s, -1);
         place = link.s;
         sewColumn(link.other, link.otherS);
       }
       if (isDot(column)) runDot(column, out);
-      else run(column, place, turnOf(column, place, out, rungCovers));
+      else run(column, place, turnOf(column, place, out, rungCovers), -1);
       if (options.wide)
-        for (const [x, y] of wideUnderlay(column, back, out, options))
-          if (sewer.sewTo(x, y)) options.onRun?.({ x, y, coveredBy: index });
+        for (const [x, y] of wideUnderlay(column, back, out, options)) underneath(x, y, index);
       sewer.sewAlong(zigzag(column, out, back, options));
     }
     done.add(index);
@@ -115,10 +123,16 @@ export function sewTree(
 
   const first = standPlace(columns, enter);
   sewer.moveTo(first[0], first[1]);
-  for (const leg of wayBetween(columns, linksOf, enter, leave)) run(columns[leg.column]!, leg.from, leg.to);
+  for (const leg of wayBetween(columns, linksOf, enter, leave))
+    run(columns[leg.column]!, leg.from, leg.to, 1);
   sewColumn(leave.column, leave.s);
   // Groups are linked throughout; a column that no leg came by would stay bare.
   for (const index of group) if (!seen.has(index)) sewColumn(index, columns[index]!.spine.closed ? 0 : columns[index]!.from); // prettier-ignore
+}
+
+function beside({ spine }: Column, s: number, offset: number): { readonly x: number; readonly y: number } {
+  const { x, y, nx, ny } = at(spine, s);
+  return { x: x + offset * nx, y: y + offset * ny };
 }
 
 const isDot = (column: Column): boolean => !column.spine.closed && column.spine.lengthMm < halfAt(column, 0);

@@ -198,6 +198,7 @@ function cutCrossings(strokes: readonly SmoothStroke[]): SmoothStroke[] {
     for (let j = i; j < strokes.length; j++) {
       if (!meets(boxes[i]!, boxes[j]!)) continue;
       for (const { sa, sb } of crossingsOf(strokes[i]!, strokes[j]!)) {
+        if (i === j && Math.abs(sb - sa) < 4 * strokes[i]!.half[0]!) continue;
         const one = { at: sa, index: i };
         const two = { at: sb, index: j };
         // Its own crossing is cut where the line comes first; else the shorter is cut, an open one before a ring.
@@ -235,7 +236,10 @@ function cutAt(
   const sums = lengths(stroke.places);
   const total = sums.at(-1)!;
   if (cuts.length === 0 && trim.from === 0 && trim.to >= total) return [stroke];
-  const sorted = [...cuts].sort((a, b) => a - b);
+  // A crossing at a corner of both lines is found more than once.
+  const sorted = [...cuts]
+    .sort((a, b) => a - b)
+    .filter((s, i, all) => i === 0 || s - all[i - 1]! > 0.5 * stroke.half[0]!);
   const part = (from: number, to: number): { places: Place[]; half: number[] } => {
     const places = [pointAt(from)];
     const half = [halfAt(from)];

@@ -1,5 +1,7 @@
 import { SEWING } from "../cloth";
 import { at, type Place } from "../spine";
+import type { Crowd } from "./crowd";
+import { MOST_IN_WINDOW } from "./crowd";
 import { type Column, halfAt, type Rung, rungAt, type RungOptions, SHORTEST_RUNG_MM } from "./column";
 
 export interface ZigzagOptions extends RungOptions {
@@ -7,23 +9,27 @@ export interface ZigzagOptions extends RungOptions {
   readonly pitchMm?: number;
   /** Longer stitches are split. */
   readonly splitMm: number;
+  /** What is sewn already, and takes in what is made here. */
+  readonly crowd: Crowd;
 }
 
 /** Needle points of one side nearer than this are drawn in by turns: short stitches. */
 const CLOSE_MM = 0.21;
+/** The pitch is measured this share of the way from the middle to the outer edge: even cover there, no heap within. */
+const PITCH_AT = 0.6;
 /** How much of a rung short stitches keep, by turns. */
-const DRAWN_IN = [0.74, 0.52] as const;
+const DRAWN_IN = [0.8, 0.6] as const;
 const SHORTEST_STITCH_MM = SHORTEST_RUNG_MM - 0.06;
 /** How many needle points of one side are looked back upon. */
 const LOOK_BACK = 5;
 
 /**
  * The needle points of a column's satin from `from` to `to`, either way round. Sides alternate; each point goes half a
- * pitch further, measured along the outer edge. Where one side's points come too near to those before them (the inside
+ * pitch further, measured near the outer edge. Where one side's points come too near to those before them (the inside
  * of a bend, a mitre), they are drawn in by turns, so that needle holes do not line up.
  */
 export function zigzag(column: Column, from: number, to: number, options: ZigzagOptions): Place[] {
-  const { pitchMm = SEWING.satinPitchMm, splitMm } = options;
+  const { pitchMm = SEWING.satinPitchMm, splitMm, crowd } = options;
   const way = to >= from ? 1 : -1;
   const step = evenStep(column, from, to, pitchMm / 2);
   const points: Place[] = [];
@@ -33,11 +39,13 @@ export function zigzag(column: Column, from: number, to: number, options: Zigzag
   let before: Place | null = null;
   let last: Rung | null = null;
   const put = (rung: Rung): void => {
-    const point = pointOn(rung, side, recent[side]);
+    const point = pointOn(rung, side, recent[side], crowd);
+    if (point === null) return;
     if (before !== null && Math.hypot(point[0] - before[0], point[1] - before[1]) < SHORTEST_STITCH_MM)
       return;
     if (before !== null) splitLong(before, point, count, splitMm, points);
     points.push(point);
+    crowd.add(point[0], point[1]);
     before = point;
     recent[side].push(point);
     if (recent[side].length > LOOK_BACK) recent[side].shift();
@@ -51,19 +59,24 @@ export function zigzag(column: Column, from: number, to: number, options: Zigzag
       continue;
     }
     // The first stitch and the last lie straight across, so that ends are not slanted.
-    if (last === null && !column.spine.closed) put(rung);
+    if (last === null && isFreeEnd(column, from)) put(rung);
     put(rung);
     last = rung;
     s += way * stepAt(rung, step);
   }
-  if (last !== null && !column.spine.closed) put(last);
+  if (last !== null && isFreeEnd(column, to)) put(last);
   return points;
 }
+
+const isFreeEnd = (column: Column, s: number): boolean =>
+  !column.spine.closed &&
+  ((s <= column.from + 1e-6 && column.ends[0].kind === "free") ||
+    (s >= column.to - 1e-6 && column.ends[1].kind === "free"));
 
 /** Half a pitch measured at the outer edge of the rung. */
 function stepAt({ curvature, lo, hi }: Rung, halfPitch: number): number {
   const outer = curvature > 0 ? Math.max(0, -lo) : Math.max(0, hi);
-  return halfPitch / (1 + Math.abs(curvature) * outer);
+  return halfPitch / (1 + PITCH_AT * Math.abs(curvature) * outer);
 }
 
 /** Once round a ring the pitch is changed a little, so that the last stitch meets the first without a seam. */
@@ -75,25 +88,25 @@ function evenStep(column: Column, from: number, to: number, halfPitch: number): 
   const pieces = Math.max(8, Math.ceil(length / 0.3));
   for (let i = 0; i < pieces; i++) {
     const s = from + ((to - from) * (i + 0.5)) / pieces;
-    edge += (length / pieces) * (1 + Math.abs(at(spine, s).curvature) * halfAt(column, s));
+    edge += (length / pieces) * (1 + PITCH_AT * Math.abs(at(spine, s).curvature) * halfAt(column, s));
   }
   return edge / Math.max(4, 2 * Math.round(edge / halfPitch / 2));
 }
 
-function pointOn(rung: Rung, side: 1 | -1, recent: readonly Place[]): Place {
+/** The needle point of a side, drawn in where the place is taken; null where even then it would be a heap. */
+function pointOn(rung: Rung, side: 1 | -1, recent: readonly Place[], crowd: Crowd): Place | null {
   const { lo, hi } = rung;
-  const whole = placeOn(rung, side === 1 ? hi : lo);
-  if (nearestTo(recent, whole) >= CLOSE_MM) return whole;
-  let best = whole;
-  let bestFar = nearestTo(recent, whole);
-  for (const share of DRAWN_IN) {
-    const width = Math.max(SHORTEST_RUNG_MM + 0.1, (hi - lo) * share);
-    if (width >= hi - lo) break;
-    const drawn = placeOn(rung, side === 1 ? lo + width : hi - width);
-    const far = nearestTo(recent, drawn);
-    if (far >= CLOSE_MM) return drawn;
+  let best: Place | null = null;
+  let bestFar = -1;
+  for (const share of [1, ...DRAWN_IN]) {
+    const width = share === 1 ? hi - lo : Math.max(SHORTEST_RUNG_MM + 0.1, (hi - lo) * share);
+    if (width > hi - lo) break;
+    const place = placeOn(rung, side === 1 ? lo + width : hi - width);
+    if (crowd.at(place[0], place[1]) >= MOST_IN_WINDOW) continue;
+    const far = nearestTo(recent, place);
+    if (far >= CLOSE_MM) return place;
     if (far > bestFar) {
-      best = drawn;
+      best = place;
       bestFar = far;
     }
   }
