@@ -158,13 +158,20 @@ export function planKeeping({ store, nowMs, newId }: Context) {
   /** Adds to a kept plan what was found out about it since: reasons, and better bounds. */
   async function explain(
     planId: string,
-    found: { readonly explanation: Explanation; readonly bounds: PlanBounds },
+    found: {
+      readonly explanation: Explanation;
+      readonly bounds: PlanBounds;
+      readonly careful: shapes.PlanView["headline"]["careful"];
+    },
   ): Promise<void> {
     const row = await planRow(planId);
     if (!row) return;
     const stored = JSON.parse(row.context) as StoredContext;
     const plan = { ...(JSON.parse(row.plan) as Plan), bounds: found.bounds };
-    const context = JSON.stringify({ ...stored, ...explained(found.explanation, stored.headline) });
+    const context = JSON.stringify({
+      ...stored,
+      ...explained(found.explanation, { ...stored.headline, careful: found.careful }),
+    });
     await store.write({ who: "planner", what: "Explained a plan" }, async (writing) => {
       await writing.db
         .updateTable("plans")

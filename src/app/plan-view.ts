@@ -1,11 +1,5 @@
 import type { shapes } from "#contract";
-import {
-  carefulTotals,
-  describePlan,
-  type ExplainOptions,
-  type Plan,
-  type ProblemWhileRunning,
-} from "#core/planning";
+import { describePlan, type ExplainOptions, type Plan } from "#core/planning";
 import type { HeldPlan, PieceStanding } from "./plan-keeping";
 import type { Upset } from "./plan-holds";
 import type { MadeProblem, PlanContext } from "./plan-problem";
@@ -88,18 +82,24 @@ export function namesOf(context: PlanContext, floor: MadeProblem["floor"]): Expl
   };
 }
 
-/** The headline of a plan by the studio's clock: how many are in it, what is late, what is tightest, and what working them off as they came would give. */
-export function headlineOf(
-  made: MadeProblem,
-  asked: ProblemWhileRunning,
-  plan: Plan,
-): shapes.PlanView["headline"] {
+type Headline = shapes.PlanView["headline"];
+
+/** What working the day off as it came would give, by the studio's clock. */
+export const carefulOf = (totals: Plan["totals"], shiftS: number): Headline["careful"] => ({
+  threadings: totals.threadings,
+  midStops: totals.midStops,
+  lateJobs: totals.lateJobs,
+  finishAt: Math.max(0, totals.finishAt - shiftS),
+  cost: totals.cost,
+});
+
+/** The headline of a plan by the studio's clock: how many are in it, what is late, what is tightest. */
+export function headlineOf(made: MadeProblem, plan: Plan, careful: Headline["careful"]): Headline {
   const said = describePlan(made.problem, plan);
   const titles = new Map([
     ...made.context.jobs.map((job): [string, string] => [job.jobId, job.title]),
     ...made.context.chores.map((chore): [string, string] => [chore.choreId, chore.title]),
   ]);
-  const careful = carefulTotals(asked.problem);
   return {
     pieces:
       new Set(made.context.jobs.map((job) => job.pieceId)).size +
@@ -118,12 +118,6 @@ export function headlineOf(
             title: titles.get(said.tightest.id) ?? said.tightest.id,
             spareS: said.tightest.spareS,
           },
-    careful: {
-      threadings: careful.threadings,
-      midStops: careful.midStops,
-      lateJobs: careful.lateJobs,
-      finishAt: Math.max(0, careful.finishAt - asked.shiftS),
-      cost: careful.cost,
-    },
+    careful,
   };
 }

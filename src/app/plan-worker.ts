@@ -1,6 +1,7 @@
 import { parentPort, type Worker, workerData } from "node:worker_threads";
 import {
   type Bench,
+  carefulTotals,
   createBench,
   createReplanning,
   createSearch,
@@ -14,6 +15,7 @@ import {
   type Plan,
   planBounds,
   type PlanBounds,
+  type PlanTotals,
   type PlanWishes,
   type Problem,
   type Progress,
@@ -59,11 +61,18 @@ export interface ExplainOrders {
   readonly options: ExplainOptions;
 }
 
+export interface Explained {
+  readonly explanation: Explanation;
+  readonly bounds: PlanBounds;
+  /** What working the same day off as it came would give. */
+  readonly careful: PlanTotals;
+}
+
 /** What a leader tells. */
 export interface Told {
   readonly progress?: Progress;
   readonly plan?: Plan | null;
-  readonly explained?: { readonly explanation: Explanation; readonly bounds: PlanBounds };
+  readonly explained?: Explained;
   readonly last?: boolean;
   /** Why the orders could not be carried out. */
   readonly trouble?: string;
@@ -233,7 +242,8 @@ async function lead(orders: LeaderOrders): Promise<void> {
     else {
       const { problem, plan, options } = orders;
       const explanation = explainPlan(problem, plan, options);
-      tell({ explained: { explanation, bounds: planBounds(problem, plan) }, last: true });
+      const careful = carefulTotals(problem);
+      tell({ explained: { explanation, careful, bounds: planBounds(problem, plan) }, last: true });
     }
   } catch (reason) {
     tell({

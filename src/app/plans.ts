@@ -1,12 +1,19 @@
 import { refusals } from "#core/base";
-import { checkPlan, explainPlan, type Plan, type ProblemWhileRunning, worthOfMove } from "#core/planning";
+import {
+  carefulTotals,
+  checkPlan,
+  explainPlan,
+  type Plan,
+  type ProblemWhileRunning,
+  worthOfMove,
+} from "#core/planning";
 import type { shapes } from "#contract";
 import type { Answers, Context } from "./context";
 import { drifted, type Upset, upset } from "./plan-holds";
 import { type HeldPlan, planKeeping } from "./plan-keeping";
 import { keepPlacementsApart, leaveSecondPlacements } from "./plan-placements";
 import { askedOf, framedOf, type MadeProblem, makeProblem, seenOf } from "./plan-problem";
-import { headlineOf, namesOf, viewOf } from "./plan-view";
+import { carefulOf, headlineOf, namesOf, viewOf } from "./plan-view";
 import { PlanThreads } from "./solving";
 
 /** Asking for a plan, keeping it, showing it, and noticing when it no longer holds. */
@@ -116,8 +123,20 @@ export function createPlanning(context: Context, options: { threads: number }): 
   };
   const isRunning = (): boolean => run.state === "running";
 
-  const problemNow = (days: number, held: HeldPlan | null, atMs = nowMs()) =>
-    makeProblem({ store, nowMs: atMs, days, seen: held });
+  /** The problem of now; made once for a change and a minute, however often it is asked for. */
+  let lately: { readonly key: string; readonly made: Promise<MadeProblem | null> } | null = null;
+  async function problemNow(
+    days: number,
+    held: HeldPlan | null,
+    atMs = nowMs(),
+  ): Promise<MadeProblem | null> {
+    const key = `${await store.lastChange()} ${Math.ceil(atMs / 60_000)} ${days} ${held?.row.id}`;
+    if (lately?.key !== key) lately = { key, made: makeProblem({ store, nowMs: atMs, days, seen: held }) };
+    return lately.made.catch((reason: unknown) => {
+      lately = null;
+      throw reason;
+    });
+  }
   const daysOf = (held: HeldPlan | null): number =>
     held?.stored.days ?? Math.max(FIRST_DAYS, Math.ceil((held?.problem.open.at(-1)?.[1] ?? 0) / 86_400) + 1);
 
@@ -214,6 +233,7 @@ export function createPlanning(context: Context, options: { threads: number }): 
     asked: Start,
     found: Solved,
     explanation: ReturnType<typeof explainPlan>,
+    careful: shapes.PlanView["headline"]["careful"],
   ): Promise<string> {
     const { made, plan } = found;
     const { problem, shiftS } = found.asked;
@@ -228,7 +248,7 @@ export function createPlanning(context: Context, options: { threads: number }): 
       days: found.days,
       seen: asked.seen,
       explanation,
-      headline: headlineOf(made, found.asked, seenOf(made, shiftS, plan)),
+      headline: headlineOf(made, seenOf(made, shiftS, plan), careful),
       why: asked.why,
       before: asked.held,
     });
@@ -278,7 +298,13 @@ export function createPlanning(context: Context, options: { threads: number }): 
       return;
     }
     const reasons = stopping.abort.signal.aborted ? null : await explained(found);
-    const planId = await keep(asked, found, reasons?.explanation ?? told(found));
+    const careful = reasons?.careful ?? carefulTotals(found.asked.problem);
+    const planId = await keep(
+      asked,
+      found,
+      reasons?.explanation ?? told(found),
+      carefulOf(careful, found.asked.shiftS),
+    );
     setRun(doneRun(found.plan, planId));
   }
 
@@ -295,7 +321,9 @@ export function createPlanning(context: Context, options: { threads: number }): 
           signal: stopping.abort.signal,
         });
     let found = await solved(asked, look(0));
-    let planId = await keep(asked, found, told(found));
+    // What working it off as it came would give is worked out with the reasons; until then the last is near enough.
+    const { careful } = held.stored.headline;
+    let planId = await keep(asked, found, told(found), careful);
     setRun({ ...run, best: bestOf(found.plan), planId });
     const later = stopping.abort.signal.aborted ? null : await look(LOOK_ON_SECONDS)(found.made, found.asked);
     if (later && !stopping.abort.signal.aborted) {
@@ -307,12 +335,16 @@ export function createPlanning(context: Context, options: { threads: number }): 
         keepPlacementsApart(found.made, seenOf(found.made, found.asked.shiftS, better.plan)) === null;
       if (isApart && priceOf(later) + WORTH_SHOWING * worth < priceOf(found.plan)) {
         found = better;
-        planId = await keep(asked, found, told(found));
+        planId = await keep(asked, found, told(found), careful);
       }
     }
     if (!stopping.abort.signal.aborted) {
       const reasons = await explained(found);
-      if (reasons) await keeping.explain(planId, reasons);
+      if (reasons)
+        await keeping.explain(planId, {
+          ...reasons,
+          careful: carefulOf(reasons.careful, found.asked.shiftS),
+        });
     }
     setRun(doneRun(found.plan, planId));
   }

@@ -1,15 +1,7 @@
 import type { Worker } from "node:worker_threads";
-import {
-  type ExplainOptions,
-  type Explanation,
-  type Plan,
-  type PlanBounds,
-  type PlanWishes,
-  type Problem,
-  solve,
-} from "#core/planning";
+import { type ExplainOptions, type Plan, type PlanWishes, type Problem, solve } from "#core/planning";
 import { startPlanThread } from "./plan-thread";
-import type { LeaderOrders, Told } from "./plan-worker";
+import type { Explained, LeaderOrders, Told } from "./plan-worker";
 
 export interface SolvingProgress {
   readonly best: {
@@ -88,11 +80,7 @@ export class PlanThreads {
   }
 
   /** Explains a plan and proves its bounds; null where that broke off. */
-  async explain(
-    problem: Problem,
-    plan: Plan,
-    options: ExplainOptions,
-  ): Promise<{ explanation: Explanation; bounds: PlanBounds } | null> {
+  async explain(problem: Problem, plan: Plan, options: ExplainOptions): Promise<Explained | null> {
     const { told } = await this.inTurn({ kind: "explain", problem, plan, options }, { seconds: EXPLAIN_S });
     return told?.explained ?? null;
   }

@@ -32,6 +32,11 @@ let ids: {
 
 beforeEach(async () => {
   studio = await testProgram({ setUp: true });
+  await furnish();
+});
+afterEach(() => studio.close());
+
+async function furnish(): Promise<void> {
   const threads: string[] = [];
   for (let n = 1; n <= 9; n++)
     threads.push(
@@ -79,8 +84,7 @@ beforeEach(async () => {
     })
   ).id;
   ids = { machine, small, hoop, product, design, version, threads, person };
-});
-afterEach(() => studio.close());
+}
 
 interface OrderAsked {
   readonly promiseDate?: string;
@@ -326,6 +330,36 @@ describe("the day's plan", () => {
     const left = run.stretches[0]!.end - run.stretches[0]!.start;
     expect(left).toBeLessThan(whole);
     expect(view.moved!.why).toMatch(/is down until 10:00$/);
+  });
+
+  it("follows a change by itself: an answer at once, then its reasons", async () => {
+    await studio.close();
+    studio = await testProgram({ setUp: true, planning: { threads: 1, byItself: true } });
+    await furnish();
+    await order("A-1", {}, 4);
+    const before = await planned();
+    const followed = new Promise<shapes.PlanningRun>((resolve) => {
+      studio.context.listen(
+        (event) =>
+          event.topic === "planning" &&
+          event.run.byItself &&
+          event.run.state !== "running" &&
+          resolve(event.run),
+      );
+    });
+    await order("A-2", { promiseDate: "2026-11-26" });
+    expect(await followed).toMatchObject({ state: "done", why: "a piece came in: quay", touches: 1 });
+    const { plan: view } = await studio.ask("currentPlan");
+    expect(view!.planId).not.toBe(before.planId);
+    expect(view).toMatchObject({ stale: false, moved: { why: "a piece came in: quay" } });
+    expect(view!.plan.runs).toHaveLength(5);
+    const { problem, plan } = await documents(view!.planId);
+    expect(checkPlan(problem, plan).findings).toEqual([]);
+    // Nothing was in the newcomer's way that had to move.
+    expect(view!.moved!.jobIds.length).toBeLessThanOrEqual(1);
+    expect(plan.bounds.cost).toBeGreaterThan(0);
+    const ready = view!.jobs.filter((job) => job.why !== "");
+    expect(ready.some((job) => /instead: |would do as well|only machine|worth it/.test(job.why))).toBe(true);
   });
 
   it("refuses to plan without hands, with words on what to add", async () => {
