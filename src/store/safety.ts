@@ -6,7 +6,7 @@ import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import { createGunzip, createGzip } from "node:zlib";
 import Database from "better-sqlite3";
-import { Kysely } from "kysely";
+import { Kysely, sql } from "kysely";
 import { pathOfFile, syncFolder, writeWhole } from "./files";
 import { firstBrokenLink } from "./floor-events";
 import { dataFolder, type DataFolder, lockFolder, makeFolder } from "./folder";
@@ -328,12 +328,27 @@ async function syncFile(file: string): Promise<void> {
   await handle.close();
 }
 
+const hasTable = async (db: Kysely<Tables>, name: string) =>
+  (await sql`select 1 from sqlite_master where type = 'table' and name = ${name}`.execute(db)).rows.length >
+  0;
+
 async function namedFiles(db: Kysely<Tables>): Promise<string[]> {
   const rows = await Promise.all([
     db.selectFrom("design_versions").select("file_hash").distinct().execute(),
     db.selectFrom("imports").select("file_hash").distinct().execute(),
+    // A folder that was not upgraded yet has no fonts.
+    (await hasTable(db, "fonts")) ? db.selectFrom("fonts").select("file_hash").distinct().execute() : [],
   ]);
-  return [...new Set(rows.flat().map((row) => row.file_hash))]
+  // Artwork a design was made of is named in its making.
+  const makings = await db
+    .selectFrom("design_versions")
+    .select("making")
+    .where("making", "like", '%"fileHash"%')
+    .execute();
+  const drawn = makings.flatMap(({ making }) =>
+    [...(making ?? "").matchAll(/"fileHash":"([0-9a-f]{64})"/g)].map((found) => found[1]!),
+  );
+  return [...new Set([...rows.flat().map((row) => row.file_hash), ...drawn])]
     .filter((hash) => /^[0-9a-f]{64}$/.test(hash))
     .sort();
 }

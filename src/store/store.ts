@@ -12,6 +12,7 @@ export type TrackedTable =
   | "products"
   | "designs"
   | "design_versions"
+  | "fonts"
   | "orders"
   | "order_lines"
   | "pieces"

@@ -68,6 +68,15 @@ export interface DesignVersionTable {
   thread_ids: string;
 }
 
+/** A font the studio has added. */
+export interface FontTable extends Kept {
+  /** Of the font itself: its family's. */
+  name: string;
+  file_name: string;
+  /** SHA-256 of the font file in the file store, hex. */
+  file_hash: string;
+}
+
 export interface OrderTable extends Kept {
   reference: string;
   customer: string;
@@ -242,6 +251,7 @@ export interface Tables {
   products: CatalogueTable;
   designs: DesignTable;
   design_versions: DesignVersionTable;
+  fonts: FontTable;
   orders: OrderTable;
   order_lines: OrderLineTable;
   pieces: PieceTable;

@@ -1,6 +1,7 @@
 import { first } from "./0001-first";
 import { lists } from "./0002-lists";
 import { searching } from "./0003-searching";
+import { fonts } from "./0004-fonts";
 
 /** One step of the schema. Never edited once released: a later step mends an earlier one. */
 export interface Migration {
@@ -10,4 +11,4 @@ export interface Migration {
 }
 
 /** In the order they are run; a database's schema number is how many of them it has. */
-export const migrations: readonly Migration[] = [first, lists, searching];
+export const migrations: readonly Migration[] = [first, lists, searching, fonts];
