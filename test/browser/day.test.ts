@@ -133,7 +133,7 @@ describe("a day of the demo studio", () => {
     const nowOn = before.machines.find((one) => one.id === machineOf(before, job.jobId))!.name;
     const card = await openCard(job.jobId);
     const pinned = await choose(card, "Pinned to a machine", (words) => words.find((one) => one !== nowOn)!);
-    await said(`${job.pieceCode} changed; plan again to see what follows`);
+    await said(`${job.pieceCode} changed`);
     const after = await planAgain();
     expect(after.machines.find((one) => one.id === machineOf(after, job.jobId))!.name).toBe(pinned);
     const lane = page.getByRole("listbox", { name: new RegExp(`^${pinned}, `) });
@@ -153,7 +153,7 @@ describe("a day of the demo studio", () => {
     await card.getByRole("button", { name: "Hold back …" }).click();
     await card.getByLabel("Why is it held back?").fill("the customer asks for another name");
     await card.getByRole("button", { name: "Hold it back" }).click();
-    await said(`${job.pieceCode} changed; plan again to see what follows`);
+    await said(`${job.pieceCode} changed`);
     const after = await planAgain();
     expect(after.jobs.some((one) => one.pieceId === job.pieceId)).toBe(false);
     const leftOut = page.getByRole("region", { name: /^Not in the plan/ });
