@@ -27,6 +27,11 @@ export class Sewer {
     return this.sewn > 0;
   }
 
+  /** Whether going to a place begins a new thread: nothing is sewn yet, or the gap is worth a cut. */
+  beginsAt(x: number, y: number): boolean {
+    return this.sewn === 0 || this.tieInDue || Math.hypot(x - this.x, y - this.y) > SEWING.trimGapMm;
+  }
+
   /** Goes to a place without sewing: a plain move over a short gap, else tie off, cut, and tie in there. */
   moveTo(x: number, y: number): void {
     const gap = Math.hypot(x - this.x, y - this.y);

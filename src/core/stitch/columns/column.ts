@@ -50,7 +50,7 @@ export interface RungOptions {
 export const SHORTEST_RUNG_MM = 0.56;
 /** How far a butted end goes in under its host, and how far mitred ends pass one another. */
 export const BUTT_OVERLAP_MM = 0.45;
-const MITRE_OVERLAP_MM = 0.14;
+const MITRE_OVERLAP_MM = 0.1;
 /** How far from a joint the host's body takes from a butted column, in half widths. */
 const BUTT_REACH = 8;
 /** Open ends are kept this much short, as stitches push the cloth out lengthwise. */

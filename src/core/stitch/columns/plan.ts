@@ -50,7 +50,9 @@ export function sewTree(
   const linksOf = new Map<number, Link[]>();
   for (const link of links) linksOf.set(link.column, [...(linksOf.get(link.column) ?? []), link]);
   const leave = leavingStand(columns, group, options.leaveAt);
-  const enter = enteringStand(columns, group, sewer.place);
+  const nearest = enteringStand(columns, group, sewer.place);
+  // A new thread may as well begin where it will leave: that spares the run there.
+  const enter = sewer.beginsAt(...standPlace(columns, nearest)) ? leave : nearest;
   const done = new Set<number>();
   const seen = new Set<number>();
 
@@ -78,7 +80,7 @@ export function sewTree(
   };
   const run = (column: Column, from: number, to: number, lane: 1 | -1): void => {
     for (const s of runPlaces(column, from, to)) {
-      const offset = lane * Math.min(LANE_MM, Math.max(0, halfAt(column, s) - 0.3));
+      const offset = lane * Math.min(LANE_MM, Math.max(0, halfAt(column, s) + options.pullMm - 0.4));
       const coveredBy = coverAt(column, s, offset);
       if (coveredBy < 0) continue;
       const { x, y } = beside(column, s, offset);

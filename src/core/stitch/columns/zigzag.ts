@@ -20,6 +20,7 @@ const PITCH_AT = 0.6;
 /** How much of a rung short stitches keep, by turns. */
 const DRAWN_IN = [0.8, 0.6] as const;
 const SHORTEST_STITCH_MM = SHORTEST_RUNG_MM - 0.06;
+const NARROW_MM = 1.7;
 /** How many needle points of one side are looked back upon. */
 const LOOK_BACK = 5;
 
@@ -29,7 +30,7 @@ const LOOK_BACK = 5;
  * of a bend, a mitre), they are drawn in by turns, so that needle holes do not line up.
  */
 export function zigzag(column: Column, from: number, to: number, options: ZigzagOptions): Place[] {
-  const { pitchMm = SEWING.satinPitchMm, splitMm, crowd } = options;
+  const { pitchMm = pitchOf(column, options.pullMm), splitMm, crowd } = options;
   const way = to >= from ? 1 : -1;
   const step = evenStep(column, from, to, pitchMm / 2);
   const points: Place[] = [];
@@ -66,6 +67,13 @@ export function zigzag(column: Column, from: number, to: number, options: Zigzag
   }
   if (last !== null && isFreeEnd(column, to)) put(last);
   return points;
+}
+
+/** Narrow columns are sewn a little lighter: their needle holes lie near to one another. */
+function pitchOf({ half }: Column, pullMm: number): number {
+  const sewnMm = 2 * (half[half.length >> 1]! + pullMm);
+  const share = Math.min(1, Math.max(0, (NARROW_MM - sewnMm) / 0.3));
+  return SEWING.satinPitchMm + 0.015 * share;
 }
 
 const isFreeEnd = (column: Column, s: number): boolean =>

@@ -79,6 +79,7 @@ export function setLine(text: string, measures: LineMeasures): SetLine {
           ? space + strokeMm + 0.1 * heightMm
           : spacing(before.glyph, glyph, { heightMm, strokeMm, air: alphabet.air, leastMm: Math.max(0.1 * heightMm, LEAST_GAP_MM + pullMm) }) + letterSpacingMm; // prettier-ignore
     }
+    // A last stroke that runs on to nothing needs room of its own.
     const linked = alphabet.joined && before !== null && before.exit !== null && space === 0 && /^\p{Ll}/u.test(cluster.normalize("NFD")); // prettier-ignore
     if (linked) {
       // The stroke that runs on is drawn to where it meets this letter, in units of the letter before.
@@ -87,7 +88,10 @@ export function setLine(text: string, measures: LineMeasures): SetLine {
       const line = [...exit!.stroke.places, ...linkTo(exit!.stroke, glyph, offset)];
       pieces.at(-1)!.strokes.push(strokeIn(leftMm, one, { ...exit!.stroke, places: line }));
       before!.exit = null;
-    } else endExit();
+    } else {
+      if (before?.exit && space === 0) x += FLICK * scale;
+      endExit();
+    }
     const body = glyph.strokes.filter((_, i) => i !== glyph.exit).map((stroke) => strokeIn(x, glyph, stroke));
     const right = x + (glyph.right - glyph.left) * scale;
     const last = pieces.at(-1);
@@ -132,6 +136,7 @@ function centred(pieces: readonly SetPiece[], missing: readonly string[], stroke
 
 /** Where a stroke that leaves low meets the next letter, and how far a high one dips. */
 const LOW_LANDING = 0.3;
+const FLICK = 0.12;
 const HIGH_DIP = 0.05;
 
 function linkTo(stroke: Stroke, next: Glyph, offset: number): Place[] {
