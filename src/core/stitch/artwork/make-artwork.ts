@@ -4,7 +4,7 @@ import { type Cloth, CLOTHS } from "../cloth";
 import type { ColumnStroke } from "../columns";
 import { type Making, type MakingObject, type MakingPart, sewMaking, splitMmOn } from "../making/making";
 import { columnsOf } from "../medial/columns-of";
-import { maskOfRings, measureStitches } from "../metrics";
+import { maskOfRings, measureStitches, type ShapeMask, type StitchMetrics } from "../metrics";
 import { refuseStitches } from "../refusals";
 import {
   areaOfRings,
@@ -18,6 +18,7 @@ import {
 import type { Place } from "../spine";
 import type { Stitches } from "../stitches";
 import type { Artwork } from "./artwork";
+import { artworkBadness, missedByArtwork } from "./limits";
 import { fewerColours, type Layer, layersAt, paintedBox, partsOf, seenLayers } from "./layers";
 
 export interface ArtworkOptions {
@@ -119,7 +120,7 @@ interface ObjectOptions {
 }
 
 function objectsOf(layer: Layer, options: ObjectOptions, findings: Finding[]): MakingObject[] {
-  const { cloth, angleDeg, fill } = options;
+  const { cloth } = options;
   const { smallestColumnMm, pullMm } = CLOTHS[cloth];
   const widest = splitMmOn(cloth);
   const { line } = layer;
@@ -139,50 +140,90 @@ function objectsOf(layer: Layer, options: ObjectOptions, findings: Finding[]): M
     );
     return strokes.length > 0 ? [{ sew: "satin", strokes }] : [];
   }
-  return piecesOfRings(layer.rings).flatMap((piece): MakingObject[] => {
-    const { arms, whole } = armsOf(piece, widest);
-    const sewn = arms.flatMap((arm) => {
-      const satin = satinOf(arm.grown, cloth);
-      return satin ? [{ arm, satin }] : [];
-    });
-    const objects = sewn.flatMap(({ satin }) => satin.objects);
-    findings.push(...sewn.flatMap(({ satin }) => satin.findings));
-    if (whole && sewn.length === 1) return objects;
-    const body =
-      sewn.length === 0
-        ? [piece]
-        : piecesOfRings(
-            cutRings(
-              piece,
-              sewn.flatMap(({ arm }) => arm.own),
-            ),
-          );
-    return [
-      ...body.map((rings): MakingObject => ({ sew: "fill", rings, lines: fill, angleDeg })),
-      ...objects,
-    ];
-  });
+  return piecesOfRings(layer.rings).flatMap((piece) => pieceObjects(piece, options, findings));
 }
+
+/**
+ * One piece: with satin where it is thin, else all filled. Both are measured as sewn where the first misses a limit,
+ * and the better one is taken.
+ */
+function pieceObjects(
+  piece: Rings,
+  { cloth, angleDeg, fill }: ObjectOptions,
+  findings: Finding[],
+): MakingObject[] {
+  const filled = (rings: Rings): MakingObject => ({ sew: "fill", rings, lines: fill, angleDeg });
+  const plain = [filled(piece)];
+  const { arms, whole } = armsOf(piece, splitMmOn(cloth));
+  if (arms.length === 0) return plain;
+  const mask = maskOfRings(piece, { pixelMm: MEASURED_AT_MM });
+  const sewn = arms.map((arm) => ({ arm, satin: satinOf(arm.grown, cloth, whole ? mask : null) }));
+  const kept = sewn.filter(({ satin }) => satin.good || whole);
+  if (kept.length === 0) return plain;
+  const body = whole
+    ? []
+    : piecesOfRings(
+        cutRings(
+          piece,
+          kept.flatMap(({ arm }) => arm.own),
+        ),
+      );
+  const mixed = [...body.map(filled), ...kept.flatMap(({ satin }) => satin.objects)];
+  const told = kept.flatMap(({ satin }) => satin.findings);
+  const measured = whole ? kept[0]!.satin.metrics : measure(mixed, mask, cloth);
+  // Hairlines are narrower than thread, and a fill cannot sew them.
+  const isHairline = whole && mixed.every(({ sew }) => sew === "run");
+  if (isHairline || (measured !== null && missedByArtwork(measured).length === 0)) {
+    findings.push(...told);
+    return mixed;
+  }
+  let [best, least] = [mixed, measured === null ? Infinity : artworkBadness(measured)];
+  for (const turn of [0, 45, 90]) {
+    const rows = [{ ...filled(piece), angleDeg: angleDeg + turn }];
+    const sewnRows = measure(rows, mask, cloth);
+    if (artworkBadness(sewnRows) < least) [best, least] = [rows, artworkBadness(sewnRows)];
+    if (missedByArtwork(sewnRows).length === 0) return rows;
+  }
+  if (best === mixed) findings.push(...told);
+  findings.push({
+    code: "ragged-detail",
+    level: "warning",
+    message: `A detail of ${Math.round(areaOfRings(piece))} mm² does not sew cleanly at this size.`,
+    advice: "Make the design larger, or draw the detail simpler.",
+  });
+  return best;
+}
+
+const measure = (objects: readonly MakingObject[], mask: ShapeMask, cloth: Cloth): StitchMetrics =>
+  measureStitches(sewMaking({ cloth, parts: [{ colour: "#000000", objects }] }), mask, {
+    pullMm: CLOTHS[cloth].pullMm,
+  });
 
 /** What is tried in turn where satin does not come out well the first time. */
 const SATIN_TRIES = [
   {},
   { smoothing: 0.8 },
   { throughDeg: 38 },
+  { cornerDeg: 90, smoothing: 0.35 },
   { residual: 2, protrusion: 0.5, smoothing: 0.8 },
 ];
-const SATIN_COVER = 0.985;
 const SATIN_HOPELESS = 0.93;
-const SATIN_OUTSIDE = 0.02;
 const MEASURED_AT_MM = 0.1;
 
-/** A thin shape as satin and runs, measured as sewn; null where satin would leave it bare or run outside: it is filled then. */
-function satinOf(
-  shape: Rings,
-  cloth: Cloth,
-): { objects: MakingObject[]; findings: readonly Finding[] } | null {
+interface Satin {
+  readonly objects: MakingObject[];
+  readonly findings: readonly Finding[];
+  readonly metrics: StitchMetrics | null;
+  /** Holds the limits. */
+  readonly good: boolean;
+}
+
+/** A thin shape as satin and runs: the first try that holds the limits as sewn, else the best of them. */
+function satinOf(shape: Rings, cloth: Cloth, given: ShapeMask | null): Satin {
   const { smallestColumnMm, pullMm } = CLOTHS[cloth];
-  const mask = maskOfRings(shape, { pixelMm: MEASURED_AT_MM });
+  const mask = given ?? maskOfRings(shape, { pixelMm: MEASURED_AT_MM });
+  let best: Satin | null = null;
+  let least = Infinity;
   for (const how of SATIN_TRIES) {
     const found = columnsOf(shape, {
       smallestColumnMm: Math.max(0.6, smallestColumnMm - 2 * pullMm),
@@ -202,17 +243,16 @@ function satinOf(
         strokes: found.columns.map(({ places, closed, halfMm }) => ({ places, closed, halfMm })),
         clip: shape,
       });
-    // Hairlines are narrower than thread: cover says nothing of them.
-    if (found.columns.length === 0) return { objects, findings: found.findings };
-    const sewn = measureStitches(sewMaking({ cloth, parts: [{ colour: "#000000", objects }] }), mask, {
-      pullMm,
-    });
+    const { findings } = found;
+    if (found.columns.length === 0) return { objects, findings, metrics: null, good: true };
+    const metrics = measure(objects, mask, cloth);
+    if (missedByArtwork(metrics).length === 0) return { objects, findings, metrics, good: true };
+    const bad = artworkBadness(metrics);
+    if (bad < least) [best, least] = [{ objects, findings, metrics, good: false }, bad];
     // What is far off has a shape satin is not for: no other try will do.
-    if (sewn.cover < SATIN_HOPELESS) return null;
-    if (sewn.cover >= SATIN_COVER && sewn.outside <= SATIN_OUTSIDE)
-      return { objects, findings: found.findings };
+    if (metrics.cover < SATIN_HOPELESS) break;
   }
-  return null;
+  return best!;
 }
 
 /** A column may be wider than satin is without splits by this factor, where the whole piece is long. */
