@@ -191,9 +191,16 @@ export function askedOf(made: MadeProblem): ProblemWhileRunning {
   return problemWhileRunning(downAfterRunning(made.problem, running), running);
 }
 
-/** The plan by the studio's clock, as people see it. */
-export const seenOf = (made: Pick<MadeProblem, "problem" | "floor">, shiftS: number, plan: Plan): Plan =>
-  planAsSeen(made.problem, made.floor.running, shiftS, plan);
+/** The plan by the studio's clock, as people see it: what is in its frame already is not hooped again. */
+export function seenOf(made: Pick<MadeProblem, "problem" | "floor">, shiftS: number, plan: Plan): Plan {
+  const seen = planAsSeen(made.problem, made.floor.running, shiftS, plan);
+  if (made.floor.hooped.length === 0) return seen;
+  const hooped = new Set(made.floor.hooped.map((piece) => piece.job));
+  return {
+    ...seen,
+    tasks: seen.tasks.filter((task) => !(task.do === "hoop" && task.job && hooped.has(task.job))),
+  };
+}
 
 /** The solved plan with every begun piece in the frame it is in. */
 export const framedOf = (made: MadeProblem, plan: Plan): Plan =>

@@ -218,5 +218,5 @@ function onWords(ready: number, all: number): string {
   if (ready === 0) return "none of its threads is on yet";
   return ready === all
     ? `all ${all} of its threads are on already`
-    : `${ready} of its ${all} threads are on already`;
+    : `${ready} of its ${all} threads ${ready === 1 ? "is" : "are"} on already`;
 }
