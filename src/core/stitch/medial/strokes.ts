@@ -46,6 +46,8 @@ interface Piece extends AxisLine {
 }
 
 const STEP_MM = 0.08;
+/** A stroke goes straight through a junction from this many of its radii before to as many after: the axis dips there. */
+const BRIDGED_RADII = 1.35;
 
 /** The graph as strokes: branches cut at corners, and joined through junctions where they go on straight. */
 export function strokesOf(skeleton: Skeleton, boundary: Boundary, options: StrokeOptions): AxisStroke[] {
@@ -72,6 +74,14 @@ export function strokesOf(skeleton: Skeleton, boundary: Boundary, options: Strok
     pieces.push(...cutUp);
   }
   return joinThrough(pieces, skeleton, options);
+}
+
+/** The radius a given way along a line; beyond its ends that at the end. */
+function widthNear({ places, radii }: AxisLine, s: number): number {
+  const sums = walked(places);
+  let i = 0;
+  while (i < radii.length - 1 && sums[i]! < s) i++;
+  return radii[i]!;
 }
 
 interface Corner {
@@ -118,24 +128,26 @@ function cutAtCorners(
         : line.places[index]!;
     const kept = cut(line, from, Math.max(from + STEP_MM, s - reach));
     const acute = turn > 105;
-    // At a sharp corner the longer side runs through to the outline, and the other ends on it.
+    // At a sharp corner the wider side runs through to the outline, or the longer of like ones; the other ends on it.
     const longerFirst = s - from > (sums.at(-1)! - s) / (corners.length > 1 ? 2 : 1);
+    const wider = widthNear(line, s - 1.5 * reach) / widthNear(line, s + 1.5 * reach);
+    const firstRuns = wider > 1.15 || (wider > 1 / 1.15 && longerFirst);
     const knot = newKnot();
     const ends: Piece = {
-      places: [...lead, ...kept.places, ...(acute && longerFirst ? [] : [node])],
+      places: [...lead, ...kept.places, ...(acute && firstRuns ? [] : [node])],
       radii: [
         ...lead.map(() => kept.radii[0]!),
         ...kept.radii,
-        ...(acute && longerFirst ? [] : [line.radii[index]!]),
+        ...(acute && firstRuns ? [] : [line.radii[index]!]),
       ],
       start,
-      end: acute && longerFirst ? { kind: "free" } : { kind: "knot", place: node },
+      end: acute && firstRuns ? { kind: "free" } : { kind: "knot", place: node },
       closed: false,
-      through: acute && longerFirst ? [knot] : [],
+      through: acute && firstRuns ? [knot] : [],
     };
     parts.push(ends);
     from = s + reach;
-    const runsThrough = acute && !longerFirst;
+    const runsThrough = acute && !firstRuns;
     start = runsThrough ? { kind: "free" } : { kind: "knot", place: node };
     lead = runsThrough ? [] : [node];
   }
@@ -228,6 +240,21 @@ function hasOutlineCorner(
   });
 }
 
+/**
+ * The direction of a line at its start as it is seen from a little way off, where a junction does not bend it: between
+ * two ways along it, and turned on by as much as the line bends there.
+ */
+function arriving(line: AxisLine, from: number, to: number): Place {
+  const direction = directionOf(line, from, to);
+  const span = to - from;
+  if (lengthOf(line.places) < to + span) return direction;
+  const further = directionOf(line, to, to + span);
+  const rate = turnBetween(further, direction) / span;
+  const turn = Math.max(-40, Math.min(40, 0.8 * rate * (from + span / 2)));
+  const [cos, sin] = [Math.cos((turn * Math.PI) / 180), Math.sin((turn * Math.PI) / 180)];
+  return [cos * direction[0] - sin * direction[1], sin * direction[0] + cos * direction[1]];
+}
+
 function joinThrough(pieces: Piece[], skeleton: Skeleton, { throughDeg }: StrokeOptions): AxisStroke[] {
   interface End {
     readonly piece: Piece;
@@ -257,7 +284,7 @@ function joinThrough(pieces: Piece[], skeleton: Skeleton, { throughDeg }: Stroke
       const to = Math.min(1.7 * radius, length * 0.9);
       return {
         end,
-        direction: directionOf(line, from, to),
+        direction: arriving(line, from, to),
         width: cut(line, from, to).radii.at(-1)!,
         length,
       };
@@ -303,7 +330,7 @@ function joinThrough(pieces: Piece[], skeleton: Skeleton, { throughDeg }: Stroke
     const first = one.atStart ? reversedLine(one.piece) : one.piece;
     const firstStart = one.atStart ? one.piece.end : one.piece.start;
     const length = lengthOf(first.places);
-    const back = Math.min(radius, length * (loop ? 0.25 : 0.4));
+    const back = Math.min(BRIDGED_RADII * radius, length * (loop ? 0.25 : 0.4));
     if (loop) {
       const kept = cut(first, back, length - back);
       const inner = join(kept, kept, radius);
@@ -321,7 +348,7 @@ function joinThrough(pieces: Piece[], skeleton: Skeleton, { throughDeg }: Stroke
     const secondEnd = two.atStart ? two.piece.end : two.piece.start;
     const secondLength = lengthOf(second.places);
     const a = cut(first, 0, length - back);
-    const b = cut(second, Math.min(radius, secondLength * 0.4), secondLength);
+    const b = cut(second, Math.min(BRIDGED_RADII * radius, secondLength * 0.4), secondLength);
     const inner = join(a, b, radius);
     return {
       places: [...a.places, ...inner.places, ...b.places],
