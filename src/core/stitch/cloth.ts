@@ -36,8 +36,8 @@ export const CLOTHS: Readonly<Record<Cloth, ClothPreset>> = {
 /** The measures all making shares, in mm (TRADE.md; common practice, no source). */
 export const SEWING = {
   satinPitchMm: 0.4,
-  // 0.40 is usual; at 0.38 rounding to tenths leaves no streaks.
-  rowSpacingMm: 0.38,
+  // 0.40 is usual; at 0.37 rounding to tenths leaves no streaks.
+  rowSpacingMm: 0.37,
   fillStitchMm: 4,
   runStitchMm: 2.2,
   tieMm: 0.7,

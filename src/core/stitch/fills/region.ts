@@ -56,6 +56,16 @@ export class Region {
     return inside;
   }
 
+  /** Where a flat line at height `y` goes in and out, from the left. */
+  crossings(y: number): number[] {
+    const found: number[] = [];
+    for (const n of (y < this.bottom ? undefined : this.bands[this.bandOf(y)]) ?? []) {
+      const [ay, by] = [this.ay[n]!, this.by[n]!];
+      if (ay > y !== by > y) found.push(this.ax[n]! + ((y - ay) / (by - ay)) * (this.bx[n]! - this.ax[n]!));
+    }
+    return found.sort((a, b) => a - b);
+  }
+
   /** Whether a straight line stays inside, tried every 0.15 mm; its ends may lie on the edge. */
   lineInside(from: Place, to: Place): boolean {
     const length = Math.hypot(to[0] - from[0], to[1] - from[1]);
@@ -109,8 +119,14 @@ class Grid {
     this.columns = Math.max(1, Math.ceil(width / this.cell));
     this.rows = Math.max(1, Math.ceil(height / this.cell));
     this.depth = new Uint8Array(this.columns * this.rows);
-    for (let r = 0, n = 0; r < this.rows; r++)
-      for (let c = 0; c < this.columns; c++, n++) if (region.inside(...this.middle(n))) this.depth[n] = 1;
+    for (let r = 0; r < this.rows; r++) {
+      const cuts = region.crossings(this.bottom + (r + 0.5) * this.cell);
+      for (let k = 0; k + 1 < cuts.length; k += 2) {
+        const first = Math.max(0, Math.ceil((cuts[k]! - this.left) / this.cell - 0.5));
+        const last = Math.min(this.columns - 1, Math.floor((cuts[k + 1]! - this.left) / this.cell - 0.5));
+        if (first <= last) this.depth.fill(1, r * this.columns + first, r * this.columns + last + 1);
+      }
+    }
     for (let ring = 1; ring < 3; ring++)
       for (let n = 0; n < this.depth.length; n++) {
         if (this.depth[n] !== ring) continue;
