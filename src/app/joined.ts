@@ -1,5 +1,8 @@
 import type { Context } from "./context";
 import { makeDemo } from "./demo";
+import { makingAnswers } from "./design-making";
+import { namesAnswers } from "./design-making-names";
+import { endMakingThreads } from "./design-making-threads";
 import { designAnswers } from "./designs";
 import { importAnswers, stopImports } from "./imports";
 import { orderAnswers } from "./orders";
@@ -19,6 +22,8 @@ export function joinedAnswers(
   const planning = createPlanning(context, { threads: options.threads });
   const answers = {
     ...designAnswers(context),
+    ...makingAnswers(context),
+    ...namesAnswers(context),
     ...importAnswers(context),
     ...orderAnswers(context),
     ...planning.answers,
@@ -32,6 +37,7 @@ export function joinedAnswers(
       await stopImports(context);
       await stopFollowing();
       await planning.close();
+      await endMakingThreads(context);
     },
   };
 }
@@ -51,7 +57,8 @@ function followChanges(context: Context, planning: Planning): () => Promise<void
       .catch((error: unknown) => context.log.error("The plan could not follow a change", { error }));
   };
   const stop = context.listen((event) => {
-    if (event.topic !== "changed") return;
+    // What the planner itself keeps is no change to follow.
+    if (event.topic !== "changed" || event.what.every((list) => list === "plan")) return;
     event.what.forEach((list) => waiting.add(list));
     clearTimeout(timer);
     timer = setTimeout(look, performance.now() - lookedMs > QUIET_MS ? AT_ONCE_MS : QUIET_MS);

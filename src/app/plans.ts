@@ -110,6 +110,8 @@ export function createPlanning(context: Context, options: { threads: number }): 
   let stop: { readonly abort: AbortController; keep: boolean } | null = null;
   let going: Promise<void> = Promise.resolve();
   let waiting: string[] = [];
+  /** The last change that the planning in hand knows of. */
+  let seenRunning = -1;
   let checked: {
     readonly change: number;
     readonly minute: number;
@@ -161,6 +163,7 @@ export function createPlanning(context: Context, options: { threads: number }): 
     if (isRunning()) throw planRefusals("planning-runs", "A plan is being made already.");
     const startedAtMs = nowMs();
     const seen = await store.lastChange();
+    seenRunning = seen;
     const held = await keeping.current();
     const days = how.byItself ? daysOf(held) : FIRST_DAYS;
     const made = await problemNow(days, held, startedAtMs);
@@ -321,6 +324,11 @@ export function createPlanning(context: Context, options: { threads: number }): 
           signal: stopping.abort.signal,
         });
     let found = await solved(asked, look(0));
+    // A later change or a person's wish takes over: what was found is for a floor that is no more.
+    if (stopping.abort.signal.aborted && !stopping.keep) {
+      setRun({ ...run, state: "cancelled", share: 1 });
+      return;
+    }
     // What working it off as it came would give is worked out with the reasons; until then the last is near enough.
     const { careful } = held.stored.headline;
     let planId = await keep(asked, found, told(found), careful);
@@ -375,6 +383,8 @@ export function createPlanning(context: Context, options: { threads: number }): 
       waiting = [...new Set([...waiting, ...lists])];
       return;
     }
+    // The one that runs has seen all there is.
+    if (isRunning() && (await store.lastChange()) === seenRunning) return;
     const held = await keeping.current();
     if (!held) return;
     threads.warm();

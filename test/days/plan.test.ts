@@ -343,7 +343,7 @@ describe("the day's plan", () => {
         (event) =>
           event.topic === "planning" &&
           event.run.byItself &&
-          event.run.state !== "running" &&
+          event.run.state === "done" &&
           resolve(event.run),
       );
     });
