@@ -19,7 +19,7 @@ export interface OrderState {
 
 /** Steps of the first cycle for each job. */
 const FIRST_CYCLE = 500;
-const HOT = 0.4;
+const HOT = 0.5;
 const COLD = 0.15;
 
 export function startOrder(counter: Counter, order: Int32Array): OrderState {
