@@ -1,47 +1,110 @@
 /**
- * How good plans are: cost against the careful person's and against what is proven, on seeded days and on the shared
- * problems where they are at hand; the order of one machine against exact values of the synthetic days (EXACT.csv).
- * Seconds per problem: the first word of the command line that is a number, else 3.
+ * How good plans are: cost against the careful person's, against what is proven and, when asked, against a longer
+ * search of the same planner; on seeded days and on the shared problems where they are at hand. Then the order of one
+ * machine against exact values of the synthetic days (EXACT.csv).
+ * `npm run bench quality/planning [seconds] [--reference seconds]`: seconds for each problem, 2 when left out.
  */
 import { existsSync, readdirSync, readFileSync } from "node:fs";
 import path from "node:path";
-import { carefulPerson, checkPlan, type Problem, solve } from "#core/planning";
+import { carefulPerson, checkPlan, type Plan, type Problem, solve } from "#core/planning";
 import { parseProblem } from "#contract";
 import { seededDay } from "./seeded-day";
 
-const seconds = Number(process.argv.slice(2).find((word) => Number(word) > 0) ?? 3);
+const words = process.argv.slice(2);
+const referenceAt = words.indexOf("--reference");
+const referenceS = referenceAt < 0 ? 0 : Number(words[referenceAt + 1]) || 60;
+const seconds = Number(words.find((word, at) => Number(word) > 0 && at !== referenceAt + 1) ?? 2);
 const shared = path.join(import.meta.dirname, "../../../shared/benchmarks");
 
-function show(name: string, problem: Problem): void {
+interface Row {
+  readonly cost: number;
+  readonly careful: number;
+  /** The bound's, in parts of the bound. */
+  readonly gap: number;
+  readonly threadings: number;
+  readonly carefulThreadings: number;
+  readonly later: boolean;
+  readonly above: number | null;
+}
+
+const heading = ["problem", "cost", "careful", "reference", "above", "bound", "gap", "threadings", "careful", "late min", "careful", "first ms", "tried"]; // prettier-ignore
+const widths = [14, 8, 8, 9, 7, 8, 7, 10, 7, 8, 8, 8, 9];
+const line = (cells: readonly string[]): void =>
+  console.log(
+    cells.map((cell, at) => (at === 0 ? cell.padEnd(widths[0]!) : cell.padStart(widths[at]!))).join(" "),
+  );
+const percent = (share: number): string => `${(100 * share).toFixed(1)}%`;
+
+function planFor(problem: Problem, forS: number): { plan: Plan; firstMs: number } {
   const start = performance.now();
   let firstMs = 0;
   const plan = solve(problem, {
     seed: 1,
     stop: () => {
       firstMs ||= performance.now() - start;
-      return performance.now() - start > seconds * 1000;
+      return performance.now() - start > forS * 1000;
     },
   });
-  const careful = carefulPerson(problem).totals;
-  const faults = checkPlan(problem, plan).findings.length;
-  console.log(
-    `${name.padEnd(14)} cost ${plan.totals.cost.toFixed(1).padStart(7)}  bound ${plan.bounds.cost.toFixed(1).padStart(7)}  careful ${careful.cost.toFixed(1).padStart(7)}` +
-      `  threadings ${plan.totals.threadings} ≥ ${plan.bounds.threadings} (careful ${careful.threadings})  late ${plan.totals.lateJobs}` +
-      `  first plan ${firstMs.toFixed(0)} ms  ${plan.solver.evaluations} evaluations${faults > 0 ? `  ${faults} FAULTS` : ""}`,
-  );
+  return { plan, firstMs };
 }
 
+function show(name: string, problem: Problem): Row {
+  const { plan, firstMs } = planFor(problem, seconds);
+  const reference = referenceS > 0 ? planFor(problem, referenceS).plan.totals.cost : null;
+  const { totals, bounds } = plan;
+  const careful = carefulPerson(problem).totals;
+  const faults = checkPlan(problem, plan).findings.length;
+  const gap = bounds.cost > 0 ? totals.cost / bounds.cost - 1 : 0;
+  const above = reference === null ? null : totals.cost / reference - 1;
+  line([
+    name,
+    totals.cost.toFixed(1),
+    careful.cost.toFixed(1),
+    reference?.toFixed(1) ?? "",
+    above === null ? "" : percent(above),
+    bounds.cost.toFixed(1),
+    percent(gap),
+    String(totals.threadings),
+    String(careful.threadings),
+    totals.lateMinutes.toFixed(1),
+    careful.lateMinutes.toFixed(1),
+    firstMs.toFixed(0),
+    String(plan.solver.evaluations),
+  ]);
+  if (faults > 0) console.log(`  ${faults} FAULTS`);
+  return {
+    cost: totals.cost,
+    careful: careful.cost,
+    gap,
+    threadings: totals.threadings,
+    carefulThreadings: careful.threadings,
+    later: totals.lateMinutes > careful.lateMinutes + 1e-9,
+    above,
+  };
+}
+
+line(heading);
 for (const jobs of [20, 40, 60])
   show(`seeded ${jobs}`, seededDay({ jobs, machines: 3, hands: 2, seed: jobs }));
 
 const problems = path.join(shared, "problems");
 if (existsSync(problems)) {
+  const rows: Row[] = [];
   for (const file of readdirSync(problems).filter((name) => name.endsWith(".json"))) {
-    show(
-      file.replace(".json", ""),
-      parseProblem(JSON.parse(readFileSync(path.join(problems, file), "utf8"))),
-    );
+    const problem = parseProblem(JSON.parse(readFileSync(path.join(problems, file), "utf8")));
+    rows.push(show(file.replace(".json", ""), problem));
   }
+  const sum = (of: (row: Row) => number): number => rows.reduce((all, row) => all + of(row), 0);
+  const threadings = sum((row) => row.threadings);
+  const careful = sum((row) => row.carefulThreadings);
+  const aboves = rows.flatMap((row) => (row.above === null ? [] : [row.above]));
+  console.log(
+    `${rows.filter((row) => row.cost > row.careful).length} of ${rows.length} cost more than the careful person's, ` +
+      `${rows.filter((row) => row.later).length} are later; ` +
+      `${threadings} threadings against ${careful}: ${percent(1 - threadings / careful)} fewer; ` +
+      `gap to the own bound ${percent(sum((row) => row.gap) / rows.length)} in the mean` +
+      (aboves.length > 0 ? `; at most ${percent(Math.max(...aboves))} above ${referenceS} s` : ""),
+  );
 }
 
 /** A machine with empty needles, nothing but threadings counted: each design's colours at once on needles. */

@@ -7,7 +7,7 @@ import { knownPlaces, tieOfMove } from "./moved";
 import { shift } from "./moves/move";
 import { createLineWork, type LineState, type LineWork, polish } from "./one-machine";
 import type { Plan, PlanWishes, Problem } from "./problem";
-import { carefulCandidate, greedyCandidates, isLarge, knownCandidates } from "./starts";
+import { carefulCandidate, greedyCandidates, knownCandidates } from "./starts";
 import { sketchCandidate } from "./sketch";
 
 /**
@@ -119,7 +119,10 @@ export function evaluate(bench: Bench, candidate: Candidate, limit: number): num
   return outcome.score;
 }
 
+/** Changes of a sketch, and more of them for each job beyond so many. */
 const SKETCH_CHANGES = 40_000;
+const SKETCH_CHANGES_A_JOB = 400;
+const SKETCH_CHANGES_BEYOND = 120;
 /** Below so many jobs the search itself is quick. */
 const SKETCH_JOBS = 50;
 
@@ -130,7 +133,7 @@ export function starts(bench: Bench): { islands: Island[]; evaluations: number }
   const tried = greedyCandidates(compiled);
   const { previous } = bench.wishes;
   if (previous) tried.push(...knownCandidates(compiled, previous));
-  else if (!isLarge(compiled)) tried.push(carefulCandidate(decoder));
+  else if (compiled.jobs < SKETCH_JOBS) tried.push(carefulCandidate(decoder));
   for (const candidate of tried) {
     if (bench.anyFirst) pullFirst(candidate.order, bench.first);
     found.push({ candidate, score: evaluate(bench, candidate, Infinity) });
@@ -143,7 +146,9 @@ export function starts(bench: Bench): { islands: Island[]; evaluations: number }
   }
   // Sketches take as long as some hundred evaluations: not for a day that people know already.
   if (!bench.wishes.previous && compiled.jobs >= SKETCH_JOBS) {
-    const sketch = sketchCandidate(compiled, found[0]!.candidate, SKETCH_CHANGES);
+    const changes =
+      SKETCH_CHANGES + SKETCH_CHANGES_A_JOB * Math.max(0, compiled.jobs - SKETCH_CHANGES_BEYOND);
+    const sketch = sketchCandidate(compiled, found[0]!.candidate, changes);
     if (bench.anyFirst) pullFirst(sketch.order, bench.first);
     found.push({ candidate: sketch, score: evaluate(bench, sketch, Infinity) });
     tried.push(sketch);
