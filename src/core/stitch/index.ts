@@ -30,7 +30,18 @@ export {
   sewMaking,
 } from "./making/making";
 export { allowedOrder, changedPart, type PartChange, partNames, partsBeneath } from "./making/parts";
+export { DESIGN_MENDS, mendDesign, type MendedDesign, mendsFor } from "./mends";
 export { DEMO_MOTIFS, demoMotif, type MadeMotif } from "./motifs";
+export {
+  maskOfRings,
+  maskOfStrokes,
+  measureStitches,
+  missedLimits,
+  SATIN_LIMITS,
+  type ShapeMask,
+  type StitchMetrics,
+  threadRuns,
+} from "./metrics";
 export { machineFileName } from "./names";
 export { type DesignReport, designReport } from "./report";
 export { refuseStitches } from "./refusals";
