@@ -12,6 +12,7 @@ export {
   type ProgramAnswers,
   type ProgramAsked,
 } from "./program";
+export { BUNDLED_FONTS, type BundledFont, bundledFont, fontLicence, readOutlineFont } from "./fonts";
 export { refuseApp } from "./refusals";
 export { solveInWorkers } from "./solving";
 export { backUp, checkData, restore, usualDataFolder } from "#store";

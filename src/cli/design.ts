@@ -1,14 +1,17 @@
 import { closeSync, fstatSync, openSync, readFileSync, writeFileSync } from "node:fs";
 import { basename } from "node:path";
 import { type Command, InvalidArgumentError, Option } from "commander";
+import { bundledFont, readOutlineFont } from "#app";
 import {
   checkDesign,
   type Cloth,
   type DesignReport,
   designReport,
+  letterOutlines,
   letterText,
   MACHINE_FILE_LIMIT_BYTES,
   mirrorStitches,
+  type OutlineFont,
   readMachineFile,
   refuseStitches,
   restartStitches,
@@ -80,6 +83,10 @@ export function addDesignCommands(program: Command, output: DesignOutput = proce
     .description("make a design of a text in satin letters")
     .argument("<text>", "what to write")
     .requiredOption("--height <mm>", "height of a capital", millimetres)
+    .option(
+      "--font <font>",
+      "an outline font that comes with the program (Nunito, Besley, Pacifico), or a font file",
+    )
     .option("--arc <degrees>", "bend over this angle: up when positive, down when negative", numberOption, 0)
     .addOption(
       new Option("--cloth <cloth>", "what it is sewn on").choices(["woven", "knit", "pile"]).default("woven"),
@@ -126,6 +133,7 @@ export function addDesignCommands(program: Command, output: DesignOutput = proce
 
 interface LetterOptions {
   readonly height: number;
+  readonly font?: string;
   readonly arc: number;
   readonly cloth: Cloth;
   readonly out: string;
@@ -153,17 +161,23 @@ export async function inspectDesign(
   await output.print(json ? `${JSON.stringify(report)}\n` : reportText(report, label || basename(file)));
 }
 
+/** A font of the program's own by its name, else a font file. */
+function fontOf(font: string, output: DesignOutput): OutlineFont {
+  const isFile = /\.(ttf|otf|ttc|woff2?)$/i.test(font) || /[\\/]/.test(font);
+  return isFile ? readOutlineFont(output.read(font), basename(font)) : bundledFont(font);
+}
+
 /** Makes lettering, writes it and, when asked, its picture. */
 export async function letterDesign(
   text: string,
   options: LetterOptions,
   output: DesignOutput,
 ): Promise<void> {
-  const { stitches, findings } = letterText(text, {
-    heightMm: options.height,
-    arcDeg: options.arc,
-    cloth: options.cloth,
-  });
+  const measures = { heightMm: options.height, arcDeg: options.arc, cloth: options.cloth };
+  const { stitches, findings } =
+    options.font === undefined
+      ? letterText(text, measures)
+      : letterOutlines(text, fontOf(options.font, output), measures);
   output.write(options.out, writeMachineFile(stitches, text));
   if (options.svg !== undefined) {
     const scene = designScene(stitches, [{ rgb: { r: 31, g: 53, b: 87 } }], { label: `Lettering: ${text}` });

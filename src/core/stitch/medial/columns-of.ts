@@ -105,15 +105,45 @@ function columnsOfPiece(
       if (lengthOf(ended.places) > 0.6) thin.push(thinLine(ended.places, stroke.closed, usual));
       return;
     }
-    columns.push({
-      places: ended.places,
-      closed: stroke.closed,
-      halfMm: ended.radii.map((half) => (half < 0.03 ? half : Math.max(half, smallestColumnMm / 2))),
-      start: stroke.start.kind === "free" ? "free" : "joint",
-      end: stroke.end.kind === "free" ? "free" : "joint",
-    });
+    const onItself = [stroke.start, stroke.end].some(
+      (ending) => ending.kind === "host" && hosts.get(ending.knot) === i,
+    );
+    const ends = [stroke.start, stroke.end].map(({ kind }) => (kind === "free" ? "free" : "joint"));
+    const halves = onItself ? cutLoop(ended, stroke.start.kind === "host") : [ended];
+    halves.forEach((line, n) =>
+      columns.push({
+        places: line.places,
+        closed: stroke.closed,
+        halfMm: line.radii.map((half) => (half < 0.03 ? half : Math.max(half, smallestColumnMm / 2))),
+        start: n === 0 ? ends[0]! : "free",
+        end: n === halves.length - 1 ? ends[1]! : "free",
+      }),
+    );
   });
   return { columns, thin };
+}
+
+/** Two halves of a line that ends on itself: what is a body and what ends on it are columns of their own. */
+function cutLoop(line: AxisLine, atStart: boolean): AxisLine[] {
+  const given = atStart ? reversedLine(line) : line;
+  const total = lengthOf(given.places);
+  const half = given.radii.at(-1)!;
+  const end = given.places.at(-1)!;
+  const body = withoutNear(given, end);
+  const meets = body.places.reduce((a, b) => (distance(b, end) < distance(a, end) ? b : a));
+  const from = lengthOf(given.places.slice(0, given.places.indexOf(meets) + 1));
+  if (total - from < 6 * half) return [line];
+  const middle = (from + total) / 2;
+  const first = cut(given, 0, middle + OVERLAP_MM / 2 + 0.25 * half);
+  const second = cut(given, middle - OVERLAP_MM / 2 - 0.25 * half, total);
+  // Ends that are narrow to nothing are not carried on: the halves overlap so far and no more.
+  const closedOff = ({ places, radii }: AxisLine, last: boolean): AxisLine => {
+    const out = [...radii];
+    out[last ? out.length - 1 : 0] = 0.02;
+    return { places, radii: out };
+  };
+  const parts = [closedOff(first, true), closedOff(second, false)];
+  return atStart ? parts.reverse().map(reversedLine) : parts;
 }
 
 /** A shape with no axis to speak of is a dot: one short column through its middle, the longer way. */

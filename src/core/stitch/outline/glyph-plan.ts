@@ -18,6 +18,8 @@ export interface PiecePlan {
   readonly how: "satin" | "fill" | "refused";
   /** Of satin: its columns, areas and lines. */
   readonly parts: MedialParts | null;
+  /** Added to the compensation on each side, in mm. */
+  readonly moreMm: number;
   /** Which of `TRIES` was taken, −1 for none. */
   readonly tried: number;
   /** Limits it misses; empty unless refused or not tried. */
@@ -29,12 +31,16 @@ export interface GlyphSize {
   readonly capMm: number;
 }
 
-type Try = Partial<Omit<MedialOptions, "smallestColumnMm" | "widestColumnMm">>;
+interface Try extends Partial<Omit<MedialOptions, "smallestColumnMm" | "widestColumnMm">> {
+  /** Stitches reach this much further out, where edges stay bare. */
+  readonly moreMm?: number;
+}
 
 /** What is tried for a piece in turn; the first that holds all limits is taken, else the best. */
 export const TRIES: readonly Try[] = [
   {},
-  { smoothing: 0.8 },
+  { moreMm: 0.07 },
+  { smoothing: 0.8, moreMm: 0.04 },
   { residual: 1.62, protrusion: 0.25 },
   { throughDeg: 38 },
   { cornerDeg: 90, smoothing: 0.35 },
@@ -113,7 +119,7 @@ export function sewPiece(
       endEnd: "square",
     })),
     {
-      pullMm,
+      pullMm: pullMm + plan.moreMm,
       leaveAt,
       clip: (x, y) => plan.room.isInside(back([x, y])),
       splitMm: cloth === "pile" ? 5 : SEWING.splitSatinMm,
@@ -144,26 +150,34 @@ export function planPiece(rings: Rings, size: GlyphSize, first: number | null = 
   const { pullMm, smallestColumnMm } = CLOTHS[size.cloth];
   const room = outlineRays(grownRings(rings, pullMm));
   const widest = size.cloth === "pile" ? 5 : SEWING.splitSatinMm;
-  const attempt = (index: number): PiecePlan => ({
-    rings,
-    room,
-    how: "satin",
-    parts: columnsOf(rings, {
-      smallestColumnMm: smallestColumnMm - 2 * pullMm,
-      widestColumnMm: widest,
-      ...TRIES[index],
-    }),
-    tried: index,
-    misses: [],
-  });
+  const attempt = (index: number): PiecePlan => {
+    const { moreMm = 0, ...taken } = TRIES[index]!;
+    return {
+      rings,
+      room: moreMm === 0 ? room : outlineRays(grownRings(rings, pullMm + moreMm)),
+      how: "satin",
+      parts: columnsOf(rings, {
+        smallestColumnMm: smallestColumnMm - 2 * pullMm,
+        widestColumnMm: widest,
+        ...taken,
+      }),
+      moreMm,
+      tried: index,
+      misses: [],
+    };
+  };
   const mask = maskOfRings(rings, COARSE);
+  let fine: ShapeMask | null = null;
   let best: PiecePlan | null = null;
   let bestBadness = Infinity;
   const order = first === null || first < 0 ? TRIES.keys() : [first, ...TRIES.keys()];
   for (const index of order) {
     const plan = attempt(index);
     if (plan.parts!.columns.length + plan.parts!.thick.length + plan.parts!.thin.length === 0) continue;
-    const metrics = measurePiece(plan, size, mask);
+    let metrics = measurePiece(plan, size, mask);
+    // What misses by little is looked at closely.
+    if (missedLimits(metrics).length > 0 && metrics.cover > 0.99)
+      metrics = measurePiece(plan, size, (fine ??= maskOfRings(rings)));
     const misses = missedLimits(metrics);
     const bad = badness(metrics, misses);
     if (bad < bestBadness) {
@@ -173,8 +187,8 @@ export function planPiece(rings: Rings, size: GlyphSize, first: number | null = 
     if (misses.length === 0) break;
   }
   if (best !== null && best.misses.length === 0) return best;
-  const fill: PiecePlan = { rings, room, how: "fill", parts: null, tried: -1, misses: [] };
-  const filled = missedByFill(measurePiece(fill, size, mask));
+  const fill: PiecePlan = { rings, room, how: "fill", parts: null, moreMm: 0, tried: -1, misses: [] };
+  const filled = missedByFill(measurePiece(fill, size, fine ?? maskOfRings(rings)));
   if (filled.length === 0) return fill;
   return { ...(best ?? fill), how: "refused", misses: best?.misses ?? filled };
 }
