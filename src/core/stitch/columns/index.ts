@@ -30,7 +30,7 @@ export function sewColumns(sewer: Sewer, strokes: readonly ColumnStroke[], optio
   const largest = groups.reduce((a, b) => (size(b) > size(a) ? b : a));
   const rest = groups.filter((group) => group !== largest);
   const towards = placesOf(leaveAt);
-  const plan = { crowd: new Crowd(), pullMm, clip, splitMm, wide: underlay === "full", onRun: options.onRun, onSatin: options.onSatin }; // prettier-ignore
+  const plan = { crowd: new Crowd(), pullMm, pitchMm: options.pitchMm, clip, splitMm, wide: underlay === "full", onRun: options.onRun, onSatin: options.onSatin }; // prettier-ignore
   let next: readonly number[] | undefined = largest;
   while (next !== undefined) {
     const now: readonly number[] = next;

@@ -25,6 +25,8 @@ export interface SewColumnsOptions {
   readonly clip?: (x: number, y: number) => boolean;
   /** Satin stitches longer than this are split; 7 mm when left out, 5 mm is usual on pile. */
   readonly splitMm?: number;
+  /** Between two needle points of one side; by the column's width when left out. */
+  readonly pitchMm?: number | undefined;
   /** `light` leaves out edge runs, for letters under 8 mm. */
   readonly underlay?: "full" | "light";
   /** Told of each penetration of a run or underlay with the column that covers it, and of each column done. */

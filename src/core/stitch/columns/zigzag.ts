@@ -6,7 +6,7 @@ import { type Column, halfAt, type Rung, rungAt, type RungOptions, SHORTEST_RUNG
 
 export interface ZigzagOptions extends RungOptions {
   /** Between two needle points of one side, measured at the outer edge. */
-  readonly pitchMm?: number;
+  readonly pitchMm?: number | undefined;
   /** Longer stitches are split. */
   readonly splitMm: number;
   /** What is sewn already, and takes in what is made here. */

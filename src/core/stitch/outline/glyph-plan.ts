@@ -20,6 +20,7 @@ export interface PiecePlan {
   readonly parts: MedialParts | null;
   /** Added to the compensation on each side, in mm. */
   readonly moreMm: number;
+  readonly pitchMm: number | null;
   /** Which of `TRIES` was taken, −1 for none. */
   readonly tried: number;
   /** Limits it misses; empty unless refused or not tried. */
@@ -34,12 +35,15 @@ export interface GlyphSize {
 interface Try extends Partial<Omit<MedialOptions, "smallestColumnMm" | "widestColumnMm">> {
   /** Stitches reach this much further out, where edges stay bare. */
   readonly moreMm?: number;
+  /** Between needle points of one side: nearer where bends stay bare, further where they heap. */
+  readonly pitchMm?: number;
 }
 
 /** What is tried for a piece in turn; the first that holds all limits is taken, else the best. */
 export const TRIES: readonly Try[] = [
   {},
-  { moreMm: 0.07 },
+  { moreMm: 0.05, pitchMm: 0.36 },
+  { pitchMm: 0.44 },
   { smoothing: 0.8, moreMm: 0.04 },
   { residual: 1.62, protrusion: 0.25 },
   { throughDeg: 38 },
@@ -120,6 +124,7 @@ export function sewPiece(
     })),
     {
       pullMm: pullMm + plan.moreMm,
+      pitchMm: plan.pitchMm ?? undefined,
       leaveAt,
       clip: (x, y) => plan.room.isInside(back([x, y])),
       splitMm: cloth === "pile" ? 5 : SEWING.splitSatinMm,
@@ -151,7 +156,7 @@ export function planPiece(rings: Rings, size: GlyphSize, first: number | null = 
   const room = outlineRays(grownRings(rings, pullMm));
   const widest = size.cloth === "pile" ? 5 : SEWING.splitSatinMm;
   const attempt = (index: number): PiecePlan => {
-    const { moreMm = 0, ...taken } = TRIES[index]!;
+    const { moreMm = 0, pitchMm = null, ...taken } = TRIES[index]!;
     return {
       rings,
       room: moreMm === 0 ? room : outlineRays(grownRings(rings, pullMm + moreMm)),
@@ -162,6 +167,7 @@ export function planPiece(rings: Rings, size: GlyphSize, first: number | null = 
         ...taken,
       }),
       moreMm,
+      pitchMm,
       tried: index,
       misses: [],
     };
@@ -187,7 +193,16 @@ export function planPiece(rings: Rings, size: GlyphSize, first: number | null = 
     if (misses.length === 0) break;
   }
   if (best !== null && best.misses.length === 0) return best;
-  const fill: PiecePlan = { rings, room, how: "fill", parts: null, moreMm: 0, tried: -1, misses: [] };
+  const fill: PiecePlan = {
+    rings,
+    room,
+    how: "fill",
+    parts: null,
+    moreMm: 0,
+    pitchMm: null,
+    tried: -1,
+    misses: [],
+  };
   const filled = missedByFill(measurePiece(fill, size, fine ?? maskOfRings(rings)));
   if (filled.length === 0) return fill;
   return { ...(best ?? fill), how: "refused", misses: best?.misses ?? filled };
