@@ -86,7 +86,7 @@ export function rungAt(column: Column, s: number, { pullMm, clip }: RungOptions)
       const q = which === 0 ? s : spine.lengthMm - s;
       const rule = column.ends[which];
       if (rule.kind === "free") {
-        const share = clip === undefined ? endShare(rule.shape, q, h) : 1;
+        const share = clip === undefined ? endShare(rule.shape, q, h, spine.lengthMm < h) : 1;
         lo *= share;
         hi *= share;
       } else if (rule.kind === "mitre") {
@@ -220,11 +220,11 @@ function refined(test: RungTest, inside: number, outside: number): number {
 }
 
 /** How much of its width the column has at `q` mm before (below 0: beyond) a free end. */
-function endShare(shape: StrokeEnd, q: number, h: number): number {
+function endShare(shape: StrokeEnd, q: number, h: number, dot: boolean): number {
   if (shape === "square") return 1;
   if (shape === "point") return Math.min(1, 0.12 + Math.max(0, q) / Math.max(1, h * 5));
   if (q >= 0) return 1;
   // Fuller than a circle, as the last stitches are drawn in: the tip still has about half the width.
-  const u = -q / (h + 0.1);
+  const u = -q / (h + (dot ? 0.18 : 0.1));
   return u >= 1 ? 0 : Math.sqrt(1 - u * u);
 }

@@ -57,7 +57,11 @@ export function joinColumns(
       const { column, which } = end;
       const shape = strokes[column.index]![which === 0 ? "startEnd" : "endEnd"];
       const h = endHalf(end);
-      const more = clipped ? 1.1 * h + 0.2 : shape === "round" ? Math.max(0, h - PUSH_MM) : -PUSH_MM / 2;
+      const more = clipped
+        ? 1.1 * h + 0.2
+        : shape === "round"
+          ? Math.max(0, h - (column.spine.lengthMm < h ? PUSH_MM / 2 : PUSH_MM))
+          : -PUSH_MM / 2;
       setEnd(column, which, { kind: "free", shape }, more);
       continue;
     }

@@ -34,6 +34,8 @@ export const SAME_AS: Readonly<Record<string, string>> = {
   "‑": "-",
   "❤": "♥",
   "♡": "♥",
+  ĳ: "ij",
+  Ĳ: "IJ",
   "…": "...", // prettier-ignore
 };
 

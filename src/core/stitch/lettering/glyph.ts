@@ -1,6 +1,6 @@
 import { cutAtCorners, readPath } from "../path";
 import type { Place } from "../spine";
-import { type Alphabet, MARKS, SAME_AS } from "./alphabet";
+import { type Alphabet, type Mark, MARKS, SAME_AS } from "./alphabet";
 
 /** A stroke of a letter: its centre-line in em units, and its width as a share of the letter's stroke width. */
 export interface Stroke {
@@ -38,7 +38,7 @@ export function glyphOf(cluster: string, alphabet: Alphabet): Glyph | null {
       strokes.push(...shifted(readStrokes("M.05 1L0 .78", MARK_WEIGHT).strokes, side, 0));
       continue;
     }
-    const { drawing: markDrawing, stands, at } = MARKS[mark]!;
+    const { drawing: markDrawing, stands, at } = markOn(letter, mark);
     const x = at?.[letter] ?? (mark === "\u0328" ? box.right - 0.12 : middle);
     let y = 0;
     if (stands === "above") {
@@ -48,6 +48,16 @@ export function glyphOf(cluster: string, alphabet: Alphabet): Glyph | null {
     strokes.push(...shifted(readStrokes(markDrawing, MARK_WEIGHT).strokes, x, y));
   }
   return { strokes, left: box.left, right: box.right, exit };
+}
+
+/** A comma over the tail of Latvian ģ. */
+const COMMA_ABOVE: Mark = { stands: "above", drawing: "M.05 .4L-.03 .25" };
+
+/** Latvian letters that are encoded with a cedilla are written with a comma. */
+function markOn(letter: string, mark: string): Mark {
+  if (mark === "\u0327" && letter === "g") return COMMA_ABOVE;
+  if (mark === "\u0327" && "GkKlLnNrR".includes(letter)) return MARKS["\u0326"]!;
+  return MARKS[mark]!;
 }
 
 function readStrokes(drawing: string, weight: number): { strokes: Stroke[]; exit: number | null } {

@@ -2,9 +2,10 @@ import { describe, expect, it } from "vitest";
 import { Refusal } from "#core/base";
 import { designReport } from "../report";
 import { countStitches, JUMP, STITCH, type Stitches, stitchExtents } from "../stitches";
-import { LETTERS } from "./alphabet";
 import { clustersOf, glyphOf } from "./glyph";
-import { letterText } from "./letter-text";
+import { FLOWING } from "./flowing";
+import { letterText, missingLetters } from "./letter-text";
+import { UPRIGHT } from "./upright";
 
 const refusal = (make: () => unknown): Refusal => {
   try {
@@ -24,8 +25,11 @@ const movesInside = (design: Stitches): number => {
 
 describe("lettering", () => {
   it("sews every letter of the alphabet within the limits of stitch making", () => {
-    for (const letter of Object.keys(LETTERS)) {
-      const { stitches, findings } = letterText(letter, { heightMm: 20 });
+    for (const [letter, alphabet] of [UPRIGHT, FLOWING].flatMap((one) =>
+      Object.keys(one.letters).map((letter) => [letter, one.name] as const),
+    )) {
+      // prettier-ignore
+      const { stitches, findings } = letterText(letter, { heightMm: 20, alphabet });
       expect(findings).toEqual([]);
       const report = designReport(stitches, []);
       // STITCHING.md, limits: letters at most 10 needle points on a square mm, few short stitches, none over 7 mm.
@@ -64,7 +68,7 @@ describe("lettering", () => {
     expect(letterText("Zoë", { heightMm: 12 }).stitches).toEqual(
       letterText("Zoe\u0308", { heightMm: 12 }).stitches,
     );
-    expect(glyphOf("i\u0308")!.strokes).toHaveLength(3);
+    expect(glyphOf("i\u0308", UPRIGHT)!.strokes).toHaveLength(3);
   });
 
   it("leaves out a letter it does not have, and names it", () => {
@@ -105,6 +109,72 @@ describe("lettering", () => {
     const right = stitchExtents(letterText("Ida", { heightMm: 12, align: "right" }).stitches);
     expect(Math.abs(left.left)).toBeLessThan(5);
     expect(Math.abs(right.right)).toBeLessThan(5);
+  });
+
+  it("makes text as wide as asked by making its letters anew", () => {
+    const wide = letterText("Olivia", { heightMm: 10, widthMm: 90 });
+    expect(Math.abs(wide.widthMm - 90)).toBeLessThan(0.1);
+    expect(wide.heightMm).toBeGreaterThan(15);
+    const box = stitchExtents(wide.stitches);
+    expect(Math.abs((box.right - box.left) / 10 - 90)).toBeLessThan(0.8);
+    expect(designReport(wide.stitches, []).longestMm).toBeLessThanOrEqual(7);
+    const lower = letterText("Olivia", { heightMm: 20, maxWidthMm: 60 });
+    expect(lower.widthMm).toBeLessThanOrEqual(60.01);
+    expect(letterText("Olivia", { heightMm: 10, maxWidthMm: 200 }).heightMm).toBe(10);
+    expect(refusal(() => letterText("Olivia", { heightMm: 10, widthMm: 12 })).code).toBe(
+      "lettering-too-small",
+    );
+  });
+
+  it("sets letters on both sides of a circle about the start", () => {
+    for (const side of ["upper", "lower"] as const) {
+      const { stitches } = letterText("SEA", { heightMm: 10, circle: { radiusMm: 40, side } });
+      for (let i = stitches.kind.indexOf(STITCH) + 1; i < stitches.kind.length; i++) {
+        const far = Math.hypot(stitches.x[i]!, stitches.y[i]!) / 10;
+        expect(far).toBeGreaterThan(side === "upper" ? 39 : 29);
+        expect(far).toBeLessThan(side === "upper" ? 51.5 : 41);
+        expect(Math.sign(stitches.y[i]!)).toBe(side === "upper" ? 1 : -1);
+      }
+    }
+  });
+
+  it("writes the flowing alphabet's words without a cut, marks and dots aside", () => {
+    for (const word of ["Hanna", "lemon", "Rosa", "aurora", "bequem"]) {
+      const { stitches } = letterText(word, { heightMm: 14, alphabet: "flowing" });
+      expect.soft(movesInside(stitches), word).toBe(0);
+    }
+  });
+
+  it("names letters an alphabet lacks before anything is planned", () => {
+    expect(missingLetters("Ada Ж犬", "flowing")).toEqual(["Ж", "犬"]);
+    expect(missingLetters("Ġorġ Ħal Għawdex Ījā ŵ", "upright")).toEqual([]);
+    const all = "ÅÄÖÆØŒßẞÐÞŁŐŰČĎĚŇŘŠŤŮŽĢĶĻŅĄĘĖĮŲşţğİıĳċġħżåäöæøœðþłőűčďěňřšťůžģķļņąęėįųŞŢĞĲĊĠĦŻáéíóúàèìòùâêîôûãõñçëïüÿēīūĂăȘșȚț&’“”–—…!?@#+()/:;,.€£$%*♥"; // prettier-ignore
+    for (const alphabet of ["upright", "flowing"] as const) expect(missingLetters(all, alphabet)).toEqual([]);
+  });
+
+  it("runs only where satin is sewn later", () => {
+    for (const [text, alphabet] of [
+      ["HARKe8&4", "upright"],
+      ["Blyth", "flowing"],
+    ] as const) {
+      // prettier-ignore
+      const open: { piece: number; coveredBy: number }[] = [];
+      let piece = 0;
+      letterText(text, {
+        heightMm: 15,
+        alphabet,
+        onPiece: () => {
+          expect(open).toEqual([]);
+          piece++;
+        },
+        onRun: ({ coveredBy }) => open.push({ piece, coveredBy }),
+        onSatin: (column) => {
+          for (let i = open.length - 1; i >= 0; i--) if (open[i]!.coveredBy === column) open.splice(i, 1);
+        },
+      });
+      expect(open).toEqual([]);
+      expect(piece).toBeGreaterThan(0);
+    }
   });
 
   it("sews two lines, the first above the second", () => {
