@@ -83,6 +83,12 @@ export function addDesignCommands(program: Command, output: DesignOutput = proce
     .description("make a design of a text in satin letters")
     .argument("<text>", "what to write")
     .requiredOption("--height <mm>", "height of a capital", millimetres)
+    .addOption(
+      new Option("--alphabet <alphabet>", "upright letters, or flowing ones written together")
+        .choices(["upright", "flowing"])
+        .default("upright"),
+    )
+    .option("--width <mm>", "make the letters as high as makes the text this wide", millimetres)
     .option(
       "--font <font>",
       "an outline font that comes with the program (Nunito, Besley, Pacifico), or a font file",
