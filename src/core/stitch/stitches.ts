@@ -166,6 +166,10 @@ export class StitchRecorder {
   stop(): void {
     this.push(STOP, this.atX, this.atY);
   }
+  /** One record as another design has it, stitches of no length too; a long move is split by jumps. */
+  put(kind: number, xTenths: number, yTenths: number): void {
+    this.walk(kind, xTenths, yTenths, 1);
+  }
   /** All records of another design, shifted; its long moves are split. */
   append(design: Stitches, dxTenths = 0, dyTenths = 0): void {
     for (let i = 0; i < design.kind.length; i++) {

@@ -1,5 +1,8 @@
 import type { Finding } from "#core/base";
+import type { Cloth } from "../cloth";
 import type { StitchCounts, Stitches } from "../stitches";
+import type { SewnColumn } from "./sewn-columns";
+import type { SewnGround, ThreadMove } from "./sewn-ground";
 
 /** What is known about where a design is to be sewn; what is left out is not checked. */
 export interface CheckContext {
@@ -8,14 +11,40 @@ export interface CheckContext {
   readonly needles?: number;
   /** The thread each part uses, by any name; parts of the same thread share a needle. */
   readonly partThreads?: readonly (string | null)[];
+  /** What it is to be sewn on. */
+  readonly cloth?: Cloth;
+  /** What its stitches were made for, where that is known. */
+  readonly madeFor?: Cloth;
+  /** How much finished stitches were scaled without remaking them; 1 is as they were. */
+  readonly scale?: number;
+  /** The letters in it. */
+  readonly letters?: readonly { readonly text: string; readonly heightMm: number }[];
+  /** Weight of the thread, 40 where it is not said. */
+  readonly threadWeight?: 40 | 60;
+  /** What is sewn as text, and what the order asks for. */
+  readonly text?: { readonly sewn: string; readonly ordered: string };
 }
 
-/** What a check looks at; counts are taken once for all checks. */
+/** What a check looks at; what several checks need is found once, when first asked for. */
 export interface CheckInput {
   readonly design: Stitches;
   readonly counts: StitchCounts;
   readonly context: CheckContext;
+  readonly columns: () => readonly SewnColumn[];
+  readonly ground: () => SewnGround;
+  readonly moves: () => readonly ThreadMove[];
 }
 
 /** A check gives what it found, nothing when all is well. */
 export type DesignCheck = (input: CheckInput) => Finding[];
+
+/** Where record `index` puts the needle: its place, and its number among the stitches, from 1. */
+export function placeOf(design: Stitches, index: number): NonNullable<Finding["at"]> {
+  let stitch = 0;
+  for (let i = 0; i <= index; i++) if (design.kind[i] === 0) stitch++;
+  return { xTenths: design.x[index]!, yTenths: design.y[index]!, stitch };
+}
+
+/** "1 column", "3 columns". */
+export const countOf = (count: number, one: string, many = `${one}s`): string =>
+  `${count} ${count === 1 ? one : many}`;

@@ -1,24 +1,20 @@
 import { JUMP, STITCH, type Stitches } from "../stitches";
-import type { DesignCheck } from "./check";
+import { type DesignCheck, placeOf } from "./check";
 
 /** A tie is made of stitches no longer than this (TRADE.md 0.6–0.8 mm, with room for other makers' ways). */
-const TIE_MM = 1.3;
+export const TIE_MM = 1.3;
 
 /** A thread that is cut without small stitches before the cut can come undone. Says maybe: ties look many ways. */
 export const missingTieOff: DesignCheck = ({ design, counts }) => {
   let cuts = 0;
   let loose = 0;
   let first = 0;
-  let number = 0;
   for (let i = 0; i < design.kind.length; i++) {
     if (design.kind[i] !== STITCH) continue;
-    number++;
     if (!cutFollows(design, i)) continue;
     cuts++;
-    if (!tiedAt(design, i)) {
-      loose++;
-      if (first === 0) first = number;
-    }
+    if (tiedAt(design, i)) continue;
+    if (loose++ === 0) first = i;
   }
   if (loose === 0 || counts.stitches === 0) return [];
   return [
@@ -27,13 +23,13 @@ export const missingTieOff: DesignCheck = ({ design, counts }) => {
       level: "note",
       message: `${loose} of ${cuts} thread ends may have no tie-off; they can come undone in the wash.`,
       advice: "Look at the ends, or have small stitches added before the cut.",
-      at: { stitch: first },
+      at: placeOf(design, first),
     },
   ];
 };
 
 /** Whether the thread is cut after record i: the end, a stop, or three jumps. */
-function cutFollows({ kind }: Stitches, i: number): boolean {
+export function cutFollows({ kind }: Stitches, i: number): boolean {
   if (i + 1 === kind.length) return true;
   if (kind[i + 1] === STITCH) return false;
   if (kind[i + 1] !== JUMP) return true;
@@ -43,7 +39,7 @@ function cutFollows({ kind }: Stitches, i: number): boolean {
 }
 
 /** At least two short stitches among the last four. */
-function tiedAt({ kind, x, y }: Stitches, last: number): boolean {
+export function tiedAt({ kind, x, y }: Stitches, last: number): boolean {
   let short = 0;
   for (let i = last; i > Math.max(0, last - 4) && kind[i] === STITCH; i--) {
     const dx = x[i]! - x[i - 1]!;

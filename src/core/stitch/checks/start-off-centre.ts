@@ -20,6 +20,7 @@ export const startOffCentre: DesignCheck = ({ design, counts }) => {
       code: "start-off-centre",
       level: "note",
       message: `The design starts ${far.toFixed(1)} mm from its middle (${sides.filter((side) => side !== "").join(", ")}).`,
+      at: { xTenths: 0, yTenths: 0 },
       advice: "Line up the start, not the middle, or move the design so that both fall together.",
     },
   ];

@@ -12,7 +12,15 @@ export const tooManyColours: DesignCheck = ({ counts, context }) => {
       code: "more-colours-than-needles",
       level: "note",
       message: `The design uses ${colours} threads; the machine has ${context.needles} needles, so it stops for threading in the middle.`,
+      at: { part: firstBeyond(named, sewn, context.needles) },
       advice: "Sew it on a machine with more needles, or use one thread for two parts.",
     },
   ];
 };
+
+/** The first part whose thread no longer finds a needle. */
+function firstBeyond(named: readonly string[], sewn: readonly number[], needles: number): number {
+  const on = new Set<string>();
+  const index = named.findIndex((thread) => on.add(thread).size > needles);
+  return sewn[index]!;
+}
