@@ -14,6 +14,7 @@ const benches = [
   "speed/server.ts",
   "speed/five-years.ts",
   "quality/planning.ts",
+  "quality/outline-fonts.ts",
   "quality/stitches.ts",
   "quality/published.ts",
 ] as const;

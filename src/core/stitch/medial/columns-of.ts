@@ -17,6 +17,7 @@ export const MEDIAL_DEFAULTS = {
   protrusion: 0.35,
   throughDeg: 50,
   cornerDeg: 68,
+  buttDeg: 105,
   smoothing: 0.5,
 } as const;
 
@@ -82,6 +83,7 @@ function columnsOfPiece(
     protrusion = MEDIAL_DEFAULTS.protrusion,
     throughDeg = MEDIAL_DEFAULTS.throughDeg,
     cornerDeg = MEDIAL_DEFAULTS.cornerDeg,
+    buttDeg = MEDIAL_DEFAULTS.buttDeg,
     smoothing = MEDIAL_DEFAULTS.smoothing,
   } = options;
   const boundary = sampleBoundary(piece, sampleMm);
@@ -91,7 +93,7 @@ function columnsOfPiece(
   mergeJunctions(skeleton, 1);
   pruneTwigs(skeleton, protrusion, LEAST_TWIG_MM);
   const rays = outlineRays(piece);
-  const strokes = strokesOf(skeleton, boundary, { throughDeg, cornerDeg, isInside: rays.isInside });
+  const strokes = strokesOf(skeleton, boundary, { throughDeg, cornerDeg, buttDeg, isInside: rays.isInside });
   const lines = strokes.map((stroke) => measured(stroke, stroke.closed, rays, smoothing));
   const hosts = new Map<number, number>();
   strokes.forEach((stroke, i) => stroke.through.forEach((knot) => hosts.set(knot, i)));

@@ -17,6 +17,8 @@ export interface MedialOptions {
   readonly throughDeg?: number;
   /** A branch that turns by more than this over 0.7 radii is cut in two, in degrees. */
   readonly cornerDeg?: number;
+  /** At a corner that turns by more than this one side runs through and the other ends on it; else both end there. */
+  readonly buttDeg?: number;
   /** The centre-line is smoothed over this share of its radius. */
   readonly smoothing?: number;
 }

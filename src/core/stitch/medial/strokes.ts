@@ -35,6 +35,7 @@ export interface AxisStroke extends AxisLine {
 export interface StrokeOptions {
   readonly throughDeg: number;
   readonly cornerDeg: number;
+  readonly buttDeg: number;
   readonly isInside: (place: Place) => boolean;
 }
 
@@ -127,7 +128,7 @@ function cutAtCorners(
         ? meets
         : line.places[index]!;
     const kept = cut(line, from, Math.max(from + STEP_MM, s - reach));
-    const acute = turn > 105;
+    const acute = turn > options.buttDeg;
     // At a sharp corner the wider side runs through to the outline, or the longer of like ones; the other ends on it.
     const longerFirst = s - from > (sums.at(-1)! - s) / (corners.length > 1 ? 2 : 1);
     const wider = widthNear(line, s - 1.5 * reach) / widthNear(line, s + 1.5 * reach);

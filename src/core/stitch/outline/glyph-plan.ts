@@ -18,6 +18,8 @@ export interface PiecePlan {
   readonly how: "satin" | "fill" | "refused";
   /** Of satin: its columns, areas and lines. */
   readonly parts: MedialParts | null;
+  /** Of a fill: the angle of its rows. */
+  readonly rowsDeg: number;
   /** Added to the compensation on each side, in mm. */
   readonly moreMm: number;
   readonly pitchMm: number | null;
@@ -42,6 +44,7 @@ interface Try extends Partial<Omit<MedialOptions, "smallestColumnMm" | "widestCo
 /** What is tried for a piece in turn; the first that holds all limits is taken, else the best. */
 export const TRIES: readonly Try[] = [
   {},
+  { buttDeg: 72 },
   { moreMm: 0.05, pitchMm: 0.36 },
   { pitchMm: 0.44 },
   { smoothing: 0.8, moreMm: 0.04 },
@@ -54,6 +57,9 @@ export const TRIES: readonly Try[] = [
   { throughDeg: 65 },
   { residual: 1.62, protrusion: 0.15, cornerDeg: 60, smoothing: 0.35 },
 ];
+
+/** Angles of rows that are tried, in degrees. */
+const ROWS_DEG = [45, 0, 90, 135] as const;
 
 /** Trying needs no finer raster than this; figures that are shown are measured at 0.05 mm. */
 const COARSE = { marginMm: 1.2, pixelMm: 0.08 };
@@ -103,7 +109,7 @@ export function sewPiece(
     rowFill(
       sewer,
       { rings: plan.rings.map((ring) => ring.map(move)) },
-      { angleDeg: 45, pullMm, underlay: "edge" },
+      { angleDeg: plan.rowsDeg, pullMm, underlay: "edge" },
     );
     return;
   }
@@ -166,6 +172,7 @@ export function planPiece(rings: Rings, size: GlyphSize, first: number | null = 
         widestColumnMm: widest,
         ...taken,
       }),
+      rowsDeg: ROWS_DEG[0],
       moreMm,
       pitchMm,
       tried: index,
@@ -193,17 +200,22 @@ export function planPiece(rings: Rings, size: GlyphSize, first: number | null = 
     if (misses.length === 0) break;
   }
   if (best !== null && best.misses.length === 0) return best;
-  const fill: PiecePlan = {
-    rings,
-    room,
-    how: "fill",
-    parts: null,
-    moreMm: 0,
-    pitchMm: null,
-    tried: -1,
-    misses: [],
-  };
-  const filled = missedByFill(measurePiece(fill, size, fine ?? maskOfRings(rings)));
-  if (filled.length === 0) return fill;
-  return { ...(best ?? fill), how: "refused", misses: best?.misses ?? filled };
+  let misses: string[] = [];
+  let fill: PiecePlan | null = null;
+  for (const rowsDeg of ROWS_DEG) {
+    fill = {
+      rings,
+      room,
+      how: "fill",
+      parts: null,
+      rowsDeg,
+      moreMm: 0,
+      pitchMm: null,
+      tried: -1,
+      misses: [],
+    };
+    misses = missedByFill(measurePiece(fill, size, fine ?? maskOfRings(rings)));
+    if (misses.length === 0) return fill;
+  }
+  return { ...(best ?? fill!), how: "refused", misses: best?.misses ?? misses };
 }
