@@ -1,12 +1,20 @@
 import { parentPort, workerData } from "node:worker_threads";
 import { Refusal } from "#core/base";
+import type { CheckContext, Stitches } from "#core/stitch";
+import { mendBytes } from "./design-mending";
 import { readDesign, type ThreadAnswer } from "./design-reading";
 
-/** The thread that reads one large machine file and ends. */
+/** The thread that reads, or mends, one large machine file and ends. */
 
-function answer(): ThreadAnswer {
+interface MendAsked {
+  readonly bytes: Uint8Array;
+  readonly codes: readonly string[];
+  readonly context: CheckContext;
+}
+
+function answer(bytes: Uint8Array): ThreadAnswer {
   try {
-    return { read: readDesign(workerData as Uint8Array) };
+    return { read: readDesign(bytes) };
   } catch (reason) {
     if (!(reason instanceof Refusal)) throw reason;
     const { code, kind, message, details } = reason;
@@ -14,14 +22,16 @@ function answer(): ThreadAnswer {
   }
 }
 
-const told = answer();
-const { buffer: kinds } = "read" in told ? told.read.stitches.kind : { buffer: null };
-const moved =
-  "read" in told
-    ? [
-        kinds as ArrayBuffer,
-        told.read.stitches.x.buffer as ArrayBuffer,
-        told.read.stitches.y.buffer as ArrayBuffer,
-      ]
-    : [];
-parentPort!.postMessage(told, [...new Set(moved)]);
+/** The arrays go over without a copy. */
+const moved = ({ kind, x, y }: Stitches): ArrayBuffer[] => [
+  ...new Set([kind.buffer as ArrayBuffer, x.buffer as ArrayBuffer, y.buffer as ArrayBuffer]),
+];
+
+const asked = workerData as Uint8Array | MendAsked;
+if (asked instanceof Uint8Array) {
+  const told = answer(asked);
+  parentPort!.postMessage(told, "read" in told ? moved(told.read.stitches) : []);
+} else {
+  const told = mendBytes(asked.bytes, asked.codes, asked.context);
+  parentPort!.postMessage(told, moved(told.mended.design));
+}

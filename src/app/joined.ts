@@ -3,6 +3,7 @@ import { makeDemo } from "./demo";
 import { makingAnswers } from "./design-making";
 import { namesAnswers } from "./design-making-names";
 import { endMakingThreads } from "./design-making-threads";
+import { mendingAnswers } from "./design-mending";
 import { designAnswers } from "./designs";
 import { importAnswers, stopImports } from "./imports";
 import { orderAnswers } from "./orders";
@@ -22,6 +23,7 @@ export function joinedAnswers(
   const planning = createPlanning(context, { threads: options.threads });
   const answers = {
     ...designAnswers(context),
+    ...mendingAnswers(context),
     ...makingAnswers(context),
     ...namesAnswers(context),
     ...importAnswers(context),

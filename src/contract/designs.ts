@@ -16,7 +16,7 @@ export const designVersion = z.object({
   designId: id,
   /** From 1, rising. */
   number: z.int(),
-  source: z.enum(["machine-file", "lettering", "recipe", "made"]),
+  source: z.enum(["machine-file", "lettering", "recipe", "made", "mended"]),
   fileName: z.string(),
   madeAtMs: atMs,
   stitches: z.int(),

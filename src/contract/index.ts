@@ -5,6 +5,7 @@
 import type { z } from "zod";
 import { designRows } from "./designs";
 import { importRows } from "./imports";
+import { mendingRows } from "./mending";
 import { orderRows } from "./orders";
 import { paperRows } from "./paper";
 import { planRows } from "./plans";
@@ -32,6 +33,7 @@ export const rows = {
   ...studioRows,
   ...flatCatalogue,
   ...designRows,
+  ...mendingRows,
   ...orderRows,
   ...importRows,
   ...planRows,

@@ -1,6 +1,7 @@
 /** The records' shapes, for whoever makes or shows them: `shapes.order`, and the types of their parsed values. */
 import type { z } from "zod";
 import type { design, designVersion } from "./designs";
+import type { mendCode, mendsSeen } from "./mending";
 import type { badRow, columnMeaning, importRecord, reading } from "./imports";
 import type { job, line, lineBody, order, orderBody, piece } from "./orders";
 import type { plannedChore, plannedJob, planningRun, planShape, planView } from "./plans";
@@ -39,6 +40,8 @@ export type StockRecord = z.output<typeof catalogue.stock.get.output>;
 export type ProductRecord = z.output<typeof catalogue.products.get.output>;
 export type DesignRecord = z.output<typeof design>;
 export type DesignVersion = z.output<typeof designVersion>;
+export type MendCode = z.output<typeof mendCode>;
+export type MendsSeen = z.output<typeof mendsSeen>;
 export type OrderBody = z.output<typeof orderBody>;
 export type LineBody = z.output<typeof lineBody>;
 export type OrderLine = z.output<typeof line>;

@@ -10,6 +10,7 @@ export const sourceWords: Readonly<Record<shapes.DesignVersion["source"], string
   lettering: "lettering",
   recipe: "picture with lettering",
   made: "made here",
+  mended: "mended",
 };
 
 export const levelWords: Readonly<Record<shapes.FindingShape["level"], string>> = {

@@ -1,0 +1,142 @@
+import { refusals } from "#core/base";
+import { type CheckContext, type Cloth, type DesignReport, designReport, mendDesign, type MendedDesign, readMachineFile, writeMachineFile } from "#core/stitch"; // prettier-ignore
+import type { shapes } from "#contract";
+import type { Answers, Context } from "./context";
+import { designRefusals, addVersion } from "./designs";
+import { readDesignAside } from "./design-reading";
+import { type DesignVersionRow, versionOf } from "./records";
+import { packedStitches } from "./stitch-bytes";
+import { startThread } from "./threads";
+
+/** Mends of finished stitches: seen first, then kept as a new version beside the old one. */
+
+export const mendingRefusals = refusals({
+  "nothing-to-mend": {
+    status: 422,
+    title: "The mends change nothing",
+    advice: "Nothing was kept: the design is as these mends would make it already.",
+  },
+});
+
+type MendingAnswers = Pick<Answers, "previewMends" | "mendedStitches" | "mendDesign">;
+
+/** What a mended design is told by: sent from the thread that made it. */
+export interface MendTold {
+  readonly mended: MendedDesign;
+  readonly before: DesignReport;
+  readonly after: DesignReport;
+}
+
+/** The mends done on a machine file's bytes, on the calling thread. */
+export function mendBytes(bytes: Uint8Array, codes: readonly string[], context: CheckContext): MendTold {
+  const { stitches } = readMachineFile(bytes);
+  const mended = mendDesign(stitches, codes, context);
+  return { mended, before: designReport(stitches, []), after: designReport(mended.design, []) };
+}
+
+/** As in reading: a larger design would hold up everybody else's requests. */
+const LARGEST_AT_ONCE_BYTES = 60_000;
+
+function mendAside(bytes: Uint8Array, codes: readonly string[], context: CheckContext): Promise<MendTold> {
+  if (bytes.length <= LARGEST_AT_ONCE_BYTES)
+    return new Promise((resolve) => resolve(mendBytes(bytes, codes, context)));
+  return new Promise((resolve, reject) => {
+    const thread = startThread("design-worker", { bytes, codes, context }, { resourceLimits: { maxOldGenerationSizeMb: 1024 } }); // prettier-ignore
+    thread.once("message", (told: MendTold) => {
+      void thread.terminate();
+      resolve(told);
+    });
+    thread.once("error", reject);
+    thread.once("exit", (code) => reject(new Error(`The thread that mends designs ended with ${code}`)));
+  });
+}
+
+export function mendingAnswers(context: Context): MendingAnswers {
+  const { store } = context;
+
+  const versionRow = async (id: string): Promise<DesignVersionRow> => {
+    const row = await store.db.selectFrom("design_versions").selectAll().where("id", "=", id).executeTakeFirst(); // prettier-ignore
+    if (!row) throw designRefusals("design-unknown", `There is no design version ${id}.`);
+    return row;
+  };
+  const mendRow = async (row: DesignVersionRow, codes: readonly string[], cloth?: Cloth | null) => {
+    let bytes: Uint8Array;
+    try {
+      bytes = await store.files.get(row.file_hash);
+    } catch {
+      throw designRefusals(
+        "file-missing",
+        `The machine file ${row.file_name} (version ${row.number}) cannot be found.`,
+      );
+    }
+    const partThreads = JSON.parse(row.thread_ids) as (string | null)[];
+    const told = await mendAside(bytes, codes, { partThreads, ...(cloth ? { cloth } : {}) });
+    return { ...told, threadIds: told.mended.partsFrom.map((part) => partThreads[part] ?? null) };
+  };
+
+  return {
+    previewMends: async ({ params, body }) => {
+      const { mended, before, after, threadIds } = await mendRow(
+        await versionRow(params.id),
+        body.mends,
+        body.cloth,
+      );
+      return {
+        done: mended.done as shapes.MendsSeen["done"],
+        before: countsOf(before),
+        after: countsOf(after),
+        threadIds,
+        gone: [...mended.gone],
+        left: [...mended.left],
+        come: [...mended.come],
+      };
+    },
+    mendedStitches: async ({ params, query }) => {
+      const { mended } = await mendRow(await versionRow(params.id), query.mends, query.cloth);
+      return { bytes: packedStitches(mended.design), mediaType: "application/octet-stream" };
+    },
+    mendDesign: async ({ params, body }, call) => {
+      const row = await versionRow(params.id);
+      const { mended, threadIds } = await mendRow(row, body.mends, body.cloth);
+      const done = mended.done.filter(({ changed }) => changed > 0);
+      if (done.length === 0)
+        throw mendingRefusals("nothing-to-mend", `Version ${row.number}: ${mended.done.map(({ says }) => says).join("; ")}.`); // prettier-ignore
+      const { name } = await store.db
+        .selectFrom("designs")
+        .select("name")
+        .where("id", "=", row.design_id)
+        .executeTakeFirstOrThrow();
+      const bytes = writeMachineFile(mended.design, name);
+      const { findings, report } = await readDesignAside(bytes);
+      const fileHash = await store.files.put(bytes);
+      const { result, changeId } = await store.write(
+        { who: call.who, what: `Mended design ${name}: ${done.map(({ says }) => says).join("; ")}` },
+        async (writing) => {
+          const version = await addVersion(context, writing, {
+            designId: row.design_id,
+            source: "mended",
+            fileName: `version ${row.number}: ${done.map(({ says }) => says).join("; ")}`.slice(0, 200),
+            fileHash,
+            report,
+            findings,
+            threadIds,
+          });
+          writing.touch("designs", row.design_id);
+          return version;
+        },
+      );
+      call.note({ changeId });
+      return versionOf(result);
+    },
+  };
+}
+
+const countsOf = (report: DesignReport) => ({
+  stitches: report.stitches,
+  jumps: report.jumps,
+  stops: report.stops,
+  trims: report.trims,
+  densestPerMm2: report.densestPerMm2,
+  longestMm: report.longestMm,
+  threadMm: report.parts.reduce((sum, part) => sum + part.threadMm, 0),
+});
