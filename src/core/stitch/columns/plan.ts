@@ -73,7 +73,16 @@ export function sewTree(
     }
     return -1;
   };
+  /** Needle points on the way to a place further off than a stitch may be. */
+  const approach = (x: number, y: number): void => {
+    if (!sewer.hasSewn) return;
+    const [fromX, fromY] = sewer.place;
+    const pieces = Math.ceil(Math.hypot(x - fromX, y - fromY) / (options.splitMm - 0.15));
+    for (let i = 1; i < pieces; i++)
+      sewer.sewTo(fromX + ((x - fromX) * i) / pieces, fromY + ((y - fromY) * i) / pieces);
+  };
   const underneath = (x: number, y: number, coveredBy: number): void => {
+    approach(x, y);
     if (!sewer.sewTo(x, y)) return;
     options.crowd.add(x, y);
     options.onRun?.({ x, y, coveredBy });
@@ -117,14 +126,21 @@ export function sewTree(
       else run(column, place, turnOf(column, place, out, rungCovers), -1);
       if (options.wide)
         for (const [x, y] of wideUnderlay(column, back, out, options)) underneath(x, y, index);
-      sewer.sewAlong(zigzag(column, out, back, options));
+      const satin = zigzag(column, out, back, options);
+      if (satin.length > 0) approach(...satin[0]!);
+      sewer.sewAlong(satin);
     }
     done.add(index);
     options.onSatin?.(index);
   };
 
-  const first = standPlace(columns, enter);
-  sewer.moveTo(first[0], first[1]);
+  // Where the shape ends before its stroke does, the needle comes in where satin will be.
+  const entered = columns[enter.column]!;
+  let entry = enter.s;
+  const inwards = entry > entered.spine.lengthMm / 2 ? -0.1 : 0.1;
+  for (let n = 0; n * 0.1 < entered.spine.lengthMm && coverAt(entered, entry, 0) < 0; n++) entry += inwards;
+  const { x, y } = at(entered.spine, entry);
+  sewer.moveTo(x, y);
   for (const leg of wayBetween(columns, linksOf, enter, leave))
     run(columns[leg.column]!, leg.from, leg.to, 1);
   sewColumn(leave.column, leave.s);
