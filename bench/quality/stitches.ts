@@ -209,7 +209,8 @@ function main(): void {
     for (const name of eight) letterText(name, { heightMm: 15, alphabet });
     console.log(`500 names of 8 letters, ${alphabet}: ${((performance.now() - start) / 1000).toFixed(2)} s`);
   }
-  const read = NAMES.filter((_, i) => all || i % 3 === 0);
+  // The recogniser's English model knows no ß, Ł, Ø: they would measure it, not the letters.
+  const read = NAMES.filter((name, i) => (all || i % 3 === 0) && !/[ßŁłØø]/.test(name));
   for (const heightMm of [15, 30])
     console.log(`upright at ${heightMm} mm: ${legible(read, "upright", heightMm)}`);
   console.log(`flowing at 15 mm: ${legible(read, "flowing", 15)}`);
