@@ -34,5 +34,7 @@ export {
   type ThreadStrokes,
   threadTones,
 } from "./design";
+export { DENSITY_STEPS, densityGrid, type DensityGrid, densityScene, densityStep } from "./density-map";
 export { type HemPart, hemScene, isLight, spoolScene } from "./design-hem";
+export { type ProofInput, proofScene } from "./proof";
 export { type Scene, type Shape, svgFromScene, type SvgOptions } from "./scene";

@@ -45,6 +45,14 @@ export type Shape =
       readonly fill: string;
       readonly anchor?: "start" | "middle" | "end";
       readonly weight?: number;
+    }
+  | {
+      /** Shapes of another scene, made larger or smaller and moved. */
+      readonly kind: "group";
+      readonly xMm: number;
+      readonly yMm: number;
+      readonly scale: number;
+      readonly shapes: readonly Shape[];
     };
 
 export interface SvgOptions {
@@ -68,6 +76,8 @@ export function svgFromScene(scene: Scene, { size = "mm" }: SvgOptions = {}): st
 }
 
 function shapeText(shape: Shape): string {
+  if (shape.kind === "group")
+    return `<g transform="translate(${number(shape.xMm)} ${number(shape.yMm)}) scale(${number(shape.scale)})">${shape.shapes.map(shapeText).join("")}</g>`;
   if (shape.kind === "text") {
     const anchor = shape.anchor === undefined ? "" : ` text-anchor="${shape.anchor}"`;
     const weight = shape.weight === undefined ? "" : ` font-weight="${shape.weight}"`;
