@@ -58,6 +58,9 @@ export const TRIES: readonly Try[] = [
   { residual: 1.62, protrusion: 0.15, cornerDeg: 60, smoothing: 0.35 },
 ];
 
+/** How many settings more are tried for a piece that holds the limits but has travel on top. */
+const MORE_TRIES = 4;
+
 /** Angles of rows that are tried, in degrees. */
 const ROWS_DEG = [45, 0, 90, 135] as const;
 
@@ -91,7 +94,7 @@ function badness(metrics: StitchMetrics, misses: readonly string[]): number {
     Math.max(0, metrics.densest - 9) +
     0.5 * Math.max(0, metrics.layersMost - 7) +
     50 * metrics.short +
-    0.3 * metrics.stray
+    1.5 * metrics.stray
   );
 }
 
@@ -181,6 +184,7 @@ export function planPiece(rings: Rings, size: GlyphSize, first: number | null = 
   };
   const mask = maskOfRings(rings, COARSE);
   let fine: ShapeMask | null = null;
+  let good = 0;
   let best: PiecePlan | null = null;
   let bestBadness = Infinity;
   const order = first === null || first < 0 ? TRIES.keys() : [first, ...TRIES.keys()];
@@ -197,7 +201,8 @@ export function planPiece(rings: Rings, size: GlyphSize, first: number | null = 
       best = { ...plan, misses };
       bestBadness = bad;
     }
-    if (misses.length === 0) break;
+    // Travel that lies on top is within the limits and ugly all the same: a few more settings are tried then.
+    if (misses.length === 0 && (metrics.stray === 0 || ++good > MORE_TRIES)) break;
   }
   if (best !== null && best.misses.length === 0) return best;
   let misses: string[] = [];
