@@ -20,8 +20,23 @@ export interface Glyph {
 const MARK_WEIGHT = 0.85;
 const DOT_WEIGHT = 1.3;
 
+/** Letters read once: reading a drawing costs as much as sewing it. */
+const readGlyphs = new Map<string, Glyph | null>();
+const MOST_KEPT = 2000;
+
 /** A letter with its marks as strokes, upright; null when the alphabet has no such letter. */
 export function glyphOf(cluster: string, alphabet: Alphabet): Glyph | null {
+  const key = `${alphabet.name} ${cluster}`;
+  let glyph = readGlyphs.get(key);
+  if (glyph === undefined) {
+    glyph = readGlyph(cluster, alphabet);
+    if (readGlyphs.size >= MOST_KEPT) readGlyphs.clear();
+    readGlyphs.set(key, glyph);
+  }
+  return glyph;
+}
+
+function readGlyph(cluster: string, alphabet: Alphabet): Glyph | null {
   const [base = "", ...marks] = [...cluster.normalize("NFD")];
   const letter = SAME_AS[base] ?? base;
   const above = marks.some((mark) => MARKS[mark]?.stands === "above");
