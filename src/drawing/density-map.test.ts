@@ -19,7 +19,9 @@ describe("the map of densest spots", () => {
       const i = at % columns;
       const j = Math.floor(at / columns);
       // Windows of four squares: two on each side of the place's lower left corner.
-      const [x0, y0] = [(leftMm + (i - 2) * cellMm) * 10, (lowMm + (j - 2) * cellMm) * 10];
+      // Edges lie on halves of tenths; floats beside them would count points on an edge twice or not.
+      const edge = (mm: number): number => Math.round(mm * 20) / 2;
+      const [x0, y0] = [edge(leftMm + (i - 2) * cellMm), edge(lowMm + (j - 2) * cellMm)];
       let count = 0;
       for (let n = 0; n < stitches.kind.length; n++)
         if (

@@ -21,6 +21,8 @@ export interface Look {
   readonly showJumps: boolean;
   /** A part drawn alone; null draws all. */
   readonly onlyPart: number | null;
+  /** Parts that are not drawn. */
+  readonly hiddenParts?: readonly number[];
   /** Records drawn, from the first. */
   readonly upTo: number;
 }
@@ -63,7 +65,10 @@ export function drawRecords(
   const originY = view.heightPx / 2 + view.yMm * view.scale;
   const radius = (look.threadMm * view.scale) / 2;
   const fallback = ramps[0] ?? JUMP_RAMP;
+  const shown = (part: number): boolean =>
+    (look.onlyPart === null || look.onlyPart === part) && !(look.hiddenParts?.includes(part) ?? false);
   let part = partAt(stitches, from);
+  let drawn = shown(part);
   let penX = originX + (from > 0 ? xTenths[from - 1]! : 0) * perTenth;
   let penY = originY - (from > 0 ? yTenths[from - 1]! : 0) * perTenth;
   for (let i = from; i < to; i++) {
@@ -73,12 +78,10 @@ export function drawRecords(
     if (kind === STITCH) {
       const near = Math.abs(x - penX) + Math.abs(y - penY) < 0.5;
       if (near && radius < 0.5 && i + 1 < to && kinds[i + 1] === STITCH) continue;
-      if (look.onlyPart === null || look.onlyPart === part)
-        layStitch(picture, penX, penY, x, y, radius, ramps[part] ?? fallback);
+      if (drawn) layStitch(picture, penX, penY, x, y, radius, ramps[part] ?? fallback);
     } else if (kind === JUMP) {
-      if (look.showJumps && (look.onlyPart === null || look.onlyPart === part))
-        layStitch(picture, penX, penY, x, y, Math.min(radius, 0.6), JUMP_RAMP);
-    } else if (kind === STOP) part++;
+      if (look.showJumps && drawn) layStitch(picture, penX, penY, x, y, Math.min(radius, 0.6), JUMP_RAMP);
+    } else if (kind === STOP) drawn = shown(++part);
     penX = x;
     penY = y;
   }
@@ -135,6 +138,7 @@ export class DrawingEngine {
         before.threadMm === next.look.threadMm &&
         before.showJumps === next.look.showJumps &&
         before.onlyPart === next.look.onlyPart &&
+        (before.hiddenParts ?? []).join() === (next.look.hiddenParts ?? []).join() &&
         before.colours.join() === next.look.colours.join();
       if (!goesOn) {
         this.stale = true;

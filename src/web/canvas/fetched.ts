@@ -1,3 +1,4 @@
+import { densityGrid, type DensityGrid } from "#drawing";
 import type { Known, NeedleAt } from "./messages";
 import { partAt, stitchesFromBytes, type StitchesDrawn } from "./stitches";
 
@@ -24,8 +25,13 @@ export function knownOf(stitches: StitchesDrawn): Known {
     count: stitches.count,
     boundsMm: [left / 10, bottom / 10, right / 10, top / 10],
     partStarts: stitches.partStarts,
+    kinds: stitches.kinds.slice(),
   };
 }
+
+/** Where the needle goes in most often. */
+export const densityOf = ({ kinds, xTenths, yTenths }: StitchesDrawn): DensityGrid =>
+  densityGrid({ kind: kinds, x: xTenths, y: yTenths });
 
 /** The needle after `index` records have been sewn. */
 export function needleAt(stitches: StitchesDrawn, index: number): NeedleAt {

@@ -1,3 +1,4 @@
+import type { DensityGrid } from "#drawing";
 import type { Look, View } from "./engine";
 
 /** What the page tells the drawing worker. */
@@ -6,7 +7,8 @@ export type ToWorker =
   | { readonly address: string }
   | { readonly view: View }
   | { readonly look: Look }
-  | { readonly askAt: number };
+  | { readonly askAt: number }
+  | { readonly askDensity: true };
 
 /** What the page learns once the stitches have come. */
 export interface Known {
@@ -14,6 +16,8 @@ export interface Known {
   /** mm: left, bottom, right, top. */
   readonly boundsMm: readonly [number, number, number, number];
   readonly partStarts: readonly number[];
+  /** What each record does: play-back reckons its time from them. */
+  readonly kinds: Uint8Array;
 }
 
 export interface Progress {
@@ -35,4 +39,5 @@ export type FromWorker =
   | { readonly known: Known }
   | { readonly progress: Progress }
   | { readonly needle: NeedleAt }
+  | { readonly density: DensityGrid }
   | { readonly failed: string };

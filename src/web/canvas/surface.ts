@@ -1,5 +1,6 @@
+import type { DensityGrid } from "#drawing";
 import { DrawingEngine, type Look, type View } from "./engine";
-import { fetchStitches, knownOf, needleAt } from "./fetched";
+import { densityOf, fetchStitches, knownOf, needleAt } from "./fetched";
 import type { FromWorker, Known, NeedleAt, Progress, ToWorker } from "./messages";
 import type { StitchesDrawn } from "./stitches";
 
@@ -7,6 +8,7 @@ export interface Hearing {
   onKnown(known: Known): void;
   onProgress(progress: Progress): void;
   onNeedle(needle: NeedleAt): void;
+  onDensity?(grid: DensityGrid): void;
   onFailed(words: string): void;
 }
 
@@ -16,6 +18,8 @@ export interface Surface {
   look(look: Look): void;
   /** Asks where the needle is after so many records; `onNeedle` answers. */
   askAt(index: number): void;
+  /** Asks for the map of densest spots; `onDensity` answers, and says nothing before the stitches have come. */
+  askDensity(): void;
   end(): void;
 }
 
@@ -31,6 +35,7 @@ function workerSurface(canvas: HTMLCanvasElement, address: string, hearing: Hear
     if ("known" in data) hearing.onKnown(data.known);
     else if ("progress" in data) hearing.onProgress(data.progress);
     else if ("needle" in data) hearing.onNeedle(data.needle);
+    else if ("density" in data) hearing.onDensity?.(data.density);
     else hearing.onFailed(data.failed);
   };
   worker.onerror = () =>
@@ -42,6 +47,7 @@ function workerSurface(canvas: HTMLCanvasElement, address: string, hearing: Hear
     view: (view) => tell({ view }),
     look: (look) => tell({ look }),
     askAt: (index) => tell({ askAt: index }),
+    askDensity: () => tell({ askDensity: true }),
     end: () => worker.terminate(),
   };
 }
@@ -66,6 +72,7 @@ function pageSurface(canvas: HTMLCanvasElement, address: string, hearing: Hearin
   return {
     view: (view) => engine.show({ view }),
     look: (look) => engine.show({ look }),
+    askDensity: () => stitches && hearing.onDensity?.(densityOf(stitches)),
     askAt: (index) => stitches && hearing.onNeedle(needleAt(stitches, index)),
     end: () => engine.end(),
   };

@@ -1,7 +1,7 @@
 /** The drawing worker: fetches a design's stitches, decodes and draws them, away from the page's own thread. */
 import { DrawingEngine } from "./engine";
 import type { FromWorker, ToWorker } from "./messages";
-import { fetchStitches, knownOf, needleAt } from "./fetched";
+import { densityOf, fetchStitches, knownOf, needleAt } from "./fetched";
 import type { StitchesDrawn } from "./stitches";
 
 const scope = self as unknown as {
@@ -34,4 +34,5 @@ scope.onmessage = ({ data }) => {
   else if ("view" in data) engine?.show({ view: data.view });
   else if ("look" in data) engine?.show({ look: data.look });
   else if ("askAt" in data && stitches) scope.postMessage({ needle: needleAt(stitches, data.askAt) });
+  else if ("askDensity" in data && stitches) scope.postMessage({ density: densityOf(stitches) });
 };
