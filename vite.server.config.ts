@@ -12,6 +12,7 @@ export default defineConfig({
         main: "src/cli/main.ts",
         "plan-worker": "src/app/plan-worker.ts",
         "design-worker": "src/app/design-worker.ts",
+        "design-making-worker": "src/app/design-making-worker.ts",
       },
       output: { entryFileNames: "[name].js", chunkFileNames: "chunks/[name]-[hash].js" },
     },

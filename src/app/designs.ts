@@ -1,5 +1,5 @@
 import { type Finding, Refusal, refusals } from "#core/base";
-import type { DesignReport, Stitches } from "#core/stitch";
+import type { DesignReport } from "#core/stitch";
 import type { shapes } from "#contract";
 import type { Tables, Writing } from "#store";
 import type { Answers, Call, Context } from "./context";
@@ -9,6 +9,7 @@ import { foldText, isLike, searchPatterns, tidyText } from "./fold";
 import { refreshJobs } from "./piece-refresh";
 import { refuseApp } from "./refusals";
 import { type DesignVersionRow, inPortions, type VersionReport, versionOf } from "./records";
+import { packedStitches } from "./stitch-bytes";
 import { isArchive, unpack } from "./unpack";
 
 /** Designs: machine files in, versions kept, threads chosen, stitches and pictures out. */
@@ -376,7 +377,7 @@ export function designAnswers(context: Context): DesignAnswers {
     },
     designStitches: async ({ params }) => {
       const { stitches } = await readDesignAside(await fileOf(await versionRow(params.id)));
-      return { bytes: packed(stitches), mediaType: "application/octet-stream", immutable: true };
+      return { bytes: packedStitches(stitches), mediaType: "application/octet-stream", immutable: true };
     },
     designFile: async ({ params }) => {
       const row = await versionRow(params.id);
@@ -403,17 +404,4 @@ export function designAnswers(context: Context): DesignAnswers {
 function titleOf(fileName: string): string {
   const bare = tidyText(fileName.replace(/\.[a-z0-9]{1,5}$/i, "").replace(/[_]+/g, " "));
   return bare === "" ? "Design" : bare.slice(0, 120);
-}
-
-/** The form that `designStitches` documents: count, kinds padded to four bytes, x and y. Little-endian. */
-function packed({ kind, x, y }: Stitches): Uint8Array {
-  const count = kind.length;
-  const padded = (count + 3) & ~3;
-  const bytes = new Uint8Array(4 + padded + 8 * count);
-  new DataView(bytes.buffer).setInt32(0, count, true);
-  bytes.set(kind, 4);
-  // Every platform Node runs on is little-endian, so the arrays' own bytes are the wire's.
-  bytes.set(new Uint8Array(x.buffer, x.byteOffset, 4 * count), 4 + padded);
-  bytes.set(new Uint8Array(y.buffer, y.byteOffset, 4 * count), 4 + padded + 4 * count);
-  return bytes;
 }

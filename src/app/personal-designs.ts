@@ -1,19 +1,10 @@
 import { createHash } from "node:crypto";
-import { type Finding, Refusal } from "#core/base";
 import type { Cloth } from "#core/shop";
-import {
-  checkDesign,
-  composeStitches,
-  designReport,
-  letterText,
-  readMachineFile,
-  type Stitches,
-  smallestLetterMm,
-  stitchExtents,
-  writeMachineFile,
-} from "#core/stitch";
 import type { Store, Tables, Writing } from "#store";
 import type { Context } from "./context";
+import { fontFiles } from "./design-making-fonts";
+import { FileWanted, MakingBench, type RecipeDone, type RecipeJob } from "./design-making-jobs";
+import { makingThreads } from "./design-making-threads";
 import { foldText } from "./fold";
 import type { DesignVersionRow, VersionReport } from "./records";
 
@@ -30,7 +21,14 @@ export interface Recipe {
   readonly maxWidthMm: number;
   readonly place: "alone" | "below" | "above";
   readonly cloth: Cloth;
+  /** Whose letters; the upright alphabet when left out. */
+  readonly face?: string;
+  /** Text that is too wide is made lower, not under this; as low as sews when left out. */
+  readonly leastHeightMm?: number | null;
+  readonly arcDeg?: number;
 }
+
+const UPRIGHT = "alphabet:upright";
 
 /** What the `making` column of a personal version holds. */
 export interface Making {
@@ -40,6 +38,10 @@ export interface Making {
   readonly maxWidthMm: number;
   readonly place: Recipe["place"];
   readonly cloth: Cloth;
+  readonly face?: string;
+  /** The height the letters came out at, and the width of the text. */
+  readonly madeHeightMm?: number;
+  readonly madeWidthMm?: number;
   /** How many of its parts, from the first, are the picture's; the rest is the text. */
   readonly pictureParts: number;
   /** Threads as they were given at making: a part that differs now was chosen by a person since. */
@@ -47,11 +49,22 @@ export interface Making {
 }
 
 /** Raised when the same recipe would give other stitches than before. */
-const MAKING_NUMBER = 1;
+const MAKING_NUMBER = 2;
 
 /** The key under which a recipe's design is kept. */
 export function makingKeyOf(recipe: Recipe): string {
-  const { base, text, heightMm, maxWidthMm, place, cloth } = recipe;
+  const {
+    base,
+    text,
+    heightMm,
+    maxWidthMm,
+    place,
+    cloth,
+    face = UPRIGHT,
+    leastHeightMm = null,
+    arcDeg = 0,
+  } = recipe;
+  const plain = face === UPRIGHT && leastHeightMm === null && arcDeg === 0;
   const facts = [
     MAKING_NUMBER,
     base?.file_hash ?? null,
@@ -61,69 +74,9 @@ export function makingKeyOf(recipe: Recipe): string {
     maxWidthMm,
     place,
     cloth,
+    ...(plain ? [] : [face, leastHeightMm, arcDeg]),
   ];
   return createHash("sha256").update(JSON.stringify(facts)).digest("hex");
-}
-
-export type Lettered =
-  | { readonly stitches: Stitches; readonly pictureParts: number; readonly findings: readonly Finding[] }
-  | { readonly trouble: string };
-
-/**
- * Stitches of a recipe: the text centred under or over the picture, half its height apart. A text wider than the
- * placement's room is made lower until it fits. What cannot be made comes back as trouble, in words.
- */
-export function makeStitches(recipe: Recipe, picture: Stitches | null): Lettered {
-  const { text, heightMm, maxWidthMm, cloth, place } = recipe;
-  try {
-    let height = heightMm;
-    let lettering = letterText(text, { heightMm: height, cloth });
-    // Width grows with height all but evenly; twice is nearly always enough.
-    for (let round = 0; round < 4 && lettering.widthMm > maxWidthMm; round++) {
-      height = Math.floor(((height * maxWidthMm) / lettering.widthMm) * 10 - (round > 0 ? 1 : 0)) / 10;
-      const smallest = smallestLetterMm(cloth);
-      if (height < smallest)
-        return {
-          trouble: `“${text}” is ${lettering.widthMm.toFixed(0)} mm wide at ${round === 0 ? heightMm : height} mm height; it does not fit ${maxWidthMm} mm with letters of ${smallest} mm, the smallest that sew on ${cloth} cloth.`,
-        };
-      lettering = letterText(text, { heightMm: height, cloth });
-    }
-    const missing = lettering.findings.find((finding) => finding.code === "letters-missing");
-    if (missing) return { trouble: `“${text}”: ${missing.message}` };
-    const findings = [...lettering.findings];
-    if (height < heightMm)
-      findings.push({
-        code: "lettering-lowered",
-        level: "note",
-        message: `The letters were made ${height} mm high instead of ${heightMm} mm, so that the text fits ${maxWidthMm} mm.`,
-      });
-    const placed =
-      picture === null
-        ? [{ stitches: lettering.stitches }]
-        : beside(picture, lettering.stitches, place, heightMm);
-    const stitches = composeStitches(placed);
-    const pictureParts = picture === null ? 0 : designReport(picture, []).parts.length;
-    return { stitches, pictureParts, findings: [...findings, ...checkDesign(stitches)] };
-  } catch (error) {
-    if (error instanceof Refusal) return { trouble: `“${text}”: ${error.message}` };
-    throw error;
-  }
-}
-
-function beside(picture: Stitches, text: Stitches, place: Recipe["place"], heightMm: number) {
-  const box = stitchExtents(picture);
-  const letters = stitchExtents(text);
-  const gap = Math.round(heightMm * 10 * 0.5);
-  const y = place === "above" ? box.top + gap - letters.bottom : box.bottom - gap - letters.top;
-  const x = Math.round((box.left + box.right) / 2 - (letters.left + letters.right) / 2);
-  // Both together are centred on the start, where the hoop's middle is.
-  const middleX = Math.round((box.left + box.right) / 2);
-  const all = { bottom: Math.min(box.bottom, letters.bottom + y), top: Math.max(box.top, letters.top + y) };
-  const middleY = Math.round((all.bottom + all.top) / 2);
-  return [
-    { stitches: picture, xTenths: -middleX, yTenths: -middleY },
-    { stitches: text, xTenths: x - middleX, yTenths: y - middleY },
-  ];
 }
 
 /** A personal design: one that is kept already, or rows that wait to be kept with the order that needs them. */
@@ -151,34 +104,62 @@ export async function findPersonal(
   return found;
 }
 
+/** Where stitches are made: here and now, or in the threads for work in numbers. */
+export type MakingPlace = "here" | "in threads";
+
+const benches = new WeakMap<Context, MakingBench>();
+
+async function doRecipe(context: Context, job: RecipeJob, where: MakingPlace): Promise<RecipeDone> {
+  if (where === "in threads") return makingThreads(context).inNumbers(job);
+  const bench = benches.get(context) ?? new MakingBench();
+  benches.set(context, bench);
+  for (;;)
+    try {
+      return bench.do(job) as RecipeDone;
+    } catch (reason) {
+      if (!(reason instanceof FileWanted)) throw reason;
+      bench.bring(reason.fileHash, await context.store.files.get(reason.fileHash));
+    }
+}
+
 /** Makes a recipe's design: stitches, machine file in the file store, rows ready to keep. */
 export async function makePersonal(
   context: Context,
   recipe: Recipe,
   textThreadId: string | null,
+  where: MakingPlace = "here",
 ): Promise<PersonalDesign | { readonly trouble: string }> {
-  const { base, text, heightMm, maxWidthMm, place, cloth } = recipe;
+  const { base, text, heightMm, maxWidthMm, place, cloth, face = UPRIGHT } = recipe;
   // Taken before anything is waited for: in the order of asking, whatever the disk does.
   const atMs = context.nowMs();
   const designId = context.newId("ds");
   const versionId = context.newId("dv");
-  const picture =
-    base === null ? null : readMachineFile(await context.store.files.get(base.file_hash)).stitches;
-  const made = makeStitches(recipe, picture);
+  const made = await doRecipe(
+    context,
+    {
+      do: "recipe",
+      baseHash: base?.file_hash ?? null,
+      fonts: await fontFiles(context, [face]),
+      recipe: {
+        text,
+        face,
+        heightMm,
+        leastHeightMm: recipe.leastHeightMm ?? null,
+        maxWidthMm,
+        arcDeg: recipe.arcDeg ?? 0,
+        place,
+        cloth,
+      },
+    },
+    where,
+  );
   if ("trouble" in made) return made;
+  const { report, file: bytes } = made;
   const fileName = `${
     foldText(text)
       .replace(/[^a-z0-9]+/g, "-")
       .slice(0, 40) || "text"
   }.dst`;
-  let bytes: Uint8Array;
-  try {
-    bytes = writeMachineFile(made.stitches, text);
-  } catch (error) {
-    if (error instanceof Refusal) return { trouble: error.message };
-    throw error;
-  }
-  const report = designReport(made.stitches, made.findings);
   const baseThreads = base === null ? [] : (JSON.parse(base.thread_ids) as (string | null)[]);
   const threads = report.parts.map((_, part) =>
     part < made.pictureParts ? (baseThreads[part] ?? null) : textThreadId,
@@ -190,6 +171,9 @@ export async function makePersonal(
     maxWidthMm,
     place,
     cloth,
+    ...(face === UPRIGHT ? {} : { face }),
+    madeHeightMm: made.heightMm,
+    madeWidthMm: made.widthMm,
     pictureParts: made.pictureParts,
     threadsAtMaking: threads,
   };

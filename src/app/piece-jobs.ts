@@ -58,6 +58,8 @@ export interface SetByHand {
 
 /** Designs under way at once. */
 const LANES = 4;
+/** So few are made on the spot; more go to threads of their own, and other requests are not held up. */
+const FEW = 6;
 
 interface VersionRead {
   readonly threadIds: readonly (string | null)[];
@@ -130,13 +132,18 @@ export class Workshop {
       this.#personal.set(key, { key, version, design: null });
     // A few at a time: while one's machine file is synced to the disk, the next one's stitches are made.
     const waiting = [...recipes].filter(([key]) => !this.#personal.has(key)).values();
+    const where = recipes.size - this.#knownOf(recipes.keys()) > FEW ? "in threads" : "here";
     const lane = async () => {
       for (const [key, { recipe, textThreadId }] of waiting) {
         await between();
-        this.#personal.set(key, await makePersonal(this.context, recipe, textThreadId));
+        this.#personal.set(key, await makePersonal(this.context, recipe, textThreadId, where));
       }
     };
     await Promise.all(Array.from({ length: LANES }, lane));
+  }
+
+  #knownOf(keys: Iterable<string>): number {
+    return [...keys].filter((key) => this.#personal.has(key)).length;
   }
 
   /** Keeps the designs made for these lines, unless another order has kept the same meanwhile. */
@@ -246,13 +253,16 @@ export class Workshop {
       maxWidthMm: lettering.maxWidthMm,
       place: lettering.place,
       cloth,
+      face: lettering.face ?? "alphabet:upright",
+      leastHeightMm: lettering.leastHeightMm ?? null,
+      arcDeg: lettering.arcDeg ?? 0,
     };
   }
 
   /** The recipe's key; asked for again and again, and a digest each time would be the larger part of an import. */
   #keyOf(recipe: Recipe): string {
-    const { base, text, heightMm, maxWidthMm, place, cloth } = recipe;
-    const facts = `${base?.id} ${heightMm} ${maxWidthMm} ${place} ${cloth} ${text}`;
+    const { base, text, heightMm, maxWidthMm, place, cloth, face, leastHeightMm, arcDeg } = recipe;
+    const facts = `${base?.id} ${heightMm} ${maxWidthMm} ${place} ${cloth} ${face} ${leastHeightMm} ${arcDeg} ${text}`;
     const known = this.#keys.get(facts) ?? makingKeyOf(recipe);
     this.#keys.set(facts, known);
     return known;

@@ -5,6 +5,7 @@
 import type { z } from "zod";
 import { designRows } from "./designs";
 import { importRows } from "./imports";
+import { makingRows } from "./making";
 import { mendingRows } from "./mending";
 import { orderRows } from "./orders";
 import { paperRows } from "./paper";
@@ -33,6 +34,7 @@ export const rows = {
   ...studioRows,
   ...flatCatalogue,
   ...designRows,
+  ...makingRows,
   ...mendingRows,
   ...orderRows,
   ...importRows,

@@ -3,6 +3,7 @@ import type { z } from "zod";
 import type { design, designVersion } from "./designs";
 import type { mendCode, mendsSeen } from "./mending";
 import type { badRow, columnMeaning, importRecord, reading } from "./imports";
+import type { faceOf, handMaking, madePreview, nameRecipe, namesRun } from "./making";
 import type { job, line, lineBody, order, orderBody, piece } from "./orders";
 import type { plannedChore, plannedJob, planningRun, planShape, planView } from "./plans";
 import type {
@@ -57,3 +58,8 @@ export type PlanDocument = z.output<typeof planShape>;
 export type PlannedJob = z.output<typeof plannedJob>;
 export type PlannedChore = z.output<typeof plannedChore>;
 export type PlanningRun = z.output<typeof planningRun>;
+export type HandMaking = z.output<typeof handMaking>;
+export type MadePreview = z.output<typeof madePreview>;
+export type Face = z.output<typeof faceOf>;
+export type NameRecipe = z.output<typeof nameRecipe>;
+export type NamesRun = z.output<typeof namesRun>;

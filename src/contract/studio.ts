@@ -164,6 +164,16 @@ export const placementBody = z.strictObject({
       maxWidthMm: z.number().min(5).max(1000),
       threadId: id.nullable(),
       place: z.enum(["alone", "below", "above"]),
+      /** Whose letters; the upright alphabet when left out. */
+      face: z
+        .string()
+        .max(80)
+        .regex(/^(alphabet|font|own):[\w .-]+$/, "expected a face of the list")
+        .optional(),
+      /** Text that is too wide is made lower, not under this; null or left out: as low as sews on the cloth. */
+      leastHeightMm: z.number().min(3).max(200).nullable().optional(),
+      /** Bent over this angle: up when positive. */
+      arcDeg: z.number().min(-330).max(330).optional(),
     })
     .nullable(),
   machineIds: z.array(id).max(100).nullable(),
