@@ -1,19 +1,16 @@
-import { Button } from "@mantine/core";
-import {
-  type KeyboardEvent,
-  type PointerEvent,
-  type RefObject,
-  useCallback,
-  useEffect,
-  useMemo,
-  useRef,
-  useState,
-} from "react";
+import type { DensityGrid } from "#drawing";
+import { type KeyboardEvent, useCallback, useEffect, useMemo, useRef, useState } from "react";
 import { CardCheck } from "./card-check";
+import { DensityKey, DensityLayer } from "./density-layer";
 import type { Known, NeedleAt, Progress } from "./messages";
+import { PlayBar } from "./play-bar";
 import { Rulers, RULER_PX } from "./rulers";
 import { openSurface, type Surface } from "./surface";
+import type { Pace } from "./timeline";
 import { useTrueSize } from "./true-size";
+import { useGestures, useRoom } from "./use-gestures";
+import { usePlay } from "./use-play";
+import { cloths, ViewerTools } from "./viewer-tools";
 import "../parts/table.css";
 import "./viewer.css";
 
@@ -42,8 +39,15 @@ interface ViewerProps {
   /** What each part is called: "N11 navy". */
   readonly partWords: readonly string[];
   readonly unit: "mm" | "inch";
-  readonly stitchesPerMinute: number;
+  /** The machine it is played back on; its name is null where the shop has none. */
+  readonly pace: Pace & { readonly machine: string | null };
+  /** Whether a part is sewn with the thread of the part before. */
+  readonly sameThread?: (part: number) => boolean;
+  readonly needleOf?: (part: number) => number | null;
   readonly onlyPart: number | null;
+  readonly hiddenParts?: readonly number[];
+  /** The finding that is chosen in the list. */
+  readonly chosen?: string | null;
   readonly markers: readonly Marker[];
   /** A marker to bring into view; a new object each time it is asked for. */
   readonly goTo: { readonly xMm: number; readonly yMm: number } | null;
@@ -57,26 +61,14 @@ interface Window {
 }
 
 const THREAD_MM = 0.4;
-const cloths = [
-  { name: "linen", rgb: "#eee6d6" },
-  { name: "white cloth", rgb: "#fbfaf7" },
-  { name: "grey cloth", rgb: "#8d9096" },
-  { name: "navy cloth", rgb: "#1f2b45" },
-  { name: "black cloth", rgb: "#1d1d20" },
-] as const;
-const speeds = [
-  { times: 1, words: "as it sews" },
-  { times: 10, words: "10 × faster" },
-  { times: 60, words: "60 × faster" },
-  { times: 600, words: "600 × faster" },
-] as const;
-
 const clamp = (low: number, value: number, high: number) => Math.min(high, Math.max(low, value));
-const count = new Intl.NumberFormat();
+const never = () => false;
+const none = () => null;
 
 /** The design as thread: move, zoom, measure, play it back. Everything heavy happens in the drawing worker. */
 export function Viewer(props: ViewerProps) {
-  const { address, extentsMm, colours, stitchesPerMinute, onlyPart, goTo } = props;
+  const { address, extentsMm, colours, pace, onlyPart, goTo, hiddenParts } = props;
+  const { sameThread = never, needleOf = none } = props;
   const sizeRef = useRef<HTMLDivElement>(null);
   const { width, height } = useRoom(sizeRef);
   const canvas = useRef<HTMLCanvasElement>(null);
@@ -87,12 +79,13 @@ export function Viewer(props: ViewerProps) {
   const [progress, setProgress] = useState<Progress | null>(null);
   const [needle, setNeedle] = useState<NeedleAt | null>(null);
   const [failed, setFailed] = useState<string | null>(null);
-  const [upTo, setUpTo] = useState<number | null>(null);
-  const [playing, setPlaying] = useState(false);
-  const [speed, setSpeed] = useState(60);
   const [cloth, setCloth] = useState<string>(cloths[0].rgb);
   const [showJumps, setShowJumps] = useState(false);
   const [checking, setChecking] = useState(false);
+  const [showDensity, setShowDensity] = useState(false);
+  const [density, setDensity] = useState<DensityGrid | null>(null);
+  const play = usePlay({ kinds: known?.kinds, pace, sameThread });
+  const { upTo, playing } = play;
 
   useEffect(() => {
     if (!canvas.current) return;
@@ -100,6 +93,7 @@ export function Viewer(props: ViewerProps) {
       onKnown: setKnown,
       onProgress: setProgress,
       onNeedle: setNeedle,
+      onDensity: setDensity,
       onFailed: setFailed,
     });
     surface.current = open;
@@ -138,12 +132,23 @@ export function Viewer(props: ViewerProps) {
     });
   }, [width, height, ratio, shown.scale, shown.xMm, shown.yMm, address]);
 
-  const total = known?.count ?? 0;
+  useEffect(() => {
+    if (showDensity && known && !density) surface.current?.askDensity();
+  }, [showDensity, known, density]);
+
   const looked = upTo ?? Number.MAX_SAFE_INTEGER;
   useEffect(() => {
-    surface.current?.look({ colours, cloth, threadMm: THREAD_MM, showJumps, onlyPart, upTo: looked });
+    surface.current?.look({
+      colours,
+      cloth,
+      threadMm: THREAD_MM,
+      showJumps,
+      onlyPart,
+      ...(hiddenParts ? { hiddenParts } : {}),
+      upTo: looked,
+    });
     if (looked < Number.MAX_SAFE_INTEGER) surface.current?.askAt(looked);
-  }, [colours, cloth, showJumps, onlyPart, looked, address]);
+  }, [colours, cloth, showJumps, onlyPart, hiddenParts, looked, address]);
 
   const zoom = useCallback((factor: number, atX?: number, atY?: number) => {
     const { scale, xMm, yMm } = now.current;
@@ -175,29 +180,6 @@ export function Viewer(props: ViewerProps) {
     if (goTo) setChosen({ scale: Math.max(now.current.scale, 14), xMm: goTo.xMm, yMm: goTo.yMm });
   }, [goTo]);
 
-  useEffect(() => {
-    if (!playing || total === 0) return;
-    let frame = 0;
-    let before = performance.now();
-    let at = upTo === null || upTo >= total ? 0 : upTo;
-    const next = (ms: number) => {
-      at += ((ms - before) / 60_000) * stitchesPerMinute * speed;
-      before = ms;
-      if (at >= total) {
-        setUpTo(null);
-        setNeedle(null);
-        setPlaying(false);
-        return;
-      }
-      setUpTo(Math.floor(at));
-      frame = requestAnimationFrame(next);
-    };
-    frame = requestAnimationFrame(next);
-    return () => cancelAnimationFrame(frame);
-    // The place it starts from is read once, when it starts.
-    // eslint-disable-next-line react-hooks/exhaustive-deps
-  }, [playing, total, speed, stitchesPerMinute]);
-
   const gestures = useGestures(move, zoom);
   const atTrueSize = Math.abs(shown.scale - trueSize.pxPerMm) < 0.001;
   const onKey = (event: KeyboardEvent) => {
@@ -212,7 +194,13 @@ export function Viewer(props: ViewerProps) {
       "-": () => zoom(0.8),
       "0": () => setChosen("fit"),
       "1": () => setChosen({ ...now.current, scale: trueSize.pxPerMm }),
-      " ": () => setPlaying((is) => !is),
+      " ": play.toggle,
+      ",": () => play.step(-1),
+      ".": () => play.step(1),
+      "[": () => play.stepPart(-1, known?.partStarts ?? []),
+      "]": () => play.stepPart(1, known?.partStarts ?? []),
+      Home: () => play.goTo(0),
+      End: () => play.goTo(play.total),
     };
     const act = acts[event.key];
     if (!act || event.target !== event.currentTarget) return;
@@ -225,66 +213,35 @@ export function Viewer(props: ViewerProps) {
   const toY = (mm: number) => height / 2 - (mm - shown.yMm) * shown.scale;
   return (
     <div className="viewer sheet">
-      <div className="viewer-tools">
-        <Button variant="default" size="md" aria-label="Zoom out" onClick={() => zoom(0.8)}>
-          −
-        </Button>
-        <Button variant="default" size="md" aria-label="Zoom in" onClick={() => zoom(1.25)}>
-          +
-        </Button>
-        <Button
-          variant={chosen === "fit" ? "filled" : "default"}
-          size="md"
-          aria-pressed={chosen === "fit"}
-          onClick={() => setChosen("fit")}
-        >
-          Whole
-        </Button>
-        <Button
-          variant={atTrueSize ? "filled" : "default"}
-          size="md"
-          aria-pressed={atTrueSize}
-          onClick={() => setChosen({ ...now.current, scale: trueSize.pxPerMm })}
-        >
-          True size
-        </Button>
-        <Button variant="subtle" size="md" onClick={() => setChecking(true)}>
-          {trueSize.checked ? "Size checked" : "Check size"}
-        </Button>
-        <label className="viewer-choice">
-          <span className="visually-hidden">Cloth behind the design</span>
-          <select
-            className="plain-select"
-            value={cloth}
-            onChange={(event) => setCloth(event.currentTarget.value)}
-          >
-            {cloths.map(({ name, rgb }) => (
-              <option key={rgb} value={rgb}>
-                on {name}
-              </option>
-            ))}
-          </select>
-        </label>
-        <label className="viewer-check">
-          <input
-            type="checkbox"
-            checked={showJumps}
-            onChange={(event) => setShowJumps(event.currentTarget.checked)}
-          />{" "}
-          jumps
-        </label>
-      </div>
+      <ViewerTools
+        zoom={zoom}
+        whole={chosen === "fit"}
+        onWhole={() => setChosen("fit")}
+        trueSize={atTrueSize}
+        onTrueSize={() => setChosen({ ...now.current, scale: trueSize.pxPerMm })}
+        sizeChecked={trueSize.checked}
+        onCheckSize={() => setChecking(true)}
+        cloth={cloth}
+        onCloth={setCloth}
+        showJumps={showJumps}
+        onShowJumps={setShowJumps}
+        showDensity={showDensity}
+        onShowDensity={setShowDensity}
+      />
       <div
         ref={sizeRef}
         className="viewer-window"
         role="application"
-        aria-label={`${props.name} as thread. Arrows move, plus and minus zoom, 0 shows the whole, 1 true size, space plays.`}
+        aria-label={`${props.name} as thread. Arrows move, plus and minus zoom, 0 shows the whole, 1 true size, space plays, comma and full stop go a stitch back and on, square brackets a part.`}
         tabIndex={0}
         onKeyDown={onKey}
         onDoubleClick={(event) => zoom(1.6, event.clientX, event.clientY)}
         {...gestures}
       >
         <canvas ref={canvas} key={address} className="viewer-canvas" />
+        {showDensity && density && width > 0 && (
+          <DensityLayer grid={density} toX={toX} toY={toY} scale={shown.scale} />
+        )}
         {width > 0 && (
           <svg className="viewer-over" width={width} height={height}>
             <Rulers view={view} unit={props.unit} leftMm={extentsMm.left} bottomMm={extentsMm.bottom} />
@@ -309,6 +266,7 @@ export function Viewer(props: ViewerProps) {
                 key={marker.key}
                 type="button"
                 className={`viewer-marker is-${marker.level}`}
+                data-chosen={props.chosen === marker.key || undefined}
                 style={{ left: x, top: y }}
                 onClick={() => props.onMarker(marker.key)}
                 aria-label={`Finding ${marker.text}: ${marker.words}`}
@@ -318,6 +276,7 @@ export function Viewer(props: ViewerProps) {
               </button>
             );
           })}
+        {showDensity && density && <DensityKey most={density.most} />}
         {failed && (
           <div className="viewer-failed" role="alert">
             <strong>The picture cannot be shown.</strong>
@@ -338,95 +297,15 @@ export function Viewer(props: ViewerProps) {
             </p>
           )}
       </div>
-      <div className="viewer-play">
-        <Button size="md" className="viewer-go" disabled={total === 0} onClick={() => setPlaying(!playing)}>
-          {playing ? "Pause" : "Play"}
-        </Button>
-        <input
-          className="canvas-range"
-          type="range"
-          aria-label="Stitch shown last"
-          aria-valuetext={`${count.format(upTo ?? total)} of ${count.format(total)}`}
-          min={0}
-          max={Math.max(1, total)}
-          step={1}
-          value={upTo ?? total}
-          disabled={total === 0}
-          onChange={(event) => {
-            setPlaying(false);
-            const value = Number(event.currentTarget.value);
-            setUpTo(value >= total ? null : value);
-          }}
-        />
-        <label className="viewer-choice">
-          <span className="visually-hidden">Speed</span>
-          <select
-            className="plain-select"
-            value={speed}
-            onChange={(event) => setSpeed(Number(event.currentTarget.value))}
-          >
-            {speeds.map(({ times, words }) => (
-              <option key={times} value={times}>
-                {words}
-              </option>
-            ))}
-          </select>
-        </label>
-        <p className="viewer-where">
-          {total === 0
-            ? " "
-            : upTo === null
-              ? `all ${count.format(total)} records`
-              : `${count.format(upTo)} of ${count.format(total)}${needle ? ` · part ${needle.part + 1}: ${props.partWords[needle.part] ?? ""}` : ""}`}
-        </p>
-      </div>
+      <PlayBar
+        play={play}
+        known={known}
+        needle={needle}
+        partWords={props.partWords}
+        machine={pace.machine}
+        needleOf={needleOf}
+      />
       {checking && <CardCheck opened onClose={() => setChecking(false)} />}
     </div>
   );
-}
-
-/** The element's inner size in CSS pixels; zeros until it is laid out. */
-function useRoom(box: RefObject<HTMLDivElement | null>) {
-  const [room, setRoom] = useState({ width: 0, height: 0 });
-  useEffect(() => {
-    if (!box.current) return;
-    const watch = new ResizeObserver(([entry]) => {
-      const { width, height } = entry!.contentRect;
-      setRoom({ width: Math.round(width), height: Math.round(height) });
-    });
-    watch.observe(box.current);
-    return () => watch.disconnect();
-  }, [box]);
-  return room;
-}
-
-/** One pointer moves, two pinch. */
-function useGestures(
-  move: (dx: number, dy: number) => void,
-  zoom: (factor: number, x: number, y: number) => void,
-) {
-  const pointers = useRef(new Map<number, { x: number; y: number }>());
-  return {
-    onPointerDown: (event: PointerEvent<HTMLDivElement>) => {
-      if ((event.target as HTMLElement).closest("button")) return;
-      event.currentTarget.setPointerCapture(event.pointerId);
-      pointers.current.set(event.pointerId, { x: event.clientX, y: event.clientY });
-    },
-    onPointerMove: (event: PointerEvent<HTMLDivElement>) => {
-      const held = pointers.current;
-      const before = held.get(event.pointerId);
-      if (!before) return;
-      const here = { x: event.clientX, y: event.clientY };
-      if (held.size === 1) move(here.x - before.x, here.y - before.y);
-      else if (held.size === 2) {
-        const other = [...held.entries()].find(([key]) => key !== event.pointerId)![1];
-        const was = Math.hypot(before.x - other.x, before.y - other.y);
-        const is = Math.hypot(here.x - other.x, here.y - other.y);
-        if (was > 8 && is > 8) zoom(is / was, (here.x + other.x) / 2, (here.y + other.y) / 2);
-      }
-      held.set(event.pointerId, here);
-    },
-    onPointerUp: (event: PointerEvent<HTMLDivElement>) => void pointers.current.delete(event.pointerId),
-    onPointerCancel: (event: PointerEvent<HTMLDivElement>) => void pointers.current.delete(event.pointerId),
-  };
 }
