@@ -45,7 +45,9 @@ export function boundsOf(
   );
   const work = cover === null ? 0 : tradeBound({ compiled, cover, roomAt, finishAt, latest, apart });
   return {
-    cost: (cost.perLateMinute * lateS) / 60 + Math.max(work, apart + (cost.perFinishMinute * finishAt) / 60),
+    cost: downAHair(
+      (cost.perLateMinute * lateS) / 60 + Math.max(work, apart + (cost.perFinishMinute * finishAt) / 60),
+    ),
     threadings,
     finishAt,
   };
@@ -479,3 +481,6 @@ function latenessBound(
   }
   return sum + cheapestAssignment(jobs.length, (row, column) => cost(jobs[row]!, column));
 }
+
+/** Sums of floating numbers may lie a hair above what they stand for; a bound must not. */
+const downAHair = (bound: number): number => Math.max(0, bound * (1 - 1e-12) - 1e-9);

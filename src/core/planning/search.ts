@@ -386,9 +386,9 @@ export function createSearch(problem: Problem, seed: number, wishes: PlanWishes 
   };
 }
 
-const HOT_FIRST = 0.25;
+const HOT_FIRST = 0.5;
 const KNOWN_CALM = 0.02;
-const HOT_AGAIN = 0.15;
+const HOT_AGAIN = 0.4;
 const COLD = 0.004;
 
 /** The island that stands worst goes on from where the one that stands best is. */
