@@ -17,6 +17,7 @@ import { Findings } from "./one-findings";
 import { HeadActs, NameForm } from "./one-head";
 import { Parts } from "./one-parts";
 import { Versions } from "./one-versions";
+import { HowItIsMade } from "./making/page";
 import { useThreads } from "./threads";
 import "./back-link.css";
 import "./designs.css";
@@ -176,6 +177,7 @@ function OneDesign({ design, versions, version, onVersion }: OneProps) {
             needles={needles}
             threads={byId}
           />
+          <HowItIsMade versionId={version.id} />
           <Versions
             versions={versions}
             shown={version}

@@ -90,6 +90,15 @@ export function DesignsPage() {
       >
         {asList ? "Show as pictures" : "Show as list"}
       </Button>
+      <Button size="md" variant="default" component={Link} to="/designs/lettering">
+        Lettering
+      </Button>
+      <Button size="md" variant="default" component={Link} to="/designs/artwork">
+        Artwork
+      </Button>
+      <Button size="md" variant="default" component={Link} to="/designs/names">
+        Names
+      </Button>
       <ChooseFiles
         primary
         words="Bring in files"
