@@ -276,7 +276,6 @@ export function Viewer(props: ViewerProps) {
               </button>
             );
           })}
-        {showDensity && density && <DensityKey most={density.most} />}
         {failed && (
           <div className="viewer-failed" role="alert">
             <strong>The picture cannot be shown.</strong>
@@ -297,6 +296,7 @@ export function Viewer(props: ViewerProps) {
             </p>
           )}
       </div>
+      {showDensity && density && <DensityKey most={density.most} />}
       <PlayBar
         play={play}
         known={known}

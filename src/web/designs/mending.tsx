@@ -127,22 +127,22 @@ export function Mending({ design, version, choice, onChoice, onClose, onKept, co
               <Outcome seen={seen.data} />
             </>
           )}
+          <div className="design-edit-acts">
+            <Button size="md" variant="subtle" onClick={onClose}>
+              Leave it as it is
+            </Button>
+            <Button
+              size="md"
+              disabled={!changes || seen.isFetching}
+              loading={keep.isPending}
+              onClick={() =>
+                keep.mutate({ params: { id: version.id }, body }, { onSuccess: ({ value }) => onKept(value) })
+              }
+            >
+              Keep as a new version
+            </Button>
+          </div>
         </div>
-      </div>
-      <div className="design-edit-acts">
-        <Button size="md" variant="subtle" onClick={onClose}>
-          Leave it as it is
-        </Button>
-        <Button
-          size="md"
-          disabled={!changes || seen.isFetching}
-          loading={keep.isPending}
-          onClick={() =>
-            keep.mutate({ params: { id: version.id }, body }, { onSuccess: ({ value }) => onKept(value) })
-          }
-        >
-          Keep as a new version
-        </Button>
       </div>
     </section>
   );

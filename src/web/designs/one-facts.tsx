@@ -33,7 +33,7 @@ export function Facts({
     ["jumps", number.format(version.jumps)],
     ["longest stitch", lengthWords(version.longestMm, unit)],
     ["shortest stitch", lengthWords(version.shortestMm, unit)],
-    ["densest", `${version.densestPerMm2.toFixed(1)} per mm²`],
+    ["densest", `${number.format(version.densestPerMm2)} per mm²`],
   ] as const;
   return (
     <section className="design-card-in sheet" aria-label="Facts">

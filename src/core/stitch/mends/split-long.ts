@@ -4,7 +4,7 @@ import { LONGEST_MOVE_TENTHS, STITCH, StitchRecorder } from "../stitches";
 import { type DesignMend, unchanged } from "./mend";
 
 /** Where over successive stitches the splits wander, as a share of a piece, so that no line shows. */
-const WANDER = [0, 0.22, -0.22, 0.11, -0.11];
+const WANDER = [0.05, -0.2, 0.15, -0.08, 0.22, -0.14, 0.1];
 
 /** Splits satin stitches wider than the cloth bears, and any stitch longer than one record of a machine file. */
 export const splitLong: DesignMend = {
