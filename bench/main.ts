@@ -8,6 +8,7 @@ import { build } from "vite";
 
 const benches = [
   "speed/stitch.ts",
+  "speed/names.ts",
   "speed/needles.ts",
   "speed/replan.ts",
   "speed/import.ts",
