@@ -3,6 +3,7 @@ import { type KeyboardEvent, useCallback, useEffect, useMemo, useRef, useState }
 import { CardCheck } from "./card-check";
 import { DensityKey, DensityLayer } from "./density-layer";
 import type { Known, NeedleAt, Progress } from "./messages";
+import { placeMarks } from "./marks";
 import { PlayBar } from "./play-bar";
 import { Rulers, RULER_PX } from "./rulers";
 import { openSurface, type Surface } from "./surface";
@@ -211,6 +212,14 @@ export function Viewer(props: ViewerProps) {
   const view = { width, height, ...shown };
   const toX = (mm: number) => width / 2 + (mm - shown.xMm) * shown.scale;
   const toY = (mm: number) => height / 2 - (mm - shown.yMm) * shown.scale;
+  const seen = props.markers.filter(({ xMm, yMm }) => {
+    const [x, y] = [toX(xMm), toY(yMm)];
+    return width > 0 && RULER_PX <= x && x <= width && RULER_PX <= y && y <= height;
+  });
+  const places = placeMarks(
+    seen.map(({ xMm, yMm }) => ({ x: toX(xMm), y: toY(yMm) })),
+    { left: RULER_PX, top: RULER_PX, right: width, bottom: height },
+  );
   return (
     <div className="viewer sheet">
       <ViewerTools
@@ -245,6 +254,14 @@ export function Viewer(props: ViewerProps) {
         {width > 0 && (
           <svg className="viewer-over" width={width} height={height}>
             <Rulers view={view} unit={props.unit} leftMm={extentsMm.left} bottomMm={extentsMm.bottom} />
+            {places.map(({ atX, atY, x, y }, index) =>
+              x === atX && y === atY ? null : (
+                <g key={seen[index]!.key} className="viewer-lead" aria-hidden>
+                  <line x1={atX} y1={atY} x2={x} y2={y} />
+                  <circle cx={atX} cy={atY} r={3.5} />
+                </g>
+              ),
+            )}
             {upTo !== null && needle && (
               <g
                 className="viewer-needle"
@@ -257,25 +274,23 @@ export function Viewer(props: ViewerProps) {
             )}
           </svg>
         )}
-        {width > 0 &&
-          props.markers.map((marker) => {
-            const [x, y] = [toX(marker.xMm), toY(marker.yMm)];
-            if (x < RULER_PX || x > width || y < RULER_PX || y > height) return null;
-            return (
-              <button
-                key={marker.key}
-                type="button"
-                className={`viewer-marker is-${marker.level}`}
-                data-chosen={props.chosen === marker.key || undefined}
-                style={{ left: x, top: y }}
-                onClick={() => props.onMarker(marker.key)}
-                aria-label={`Finding ${marker.text}: ${marker.words}`}
-                title={marker.words}
-              >
-                <span>{marker.text}</span>
-              </button>
-            );
-          })}
+        {seen.map((marker, index) => {
+          const { x, y } = places[index]!;
+          return (
+            <button
+              key={marker.key}
+              type="button"
+              className={`viewer-marker is-${marker.level}`}
+              data-chosen={props.chosen === marker.key || undefined}
+              style={{ left: x, top: y }}
+              onClick={() => props.onMarker(marker.key)}
+              aria-label={`Finding ${marker.text}: ${marker.words}`}
+              title={marker.words}
+            >
+              <span>{marker.text}</span>
+            </button>
+          );
+        })}
         {failed && (
           <div className="viewer-failed" role="alert">
             <strong>The picture cannot be shown.</strong>
