@@ -1,5 +1,5 @@
 import { composeStitches, demoMotif, letterText, type Stitches, writeMachineFile } from "#core/stitch";
-import { threadBody } from "#test/catalogue";
+import { machineBody, threadBody } from "#test/catalogue";
 import { type TestProgram, testProgram } from "#test/program";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 
@@ -22,6 +22,22 @@ async function brought(stitches: Stitches) {
   const answer = await studio.ask("bringInDesigns", { query: { name: "names.dst", into: "" }, body });
   return answer.brought[0]!;
 }
+
+describe("checks for a machine and a cloth", () => {
+  it("tell what does not fit its field and its needles, and what the cloth makes of it", async () => {
+    const { versionId } = await brought(threeNames());
+    const machine = await studio.ask("machines.create", {
+      body: machineBody({ fieldWidthMm: 60, fieldHeightMm: 100 }),
+    });
+    const codes = async (query: { machineId?: string; cloth?: "pile" }) =>
+      (await studio.ask("checkDesignVersion", { params: { id: versionId }, query })).findings.map(
+        ({ code }) => code,
+      );
+    expect(await codes({})).toEqual(["start-off-centre"]);
+    expect(await codes({ machineId: machine.id })).toContain("outside-field");
+    await expect(codes({ machineId: "mc_none" })).rejects.toMatchObject({ code: "machine-unknown" });
+  });
+});
 
 describe("mending a design", () => {
   it("shows what it would change and keeps nothing", async () => {

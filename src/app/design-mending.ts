@@ -1,4 +1,4 @@
-import { refusals } from "#core/base";
+import { type Finding, refusals } from "#core/base";
 import { type CheckContext, type Cloth, type DesignReport, designReport, mendDesign, type MendedDesign, readMachineFile, writeMachineFile } from "#core/stitch"; // prettier-ignore
 import type { shapes } from "#contract";
 import type { Answers, Context } from "./context";
@@ -11,6 +11,7 @@ import { startThread } from "./threads";
 /** Mends of finished stitches: seen first, then kept as a new version beside the old one. */
 
 export const mendingRefusals = refusals({
+  "machine-unknown": { status: 404, title: "No such machine", advice: "Choose one of the list." },
   "nothing-to-mend": {
     status: 422,
     title: "The mends change nothing",
@@ -18,10 +19,12 @@ export const mendingRefusals = refusals({
   },
 });
 
-type MendingAnswers = Pick<Answers, "previewMends" | "mendedStitches" | "mendDesign">;
+type MendingAnswers = Pick<Answers, "checkDesignVersion" | "previewMends" | "mendedStitches" | "mendDesign">;
 
 /** What a mended design is told by: sent from the thread that made it. */
 export interface MendTold {
+  /** What the reader found in the file itself. */
+  readonly read: readonly Finding[];
   readonly mended: MendedDesign;
   readonly before: DesignReport;
   readonly after: DesignReport;
@@ -29,9 +32,14 @@ export interface MendTold {
 
 /** The mends done on a machine file's bytes, on the calling thread. */
 export function mendBytes(bytes: Uint8Array, codes: readonly string[], context: CheckContext): MendTold {
-  const { stitches } = readMachineFile(bytes);
+  const { stitches, findings } = readMachineFile(bytes);
   const mended = mendDesign(stitches, codes, context);
-  return { mended, before: designReport(stitches, []), after: designReport(mended.design, []) };
+  return {
+    read: findings,
+    mended,
+    before: designReport(stitches, []),
+    after: designReport(mended.design, []),
+  };
 }
 
 /** As in reading: a larger design would hold up everybody else's requests. */
@@ -59,7 +67,7 @@ export function mendingAnswers(context: Context): MendingAnswers {
     if (!row) throw designRefusals("design-unknown", `There is no design version ${id}.`);
     return row;
   };
-  const mendRow = async (row: DesignVersionRow, codes: readonly string[], cloth?: Cloth | null) => {
+  const mendRow = async (row: DesignVersionRow, codes: readonly string[], known: CheckContext) => {
     let bytes: Uint8Array;
     try {
       bytes = await store.files.get(row.file_hash);
@@ -70,16 +78,35 @@ export function mendingAnswers(context: Context): MendingAnswers {
       );
     }
     const partThreads = JSON.parse(row.thread_ids) as (string | null)[];
-    const told = await mendAside(bytes, codes, { partThreads, ...(cloth ? { cloth } : {}) });
+    const told = await mendAside(bytes, codes, { ...known, partThreads });
     return { ...told, threadIds: told.mended.partsFrom.map((part) => partThreads[part] ?? null) };
+  };
+  const onCloth = (cloth: Cloth | null | undefined): CheckContext => (cloth ? { cloth } : {});
+  const onMachine = async (id: string): Promise<CheckContext> => {
+    if (id === "") return {};
+    const row = await store.db.selectFrom("machines").select("body").where("id", "=", id).executeTakeFirst();
+    if (!row) throw mendingRefusals("machine-unknown", `There is no machine ${id}.`);
+    const { needles, fieldWidthMm, fieldHeightMm } = JSON.parse(row.body) as shapes.MachineBody;
+    return {
+      ...(needles.length > 0 ? { needles: needles.length } : {}),
+      ...(fieldWidthMm > 0 && fieldHeightMm > 0
+        ? { fieldMm: { width: fieldWidthMm, height: fieldHeightMm } }
+        : {}),
+    };
   };
 
   return {
+    checkDesignVersion: async ({ params, query }) => {
+      const row = await versionRow(params.id);
+      const known = { ...(await onMachine(query.machineId)), ...onCloth(query.cloth) };
+      const { read, mended } = await mendRow(row, [], known);
+      return { findings: [...read, ...mended.left] };
+    },
     previewMends: async ({ params, body }) => {
       const { mended, before, after, threadIds } = await mendRow(
         await versionRow(params.id),
         body.mends,
-        body.cloth,
+        onCloth(body.cloth),
       );
       return {
         done: mended.done as shapes.MendsSeen["done"],
@@ -92,12 +119,12 @@ export function mendingAnswers(context: Context): MendingAnswers {
       };
     },
     mendedStitches: async ({ params, query }) => {
-      const { mended } = await mendRow(await versionRow(params.id), query.mends, query.cloth);
+      const { mended } = await mendRow(await versionRow(params.id), query.mends, onCloth(query.cloth));
       return { bytes: packedStitches(mended.design), mediaType: "application/octet-stream" };
     },
     mendDesign: async ({ params, body }, call) => {
       const row = await versionRow(params.id);
-      const { mended, threadIds } = await mendRow(row, body.mends, body.cloth);
+      const { mended, threadIds } = await mendRow(row, body.mends, onCloth(body.cloth));
       const done = mended.done.filter(({ changed }) => changed > 0);
       if (done.length === 0)
         throw mendingRefusals("nothing-to-mend", `Version ${row.number}: ${mended.done.map(({ says }) => says).join("; ")}.`); // prettier-ignore

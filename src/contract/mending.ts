@@ -46,6 +46,14 @@ export const mendsSeen = z.object({
 });
 
 export const mendingRows = {
+  checkDesignVersion: row({
+    method: "GET",
+    path: "/api/design-versions/:id/checks",
+    summary: "What the checks find when a version is to be sewn on this machine and this cloth",
+    query: z.strictObject({ machineId: z.string().max(64).default(""), cloth: cloth.optional() }),
+    output: z.object({ findings: z.array(finding) }),
+    carriage: "json",
+  }),
   previewMends: row({
     method: "POST",
     path: "/api/design-versions/:id/mends/preview",

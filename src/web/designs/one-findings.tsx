@@ -1,11 +1,15 @@
 import { Button } from "@mantine/core";
 import { useEffect } from "react";
 import type { shapes } from "#contract";
-import { mendsFor } from "#core/stitch";
+import { type Cloth, mendsFor } from "#core/stitch";
 import { levelWords } from "./words";
 
 interface FindingsProps {
   readonly findings: readonly shapes.FindingShape[];
+  /** What they were looked for: the machine's name, and the cloth chosen. */
+  readonly machine: string | null;
+  readonly cloth: Cloth | null;
+  readonly onCloth: (cloth: Cloth | null) => void;
   readonly chosen: string | null;
   readonly onShow: (index: number) => void;
   /** Opens the mends with these chosen. */
@@ -13,7 +17,7 @@ interface FindingsProps {
 }
 
 /** What the checks found: each says where and why, is shown on the picture, and offers its mend where one exists. */
-export function Findings({ findings, chosen, onShow, onMend }: FindingsProps) {
+export function Findings({ findings, machine, cloth, onCloth, chosen, onShow, onMend }: FindingsProps) {
   useEffect(() => {
     if (chosen !== null) document.getElementById(`finding-${chosen}`)?.scrollIntoView({ block: "nearest" });
   }, [chosen]);
@@ -21,6 +25,19 @@ export function Findings({ findings, chosen, onShow, onMend }: FindingsProps) {
   return (
     <section className="design-card-in sheet" aria-labelledby="findings-head">
       <h2 id="findings-head">{findings.length === 0 ? "Nothing to mend" : "What was found"}</h2>
+      <label className="design-machine">
+        <span>{machine === null ? "sewn" : `sewn on ${machine},`} on</span>
+        <select
+          className="plain-select"
+          value={cloth ?? ""}
+          onChange={(event) => onCloth((event.currentTarget.value || null) as Cloth | null)}
+        >
+          <option value="">any cloth</option>
+          <option value="woven">woven cloth</option>
+          <option value="knit">knit</option>
+          <option value="pile">pile</option>
+        </select>
+      </label>
       {findings.length === 0 && (
         <p className="quiet">
           The stitches were checked for length, cover, density, columns, trims, ties and the file’s own

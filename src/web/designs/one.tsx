@@ -88,9 +88,18 @@ function OneDesign({ design, versions, version, onVersion }: OneProps) {
     () => version.parts.map((part) => wordsOfThread(part.threadId ? byId.get(part.threadId) : undefined)),
     [version, byId],
   );
-  const markers = useMemo(() => markersOf(version), [version]);
+  const cloth = clothOf(address.word("cloth"));
+  const checks = useAnswer(
+    "designs",
+    "checkDesignVersion",
+    { params: { id: version.id }, query: { machineId: machine?.id ?? "", ...(cloth ? { cloth } : {}) } },
+    { keep: true },
+  );
+  // Until they have come, and where they cannot, what was found when it was brought in stands.
+  const findings = checks.data?.findings ?? version.findings;
+  const markers = useMemo(() => markersOf(findings), [findings]);
   const show = (index: number) => {
-    const at = version.findings[index]?.at;
+    const at = findings[index]?.at;
     setChosen(String(index));
     if (at?.part !== undefined && at.xTenths === undefined) setOnlyPart(at.part);
     if (at?.xTenths !== undefined && at.yTenths !== undefined)
@@ -158,10 +167,13 @@ function OneDesign({ design, versions, version, onVersion }: OneProps) {
         <div className="design-side">
           <Facts version={version} unit={unit} pace={pace} />
           <Findings
-            findings={version.findings}
+            findings={findings}
+            machine={pace.machine}
+            cloth={cloth}
+            onCloth={(next) => address.set({ cloth: next ?? undefined })}
             chosen={chosen}
             onShow={show}
-            onMend={(mends) => setMending({ cloth: mending?.cloth ?? null, mends })}
+            onMend={(mends) => setMending({ cloth, mends })}
           />
           <Parts
             version={version}
@@ -193,8 +205,10 @@ function OneDesign({ design, versions, version, onVersion }: OneProps) {
 const wordsOfThread = (thread: shapes.ThreadRecord | undefined) =>
   thread ? `${thread.code} ${thread.name}` : "no thread yet";
 
-function markersOf(version: shapes.DesignVersion): readonly Marker[] {
-  return version.findings.flatMap((finding, index) =>
+const clothOf = (word: string) => (word === "woven" || word === "knit" || word === "pile" ? word : null);
+
+function markersOf(findings: readonly shapes.FindingShape[]): readonly Marker[] {
+  return findings.flatMap((finding, index) =>
     finding.at?.xTenths === undefined || finding.at.yTenths === undefined
       ? []
       : [
