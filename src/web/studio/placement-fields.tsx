@@ -3,11 +3,21 @@ import { useAnswer } from "../asking";
 import { sizeChoices } from "../machines/words";
 import { useAll } from "../parts/all-of";
 import { bound, type Editable, itemOf, within } from "../parts/bound";
-import { AddRow, ChoiceField, choicesOf, Fields, ManyChoice, Row, TextField } from "../parts/form";
+import {
+  AddRow,
+  ChoiceField,
+  choicesOf,
+  Fields,
+  ManyChoice,
+  NumberField,
+  Row,
+  TextField,
+} from "../parts/form";
 import { DurationField, durationWords, LengthField, sizeWords, useHabits } from "../parts/quantity";
 import type { BodyOf } from "../parts/record-form";
 import { StockSelect } from "../parts/stock-select";
 import { ThreadField } from "../parts/thread-picker";
+import { FaceField } from "../designs/making/lettering-fields";
 import { DesignSelect } from "./design-select";
 import "./products.css";
 
@@ -223,6 +233,27 @@ function Lettering({ placement }: { readonly placement: Editable<Placement> }) {
       <Row>
         <LengthField {...field("heightMm")} hint="5–6 mm at least in 40 weight (common practice)" />
         <LengthField {...field("maxWidthMm")} hint="longer text is made smaller" />
+        <LengthField
+          label="Not under"
+          hint="text that needs smaller letters waits for a person"
+          usual="as low as sews"
+          value={lettering.leastHeightMm ?? null}
+          onChange={(leastHeightMm) => placement.set({ lettering: { ...lettering, leastHeightMm } })}
+        />
+      </Row>
+      <Row>
+        <FaceField
+          value={lettering.face ?? "alphabet:upright"}
+          onChange={(face) => placement.set({ lettering: { ...lettering, face } })}
+        />
+        <NumberField
+          label="On an arc of"
+          unit="°"
+          min={-330}
+          usual="straight"
+          value={lettering.arcDeg ?? null}
+          onChange={(arcDeg) => placement.set({ lettering: { ...lettering, arcDeg: arcDeg ?? 0 } })}
+        />
       </Row>
       <Row>
         <ChoiceField
