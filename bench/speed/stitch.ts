@@ -1,10 +1,13 @@
 import { seededChance } from "#core/base";
 import {
   checkDesign,
+  composeStitches,
+  DESIGN_MENDS,
   DEMO_MOTIFS,
   demoMotif,
   designReport,
   letterText,
+  mendDesign,
   readMachineFile,
   STITCH,
   type Stitches,
@@ -34,6 +37,23 @@ function wander(count: number): Stitches {
   return { kind: new Uint8Array(count).fill(STITCH), x, y };
 }
 
+const THREE_THREADS = Array.from({ length: 200 }, (_, part) => "abc"[part % 3]!);
+
+/** Demo pictures and names side by side until they have 100,000 stitches. */
+function hundredThousand(): Stitches {
+  const all = [
+    ...DEMO_MOTIFS.slice(0, 8).map(({ name }) => demoMotif(name, { widthMm: 90 }).stitches),
+    letterText("Maren", { heightMm: 20 }).stitches,
+  ];
+  const placed = [];
+  for (let i = 0, stitches = 0; stitches < 100_000; i++) {
+    const one = all[i % all.length]!;
+    placed.push({ stitches: one, xTenths: (i % 4) * 900, yTenths: Math.floor(i / 4) * 700 });
+    stitches += one.kind.reduce((sum, kind) => sum + (kind === STITCH ? 1 : 0), 0);
+  }
+  return composeStitches(placed);
+}
+
 /** Figures of the stitch room, in milliseconds. */
 export function benchStitches(print: (line: string) => void = console.log): void {
   const million = wander(1_000_000);
@@ -56,6 +76,16 @@ export function benchStitches(print: (line: string) => void = console.log): void
     "check it",
     median(5, () => checkDesign(million)),
   );
+  const pictures = hundredThousand();
+  line(
+    "check a design of 100,000 stitches (pictures and names)",
+    median(5, () => checkDesign(pictures, { cloth: "pile" })),
+  );
+  for (const { code } of DESIGN_MENDS)
+    line(
+      `mend it: ${code}, checks before and after counted in`,
+      median(3, () => mendDesign(pictures, [code], { partThreads: THREE_THREADS })),
+    );
   line(
     "thread strokes of it for a canvas",
     median(5, () => threadStrokes(million)),
