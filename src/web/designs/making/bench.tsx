@@ -23,13 +23,14 @@ import {
   type Lettering,
   type Making,
   moved,
+  withAdded,
   withItem,
   wordsOf,
 } from "./making";
 import { PlaceFields } from "./place-fields";
 import { ProofSheet } from "./proof";
 import { MakingSheet } from "./sheet";
-import { StoredFields } from "./stored-fields";
+import { StoredFields, StoredName } from "./stored-fields";
 import { useHistory, usePreview } from "./use-making";
 import "../back-link.css";
 import "../designs.css";
@@ -124,7 +125,7 @@ export function Bench({ making: first, from, title }: BenchStart) {
   );
 
   const add = (one: Item, tag = "") => {
-    set((before) => ({ ...before, items: [...before.items, one] }), tag);
+    set((before) => withAdded(before, one), tag);
     setChosen(one.key);
     setPart(null);
   };
@@ -234,7 +235,7 @@ export function Bench({ making: first, from, title }: BenchStart) {
                     aria-pressed={one.key === item?.key}
                     onClick={() => setChosen(one.key)}
                   >
-                    {wordsOf(one)}
+                    {one.kind === "design" ? <StoredName versionId={one.versionId} /> : wordsOf(one)}
                   </button>
                   {making.items.length > 1 && (
                     <>

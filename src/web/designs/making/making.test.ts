@@ -1,5 +1,5 @@
 import { expect, it } from "vitest";
-import { byNearness, emptyMaking, freshKey, freshLettering, moved, sewable } from "./making";
+import { byNearness, emptyMaking, freshKey, freshLettering, moved, sewable, withAdded } from "./making";
 
 it("gives each thing a key of its own", () => {
   const making = emptyMaking([freshLettering("i2")]);
@@ -18,4 +18,10 @@ it("moves a thing one step and no further than the end", () => {
 it("finds the nearest thread first", () => {
   const threads = [{ id: "red", rgb: "#c02020" }, { id: "navy", rgb: "#203a63" }]; // prettier-ignore
   expect(byNearness(threads, "#1f3b60").map(({ thread }) => thread.id)).toEqual(["navy", "red"]);
+});
+it("sews a picture before the lettering on it", () => {
+  const artwork = { kind: "artwork", key: "p", xMm: 0, yMm: 0, turnDeg: 0, fileHash: "", fileName: "a.svg", widthMm: 40, mostColours: 4, ground: "keep", parts: [] } as const; // prettier-ignore
+  const making = withAdded(emptyMaking([freshLettering("a")]), { ...artwork, parts: [] });
+  expect(making.items.map((item) => item.key)).toEqual(["p", "a"]);
+  expect(withAdded(making, freshLettering("b")).items.map((item) => item.key)).toEqual(["p", "a", "b"]);
 });

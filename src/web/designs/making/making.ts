@@ -96,3 +96,11 @@ export function byNearness<T extends Coloured>(threads: readonly T[], colour: st
     })
     .sort((a, b) => a.difference - b.difference);
 }
+
+/** The making with one thing more: pictures are sewn before lettering, which lies on them. */
+export function withAdded(making: Making, item: Item): Making {
+  const at = item.kind === "lettering" ? -1 : making.items.findIndex((one) => one.kind === "lettering");
+  const items = [...making.items];
+  items.splice(at < 0 ? items.length : at, 0, item);
+  return { ...making, items };
+}

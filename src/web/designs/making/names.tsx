@@ -254,7 +254,7 @@ function NamesMade({ run, onStop }: { readonly run: Run | null; readonly onStop:
       <h2 id="made-head" role="status">
         {run.state === "running"
           ? `Making ${number.format(run.done)} of ${number.format(run.of)}`
-          : `${number.format(run.names.length - bad)} made${bad > 0 ? `, ${bad} could not be` : ""}${run.state === "stopped" ? "; stopped" : ""} in ${(run.tookMs / 1000).toFixed(1)} s`}
+          : `${number.format(run.names.length - bad)} made${bad > 0 ? `, ${bad} could not be` : ""}${run.state === "stopped" ? "; stopped" : ""} · ${(run.tookMs / 1000).toFixed(1)} s`}
       </h2>
       {run.state === "running" && <Progress value={(100 * run.done) / run.of} aria-label="Names made" />}
       {run.failure && (

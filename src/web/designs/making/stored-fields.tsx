@@ -30,3 +30,9 @@ export function StoredFields({ item, onSet }: { readonly item: Stored; readonly 
     </div>
   );
 }
+
+/** What a stored design is called, once it is known. */
+export function StoredName({ versionId }: { readonly versionId: string }) {
+  const read = useAnswer("designs", "readDesignVersion", { params: { id: versionId } });
+  return <>{read.data?.designName ?? "stored design"}</>;
+}
