@@ -1,3 +1,4 @@
+import { SEWING } from "../cloth";
 import { at, nearestOn, type Place } from "../spine";
 import type { Sewer } from "../sewer";
 import { type Column, halfAt, type Rung, rungAt } from "./column";
@@ -30,6 +31,10 @@ interface Stand {
 
 /** To leave a column inside its length makes a seam; so much further away an end may be. */
 const SEAM_COST_MM = 1.6;
+/** A cut costs as much as this way. */
+const CUT_COST_MM = 4;
+/** The needle comes in this far inside a column's edge. */
+const EDGE_INSET_MM = 0.35;
 /** Two halves of one column pass one another by twice this. */
 const HALVES_OVERLAP_MM = 0.12;
 
@@ -52,7 +57,8 @@ export function sewTree(
   const leave = leavingStand(columns, group, options.leaveAt);
   const nearest = enteringStand(columns, group, sewer.place);
   // A new thread may as well begin where it will leave: that spares the run there.
-  const enter = sewer.beginsAt(...standPlace(columns, nearest)) ? leave : nearest;
+  const edge = beside(columns[nearest.column]!, nearest.s, edgeTowards(columns[nearest.column]!, nearest.s, sewer.place, options)); // prettier-ignore
+  const enter = sewer.beginsAt(edge.x, edge.y) ? leave : nearest;
   const done = new Set<number>();
   const seen = new Set<number>();
 
@@ -128,7 +134,8 @@ export function sewTree(
         for (const [x, y] of wideUnderlay(column, back, out, options)) underneath(x, y, index);
       const satin = zigzag(column, out, back, options);
       if (satin.length > 0) approach(...satin[0]!);
-      sewer.sewAlong(satin);
+      const isLast = index === leave.column && Math.abs(back - s) < 0.5;
+      sewer.sewAlong(isLast ? endedTowards(satin, options.leaveAt) : satin);
     }
     done.add(index);
     options.onSatin?.(index);
@@ -139,7 +146,9 @@ export function sewTree(
   let entry = enter.s;
   const inwards = entry > entered.spine.lengthMm / 2 ? -0.1 : 0.1;
   for (let n = 0; n * 0.1 < entered.spine.lengthMm && coverAt(entered, entry, 0) < 0; n++) entry += inwards;
-  const { x, y } = at(entered.spine, entry);
+  // From another piece the needle comes in at the near edge, so that the thread between them is as short as may be.
+  const aside = sewer.hasSewn ? edgeTowards(entered, entry, sewer.place, options) : 0;
+  const { x, y } = beside(entered, entry, coverAt(entered, entry, aside) < 0 ? 0 : aside);
   sewer.moveTo(x, y);
   for (const leg of wayBetween(columns, linksOf, enter, leave))
     run(columns[leg.column]!, leg.from, leg.to, 1);
@@ -151,6 +160,24 @@ export function sewTree(
 function beside({ spine }: Column, s: number, offset: number): { readonly x: number; readonly y: number } {
   const { x, y, nx, ny } = at(spine, s);
   return { x: x + offset * nx, y: y + offset * ny };
+}
+
+/** How far aside of a column's middle its edge is towards a place, a little inside what satin will cover. */
+function edgeTowards(column: Column, s: number, [px, py]: Place, options: PlanOptions): number {
+  const rung = rungAt(column, s, options);
+  if (rung === null) return 0;
+  const { x, y, nx, ny } = at(column.spine, s);
+  const way = (px - x) * nx + (py - y) * ny;
+  const inside = Math.max(0, (way > 0 ? rung.hi : -rung.lo) - EDGE_INSET_MM);
+  return Math.sign(way) * Math.min(Math.abs(way), inside);
+}
+
+/** Satin ends on the side that is nearer to what is sewn next: its last needle point is left out where that helps. */
+function endedTowards(satin: Place[], next: readonly Place[]): Place[] {
+  const [before, last] = [satin.at(-2), satin.at(-1)];
+  if (before === undefined || last === undefined || satin.length < 8) return satin;
+  const far = ([x, y]: Place): number => Math.min(...next.map(([px, py]) => Math.hypot(px - x, py - y)));
+  return far(before) < far(last) - 0.5 ? satin.slice(0, -1) : satin;
 }
 
 const isDot = (column: Column): boolean => !column.spine.closed && column.spine.lengthMm < halfAt(column, 0);
@@ -192,11 +219,6 @@ function placeOnLeg({ spine }: Column, s: number, out: number, value: number): n
   return value - turns * spine.lengthMm;
 }
 
-const standPlace = (columns: readonly Column[], { column, s }: Stand): Place => {
-  const { x, y } = at(columns[column]!.spine, s);
-  return [x, y];
-};
-
 /** Where the needle may leave: at an end, or inside a column when that is much nearer to what comes next. */
 function leavingStand(columns: readonly Column[], group: readonly number[], next: readonly Place[]): Stand {
   let best: Stand = { column: group[0]!, s: 0 };
@@ -207,16 +229,20 @@ function leavingStand(columns: readonly Column[], group: readonly number[], next
     best = { column, s };
   };
   for (const index of group) {
-    const { spine } = columns[index]!;
+    const column = columns[index]!;
+    const { spine } = column;
+    const cut = (far: number, s: number): number =>
+      far - halfAt(column, s) > SEWING.trimGapMm ? CUT_COST_MM : 0;
     for (const [x, y] of next) {
       if (!spine.closed) {
         for (const s of [0, spine.lengthMm]) {
           const here = at(spine, s);
-          offer(index, s, Math.hypot(here.x - x, here.y - y));
+          const far = Math.hypot(here.x - x, here.y - y);
+          offer(index, s, far + cut(far + 0.6 * halfAt(column, s), s));
         }
       }
       const near = nearestOn(spine, x, y);
-      offer(index, near.s, near.far + (spine.closed ? 0 : SEAM_COST_MM));
+      offer(index, near.s, near.far + cut(near.far, near.s) + (spine.closed ? 0 : SEAM_COST_MM));
     }
   }
   return best;

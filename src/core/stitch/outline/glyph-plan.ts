@@ -1,13 +1,14 @@
-import { type Cloth, CLOTHS, SEWING } from "../cloth";
+import { type Cloth, CLOTHS } from "../cloth";
 import { sewColumns } from "../columns";
 import { rowFill } from "../fills/row-fill";
 import { columnsOf } from "../medial/columns-of";
 import type { MedialOptions, MedialParts } from "../medial/medial";
 import { outlineRays, type OutlineRays } from "../medial/outline-rays";
 import { maskOfRings, measureStitches, missedLimits, type ShapeMask, type StitchMetrics } from "../metrics";
-import { boxOfRings, grownRings, type Rings } from "../rings";
+import { areaOfRings, boxOfRings, grownRings, type Rings } from "../rings";
 import { Sewer } from "../sewer";
 import type { Place } from "../spine";
+import { STITCH, type Stitches } from "../stitches";
 import { runPasses } from "./run-passes";
 
 /** How one piece of a glyph (a stem with all it touches, a dot, an accent) is sewn; places in the glyph's own frame, mm. */
@@ -65,7 +66,16 @@ const MORE_TRIES = 4;
 const ROWS_DEG = [45, 0, 90, 135] as const;
 
 /** Trying needs no finer raster than this; figures that are shown are measured at 0.05 mm. */
-const COARSE = { marginMm: 1.2, pixelMm: 0.08 };
+const coarse = (capMm: number): { marginMm: number; pixelMm: number } => ({
+  marginMm: 1,
+  pixelMm: Math.min(0.12, Math.max(0.08, 0.005 * capMm)),
+});
+
+/**
+ * Wider parts are filled: long satin is split (common practice: over 7 mm, on pile over 5), and rows look wrong beside
+ * satin, so a letter's stems stay satin as long as they can.
+ */
+const WIDEST_SATIN_MM: Readonly<Record<Cloth, number>> = { woven: 10.5, knit: 10.5, pile: 8.5 };
 
 /** Fills are held to the limits of fills (STITCHING.md). */
 function missedByFill(m: StitchMetrics): string[] {
@@ -136,13 +146,16 @@ export function sewPiece(
       pitchMm: plan.pitchMm ?? undefined,
       leaveAt,
       clip: (x, y) => plan.room.isInside(back([x, y])),
-      splitMm: cloth === "pile" ? 5 : SEWING.splitSatinMm,
+      splitMm: CLOTHS[cloth].splitSatinMm,
       underlay: capMm < 8 ? "light" : "full",
     },
   );
 }
 
 const still = (place: Place): Place => place;
+
+/** Room for ties: a smaller piece (a dot) is measured as it is sewn after its letter, over a short move without ties. */
+const TIED_MM2 = 6;
 
 /** A piece sewn by itself and measured. */
 export function measurePiece(
@@ -153,7 +166,50 @@ export function measurePiece(
   const sewer = new Sewer();
   const { right, bottom } = boxOfRings(plan.rings);
   sewPiece(sewer, plan, size, still, still, [right + 1, Math.max(0, bottom)]);
-  return measureStitches(sewer.finish(), mask, { pullMm: CLOTHS[size.cloth].pullMm });
+  const sewn = sewer.finish();
+  const stitches = areaOfRings(plan.rings) < TIED_MM2 ? withoutTies(sewn) : sewn;
+  return measureStitches(stitches, mask, { pullMm: CLOTHS[size.cloth].pullMm });
+}
+
+/** The stitches of a piece less the three of its tie-in and the three of its tie-off. */
+function withoutTies({ kind, x, y }: Stitches): Stitches {
+  const first = kind.indexOf(STITCH);
+  if (first < 0 || kind.length - first < 12) return { kind, x, y };
+  const last = kind.lastIndexOf(STITCH);
+  const keep = (i: number): boolean => i < first || (i >= first + 3 && i <= last - 3);
+  return {
+    kind: kind.filter((_, i) => keep(i)),
+    x: x.filter((_, i) => keep(i)),
+    y: y.filter((_, i) => keep(i)),
+  };
+}
+
+/** A piece by one of `TRIES`, not measured yet; null where nothing of it can be sewn. */
+export function tryPiece(
+  rings: Rings,
+  { cloth }: GlyphSize,
+  index: number,
+  room?: OutlineRays,
+): PiecePlan | null {
+  const { pullMm, smallestColumnMm } = CLOTHS[cloth];
+  const { moreMm = 0, pitchMm = null, ...taken } = TRIES[index]!;
+  const parts = columnsOf(rings, {
+    smallestColumnMm: smallestColumnMm - 2 * pullMm,
+    widestColumnMm: WIDEST_SATIN_MM[cloth],
+    ...taken,
+  });
+  if (parts.columns.length + parts.thick.length + parts.thin.length === 0) return null;
+  return {
+    rings,
+    room: moreMm === 0 && room !== undefined ? room : outlineRays(grownRings(rings, pullMm + moreMm)),
+    how: "satin",
+    parts,
+    rowsDeg: ROWS_DEG[0],
+    moreMm,
+    pitchMm,
+    tried: index,
+    misses: [],
+  };
 }
 
 /**
@@ -161,36 +217,17 @@ export function measurePiece(
  * Where no columns hold the limits a fill is tried; where that does not either, it is refused.
  */
 export function planPiece(rings: Rings, size: GlyphSize, first: number | null = null): PiecePlan {
-  const { pullMm, smallestColumnMm } = CLOTHS[size.cloth];
+  const { pullMm } = CLOTHS[size.cloth];
   const room = outlineRays(grownRings(rings, pullMm));
-  const widest = size.cloth === "pile" ? 5 : SEWING.splitSatinMm;
-  const attempt = (index: number): PiecePlan => {
-    const { moreMm = 0, pitchMm = null, ...taken } = TRIES[index]!;
-    return {
-      rings,
-      room: moreMm === 0 ? room : outlineRays(grownRings(rings, pullMm + moreMm)),
-      how: "satin",
-      parts: columnsOf(rings, {
-        smallestColumnMm: smallestColumnMm - 2 * pullMm,
-        widestColumnMm: widest,
-        ...taken,
-      }),
-      rowsDeg: ROWS_DEG[0],
-      moreMm,
-      pitchMm,
-      tried: index,
-      misses: [],
-    };
-  };
-  const mask = maskOfRings(rings, COARSE);
+  const mask = maskOfRings(rings, coarse(size.capMm));
   let fine: ShapeMask | null = null;
   let good = 0;
   let best: PiecePlan | null = null;
   let bestBadness = Infinity;
   const order = first === null || first < 0 ? TRIES.keys() : [first, ...TRIES.keys()];
   for (const index of order) {
-    const plan = attempt(index);
-    if (plan.parts!.columns.length + plan.parts!.thick.length + plan.parts!.thin.length === 0) continue;
+    const plan = tryPiece(rings, size, index, room);
+    if (plan === null) continue;
     let metrics = measurePiece(plan, size, mask);
     // What misses by little is looked at closely.
     if (missedLimits(metrics).length > 0 && metrics.cover > 0.99)

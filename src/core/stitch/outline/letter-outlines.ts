@@ -1,5 +1,5 @@
 import type { Finding } from "#core/base";
-import { CLOTHS } from "../cloth";
+import { CLOTHS, SEWING } from "../cloth";
 import {
   checkMeasures,
   type Lettering,
@@ -92,6 +92,11 @@ interface PlacedLetter {
   readonly plan: ClusterPlan;
 }
 
+interface Standing {
+  readonly piece: PiecePlan;
+  readonly bent: Bent;
+}
+
 /** Letters that touch: their largest pieces along the text, then what stands apart of each, nearest first. */
 function sewGroup(
   sewer: Sewer,
@@ -99,12 +104,15 @@ function sewGroup(
   after: PlacedLetter | undefined,
   size: GlyphSize,
 ): void {
-  const rest: { readonly piece: PiecePlan; readonly bent: Bent }[] = [];
+  const rest: Standing[] = [];
   group.forEach(({ plan, bent }, i) => {
     const next = group[i + 1];
     const [main, ...others] = plan.pieces;
     const beside = others.filter((piece) => isBeside(main!, piece));
-    rest.push(...others.filter((piece) => !beside.includes(piece)).map((piece) => ({ piece, bent })));
+    const apart = others.filter((piece) => !beside.includes(piece)).map((piece) => ({ piece, bent }));
+    if (group.length === 1 && areOnTheWay(sewer, main!, apart, after))
+      sewNearestFirst(apart, () => someOf(main, bent));
+    else rest.push(...apart);
     // What lies beside is sewn where it comes along the text: the stops of a colon, the strokes of a quotation mark.
     const inOrder = [main, ...beside].filter((piece) => piece !== undefined);
     inOrder.sort((a, b) => leftOf(a) - leftOf(b));
@@ -121,16 +129,37 @@ function sewGroup(
       sewPiece(sewer, cutBy(piece, bent, next), size, bent.move, bent.back, towards);
     });
   });
-  while (rest.length > 0) {
-    const [x, y] = sewer.place;
-    const far = ({ piece, bent }: (typeof rest)[number]): number =>
-      Math.min(...someOf(piece, bent).map(([px, py]) => Math.hypot(px - x, py - y)));
-    rest.sort((a, b) => far(a) - far(b));
-    const { piece, bent } = rest.shift()!;
-    const towards =
-      rest.length > 0 ? rest.flatMap((one) => someOf(one.piece, one.bent)) : rightOf(piece, bent, after);
-    sewPiece(sewer, piece, size, bent.move, bent.back, towards);
+  sewNearestFirst(rest, ({ piece, bent }) => rightOf(piece, bent, after));
+
+  function sewNearestFirst(left: Standing[], then: (last: Standing) => Place[]): void {
+    while (left.length > 0) {
+      left.sort((a, b) => gapTo(a, [sewer.place]) - gapTo(b, [sewer.place]));
+      const one = left.shift()!;
+      const towards = left.length > 0 ? left.flatMap((other) => someOf(other.piece, other.bent)) : then(one);
+      sewPiece(sewer, one.piece, size, one.bent.move, one.bent.back, towards);
+    }
   }
+}
+
+/** The shortest way from a piece's outline to one of some places, in mm. */
+const gapTo = ({ piece, bent }: Standing, places: readonly Place[]): number =>
+  Math.min(...someOf(piece, bent).flatMap(([x, y]) => places.map(([px, py]) => Math.hypot(px - x, py - y))));
+
+/** Dots and accents are sewn before their letter where that spares a cut: on the way to it, and far from what follows. */
+function areOnTheWay(
+  sewer: Sewer,
+  main: PiecePlan,
+  apart: readonly Standing[],
+  after: PlacedLetter | undefined,
+): boolean {
+  if (apart.length === 0 || !sewer.hasSewn) return false;
+  const most = SEWING.trimGapMm - 0.3;
+  const ends = after === undefined ? [] : someOf(after.plan.pieces[0], after.bent);
+  if (ends.length > 0 && apart.some((one) => gapTo(one, ends) <= most)) return false;
+  return (
+    apart.some((one) => gapTo(one, [sewer.place]) <= most) &&
+    apart.some((one) => gapTo(one, someOf(main, one.bent)) <= most)
+  );
 }
 
 /** Where the next letter of a joined pair lies, less a rim, the one before is not sewn. */
@@ -160,9 +189,8 @@ function isBeside(main: PiecePlan, piece: PiecePlan): boolean {
 
 function someOf(piece: PiecePlan | undefined, { move }: Bent): Place[] {
   if (piece === undefined) return [];
-  const places = piece.parts?.columns.flatMap(({ places: line }) => line) ?? [];
-  const from = places.length > 0 ? places : piece.rings.flat();
-  const every = Math.max(1, Math.floor(from.length / 40));
+  const from = piece.rings.flat();
+  const every = Math.max(1, Math.floor(from.length / 80));
   return from.filter((_, i) => i % every === 0).map(move);
 }
 
