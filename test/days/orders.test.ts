@@ -93,7 +93,7 @@ describe("an order becomes pieces", () => {
     expect(reasons[1]).toBe("Front needs a design: neither the order nor the product names one.");
     expect(reasons[2]).toContain("漢");
     expect(reasons[3]).toBe("The order asks for the text “Iris”, but Kit bag has no place for lettering.");
-    expect(reasons[4]).toContain("does not fit 180 mm with letters of 5 mm");
+    expect(reasons[4]).toContain("it does not fit 180 mm");
     expect(reasons[5]).toBe("The order names 4 threads; the design has 2 parts.");
     await expect(book.move([pieces[0]!.id], "ready")).rejects.toThrow(
       /waits for artwork: Hem is lettering alone/,

@@ -483,4 +483,4 @@ function latenessBound(
 }
 
 /** Sums of floating numbers may lie a hair above what they stand for; a bound must not. */
-const downAHair = (bound: number): number => Math.max(0, bound * (1 - 1e-12) - 1e-9);
+const downAHair = (bound: number): number => bound * (1 - 1e-13);

@@ -70,6 +70,7 @@ export function createReplanning(problem: Problem, wishes: ReplanWishes, seed: n
         seed: (Math.imul(seed + 1, 0x9e3779b1) ^ Math.imul(++round, 0x85ebca6b)) >>> 0,
         hot: 0,
         cold: 0,
+        sketch: 0,
       };
       state = runRound(bench, task).state;
       evaluations += more;

@@ -38,6 +38,8 @@ export interface RoundTask {
   /** The temperature at the round's start and end, in units of cost. */
   readonly hot: number;
   readonly cold: number;
+  /** Changes of a sketch to begin with; 0 for none. */
+  readonly sketch: number;
 }
 
 export interface RoundResult {
@@ -121,10 +123,11 @@ export function evaluate(bench: Bench, candidate: Candidate, limit: number): num
 
 /** Changes of a sketch, and more of them for each job beyond so many. */
 const SKETCH_CHANGES = 40_000;
-const SKETCH_CHANGES_A_JOB = 400;
+const SKETCH_CHANGES_A_JOB = 600;
 const SKETCH_CHANGES_BEYOND = 120;
 /** Below so many jobs the search itself is quick. */
 const SKETCH_JOBS = 50;
+const NO_LIKENESS: readonly Int32Array[] = [];
 
 /** The first candidates, best first, and how many evaluations they took. */
 export function starts(bench: Bench): { islands: Island[]; evaluations: number } {
@@ -148,10 +151,19 @@ export function starts(bench: Bench): { islands: Island[]; evaluations: number }
   if (!bench.wishes.previous && compiled.jobs >= SKETCH_JOBS) {
     const changes =
       SKETCH_CHANGES + SKETCH_CHANGES_A_JOB * Math.max(0, compiled.jobs - SKETCH_CHANGES_BEYOND);
-    const sketch = sketchCandidate(compiled, found[0]!.candidate, changes);
-    if (bench.anyFirst) pullFirst(sketch.order, bench.first);
-    found.push({ candidate: sketch, score: evaluate(bench, sketch, Infinity) });
-    tried.push(sketch);
+    // Sketches differ by some per cent with their chance, and placing by colours serves some shops and not others.
+    const from = found[0]!.candidate;
+    for (const [seed, alike] of [
+      [1, NO_LIKENESS],
+      [2, bench.around.alike],
+      [3, NO_LIKENESS],
+    ] as const) {
+      if (seed === 3 && compiled.jobs > SKETCH_CHANGES_BEYOND) continue;
+      const sketch = sketchCandidate(compiled, alike, from, { changes, seed });
+      if (bench.anyFirst) pullFirst(sketch.order, bench.first);
+      found.push({ candidate: sketch, score: evaluate(bench, sketch, Infinity) });
+      tried.push(sketch);
+    }
     found.sort((a, b) => a.score - b.score);
   }
   if (bench.line) {
@@ -221,6 +233,22 @@ export function runRound(bench: Bench, task: RoundTask): RoundResult {
   const current = copyCandidate(task.state.current);
   const best = copyCandidate(task.state.best);
   let { currentScore, bestScore } = task.state;
+  let sketching = 0;
+  if (task.sketch > 0) {
+    const again = sketchCandidate(bench.compiled, around.alike, best, {
+      changes: task.sketch,
+      seed: task.seed,
+      heat: SKETCH_AGAIN_HEAT,
+    });
+    decoder.forget();
+    const score = evaluate(bench, again, Infinity);
+    sketching = Math.round(task.sketch / SKETCH_CHANGES_AN_EVALUATION);
+    if (score < bestScore) {
+      writeCandidate(current, again);
+      writeCandidate(best, again);
+      currentScore = bestScore = score;
+    }
+  }
   decoder.rule = "look-ahead";
   decoder.forget();
   evaluate(bench, current, Infinity);
@@ -265,8 +293,20 @@ export function runRound(bench: Bench, task: RoundTask): RoundResult {
     polishing = found.evaluations;
   }
   const state = { current, best, currentScore, bestScore };
-  return { island: task.island, round: task.round, state, evaluations: task.evaluations + polishing };
+  return {
+    island: task.island,
+    round: task.round,
+    state,
+    evaluations: task.evaluations + polishing + sketching,
+  };
 }
+
+/** In a large shop one island begins each new cycle with another sketch of the best, less hot, twice as long each time. */
+const SKETCH_AGAIN_JOBS = 120;
+const SKETCH_AGAIN = 100_000;
+const SKETCH_AGAIN_HEAT = 0.4;
+/** So many changes of a sketch take as long as an evaluation of a large shop. */
+const SKETCH_CHANGES_AN_EVALUATION = 200;
 
 /** Every so many rounds each machine's order is looked through for fewer threadings, with so many decodings at most. */
 const POLISH_EVERY = 4;
@@ -327,6 +367,7 @@ export function createSearch(problem: Problem, seed: number, wishes: PlanWishes 
   let round = 0;
   let cycle = 0;
   let step = 0;
+  const sketches = bench.compiled.jobs >= SKETCH_AGAIN_JOBS && !wishes.previous && !bench.anyFirst;
   const cycleRounds = () => 10 * 2 ** Math.min(cycle, 12);
 
   return {
@@ -356,6 +397,10 @@ export function createSearch(problem: Problem, seed: number, wishes: PlanWishes 
         seed: (Math.imul(seed + 1, 0x9e3779b1) ^ Math.imul(round * ISLANDS + island + 1, 0x85ebca6b)) >>> 0,
         hot: at(step / rounds),
         cold: at((step + 1) / rounds),
+        sketch:
+          sketches && island === 1 && step === 0 && cycle > 0
+            ? SKETCH_AGAIN * 2 ** Math.min(cycle - 1, 4)
+            : 0,
       }));
     },
     absorb(results) {

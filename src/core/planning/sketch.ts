@@ -11,7 +11,16 @@ import { emptyThreadCount, threadCounter } from "./threads-before";
  * look-ahead (S. Kirkpatrick, C. D. Gelatt, M. P. Vecchi, Science 220 (1983) 671–680). What it finds is one start of
  * the real search; nothing in it is taken for true.
  */
-export function sketchCandidate(compiled: Compiled, from: Candidate, changes: number): Candidate {
+export function sketchCandidate(
+  compiled: Compiled,
+  alike: readonly Int32Array[],
+  from: Candidate,
+  {
+    changes,
+    seed = 0x5ce7c,
+    heat = 1,
+  }: { readonly changes: number; readonly seed?: number; readonly heat?: number },
+): Candidate {
   const { jobs, machines } = compiled;
   const { cost } = compiled.problem;
   const tables = cutTables(compiled);
@@ -90,11 +99,11 @@ export function sketchCandidate(compiled: Compiled, from: Candidate, changes: nu
   };
 
   for (let m = 0; m < machines; m++) refresh(m);
-  const chance = seededChance(0x5ce7c);
+  const chance = seededChance(seed);
   let current = total();
   let best = current;
   let bestOrders = orders.map((own) => [...own]);
-  const hot = HOT * (cost.perThreading + cost.perFinishMinute + 0.1 * cost.perLateMinute) + 1e-6;
+  const hot = heat * (cost.perThreading + cost.perFinishMinute + 0.1 * cost.perLateMinute) + 1e-6;
   for (let n = 0; movable.length > 1 && n < changes; n++) {
     const temperature = hot * Math.pow(0.01, n / changes);
     const job = movable[chance.below(movable.length)]!;
@@ -102,11 +111,22 @@ export function sketchCandidate(compiled: Compiled, from: Candidate, changes: nu
     const before = orders[a]!;
     const at = before.indexOf(job);
     const choices = compiled.choices[job]!;
-    const b = chance.below(2) === 0 ? a : choices[chance.below(choices.length)]!;
+    const near = alike[job] ?? NOBODY;
+    let friend = -1;
+    let b = a;
+    if (near.length > 0 && chance.below(2) === 0) {
+      const share = chance.next();
+      friend = near[Math.floor(share * share * near.length)]!;
+      b = machineOf[friend]!;
+      if (b < 0 || from.left[friend] === 1 || !choices.includes(b)) {
+        friend = -1;
+        b = a;
+      }
+    } else if (chance.below(2) !== 0) b = choices[chance.below(choices.length)]!;
     const other = orders[b]!;
     const [keptA, keptB] = [before.slice(), other.slice()];
     const [endA, endB, worthA, worthB] = [ends[a]!, ends[b]!, worth[a]!, worth[b]!];
-    const swapped = change(chance, job, at, a, b);
+    const swapped = change(chance, job, at, a, b, friend);
     refresh(a);
     if (b !== a) refresh(b);
     const next = total();
@@ -129,17 +149,20 @@ export function sketchCandidate(compiled: Compiled, from: Candidate, changes: nu
   }
 
   /** A job, at times a few that follow it, goes elsewhere; or it changes places with another. The job swapped, −1 for none. */
-  function change(chance: Chance, job: number, at: number, a: number, b: number): number {
+  function change(chance: Chance, job: number, at: number, a: number, b: number, friend: number): number {
     const own = orders[a]!;
     const other = orders[b]!;
     if (a === b) {
       const length = 1 + (chance.below(3) === 0 ? chance.below(Math.min(6, own.length - at)) : 0);
       const taken = own.splice(at, length);
       if (chance.below(3) === 0) taken.reverse();
-      own.splice(chance.below(own.length + 1), 0, ...taken);
+      const beside = friend < 0 ? -1 : own.indexOf(friend);
+      const to = beside < 0 ? chance.below(own.length + 1) : beside + chance.below(2);
+      own.splice(to, 0, ...taken);
       return -1;
     }
-    const place = chance.below(other.length + 1);
+    const beside = friend < 0 ? -1 : other.indexOf(friend);
+    const place = beside < 0 ? chance.below(other.length + 1) : beside + chance.below(2);
     const partner = place < other.length && chance.below(2) === 0 ? other[place]! : -1;
     machineOf[job] = b;
     if (partner >= 0 && compiled.choices[partner]!.includes(a)) {
@@ -179,4 +202,4 @@ export function sketchCandidate(compiled: Compiled, from: Candidate, changes: nu
 /** Hands are not always at once where they are wanted: the day goes slower, and a piece is wanted before it is due. */
 const PACE = 1.08;
 const SLACK_S = 600;
-const HOT = 1;
+const NOBODY = new Int32Array(0);
