@@ -1,4 +1,6 @@
 import { strFromU8, unzipSync } from "fflate";
+import { readFileSync } from "node:fs";
+import { createRequire } from "node:module";
 import { setImmediate } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { demoMotif, readMachineFile, writeMachineFile } from "#core/stitch";
@@ -238,5 +240,30 @@ describe("names in numbers", () => {
     const files = unzipSync(bytes);
     expect(Object.keys(files).sort()).toEqual(["01ADA.DST", "02JOHANN.DST", "05ADA.DST", "names.csv"]);
     expect(strFromU8(files["names.csv"]!)).toContain("Johannes");
+  });
+});
+
+describe("a font of the studio's own", () => {
+  const file = readFileSync(createRequire(import.meta.url).resolve("@expo-google-fonts/pacifico/400Regular/Pacifico_400Regular.ttf")); // prettier-ignore
+  it("is added once, sewn with, and stays with its designs when it is archived", async () => {
+    const add = () =>
+      studio.ask("addFont", { query: { name: "own letters.ttf" }, body: new Uint8Array(file) });
+    const { face, already } = await add();
+    expect(already).toBe(false);
+    expect((await add()).already).toBe(true);
+    const listed = async () => (await studio.ask("listFaces")).items.map(({ key }) => key);
+    expect(await listed()).toContain(face.key);
+    const item = lettering({ text: "o", face: face.key, heightMm: 25 });
+    const made = await preview(making(item));
+    expect(made.items[0]!.trouble).toBeNull();
+    expect(made.stitchCount).toBeGreaterThan(50);
+    await studio.ask("archiveFont", { params: { id: face.own!.id } }, { ifMatch: face.own!.version });
+    expect(await listed()).not.toContain(face.key);
+    expect((await preview(making({ ...item, heightMm: 26 }))).items[0]!.trouble).toBeNull();
+  });
+  it("is refused with what it is when it is no font", async () => {
+    await expect(
+      studio.ask("addFont", { query: { name: "x.ttf" }, body: new TextEncoder().encode("plain words") }),
+    ).rejects.toMatchObject({ code: "not-a-font" });
   });
 });
