@@ -9,6 +9,7 @@ import { areaOfRings, boxOfRings, grownRings, type Rings } from "../rings";
 import { Sewer } from "../sewer";
 import type { Place } from "../spine";
 import { STITCH, type Stitches } from "../stitches";
+import { patchesOver } from "./patches";
 import { runPasses } from "./run-passes";
 
 /** How one piece of a glyph (a stem with all it touches, a dot, an accent) is sewn; places in the glyph's own frame, mm. */
@@ -62,6 +63,10 @@ export const TRIES: readonly Try[] = [
 /** How many settings more are tried for a piece that holds the limits but has travel on top. */
 const MORE_TRIES = 4;
 
+/** How many settings that leave bare spots are patched, and what else they may miss. */
+const PATCHED_TRIES = 6;
+const PATCHABLE = new Set(["cover", "bare spot"]);
+
 /** Angles of rows that are tried, in degrees. */
 const ROWS_DEG = [45, 0, 90, 135] as const;
 
@@ -104,7 +109,8 @@ function badness(metrics: StitchMetrics, misses: readonly string[]): number {
     Math.max(0, metrics.densest - 9) +
     0.5 * Math.max(0, metrics.layersMost - 7) +
     50 * metrics.short +
-    1.5 * metrics.stray
+    1.5 * metrics.stray +
+    2 * Math.max(0, metrics.jumps + metrics.trims)
   );
 }
 
@@ -163,12 +169,15 @@ export function measurePiece(
   size: GlyphSize,
   mask: ShapeMask = maskOfRings(plan.rings),
 ): StitchMetrics {
+  return measureStitches(sewnAlone(plan, size), mask, { pullMm: CLOTHS[size.cloth].pullMm });
+}
+
+function sewnAlone(plan: PiecePlan, size: GlyphSize): Stitches {
   const sewer = new Sewer();
   const { right, bottom } = boxOfRings(plan.rings);
   sewPiece(sewer, plan, size, still, still, [right + 1, Math.max(0, bottom)]);
   const sewn = sewer.finish();
-  const stitches = areaOfRings(plan.rings) < TIED_MM2 ? withoutTies(sewn) : sewn;
-  return measureStitches(stitches, mask, { pullMm: CLOTHS[size.cloth].pullMm });
+  return areaOfRings(plan.rings) < TIED_MM2 ? withoutTies(sewn) : sewn;
 }
 
 /** The stitches of a piece less the three of its tie-in and the three of its tie-off. */
@@ -182,6 +191,15 @@ function withoutTies({ kind, x, y }: Stitches): Stitches {
     x: x.filter((_, i) => keep(i)),
     y: y.filter((_, i) => keep(i)),
   };
+}
+
+/** A plan whose bare spots are sewn by short columns of their own; null where there is none. */
+function patchedPlan(plan: PiecePlan, size: GlyphSize, mask: ShapeMask): PiecePlan | null {
+  if (plan.parts === null) return null;
+  const { pullMm, smallestColumnMm } = CLOTHS[size.cloth];
+  const patches = patchesOver(sewnAlone(plan, size), mask, smallestColumnMm - 2 * pullMm);
+  if (patches.length === 0) return null;
+  return { ...plan, parts: { ...plan.parts, columns: [...plan.parts.columns, ...patches] } };
 }
 
 /** A piece by one of `TRIES`, not measured yet; null where nothing of it can be sewn. */
@@ -222,7 +240,8 @@ export function planPiece(rings: Rings, size: GlyphSize, first: number | null = 
   const mask = maskOfRings(rings, coarse(size.capMm));
   let fine: ShapeMask | null = null;
   let good = 0;
-  let best: PiecePlan | null = null;
+  let patched = 0;
+  let best = null as PiecePlan | null;
   let bestBadness = Infinity;
   const order = first === null || first < 0 ? TRIES.keys() : [first, ...TRIES.keys()];
   for (const index of order) {
@@ -232,14 +251,27 @@ export function planPiece(rings: Rings, size: GlyphSize, first: number | null = 
     // What misses by little is looked at closely.
     if (missedLimits(metrics).length > 0 && metrics.cover > 0.99)
       metrics = measurePiece(plan, size, (fine ??= maskOfRings(rings)));
-    const misses = missedLimits(metrics);
-    const bad = badness(metrics, misses);
-    if (bad < bestBadness) {
-      best = { ...plan, misses };
+    const offer = (offered: PiecePlan, its: StitchMetrics, misses: string[]): void => {
+      const bad = badness(its, misses);
+      if (bad >= bestBadness) return;
+      best = { ...offered, misses };
       bestBadness = bad;
+    };
+    let misses = missedLimits(metrics);
+    offer(plan, metrics, misses);
+    if (misses.length > 0 && misses.every((name) => PATCHABLE.has(name)) && patched < PATCHED_TRIES) {
+      patched++;
+      fine ??= maskOfRings(rings);
+      const next = patchedPlan(plan, size, fine);
+      if (next !== null) {
+        metrics = measurePiece(next, size, fine);
+        misses = missedLimits(metrics);
+        offer(next, metrics, misses);
+      }
     }
-    // Travel that lies on top is within the limits and ugly all the same: a few more settings are tried then.
-    if (misses.length === 0 && (metrics.stray === 0 || ++good > MORE_TRIES)) break;
+    // Travel on top and cuts are within the limits and ugly all the same: a few more settings are tried then.
+    const clean = metrics.stray === 0 && metrics.jumps + metrics.trims === 0;
+    if (misses.length === 0 && (clean || ++good > MORE_TRIES)) break;
   }
   if (best !== null && best.misses.length === 0) return best;
   let misses: string[] = [];
