@@ -74,7 +74,7 @@ function pieceMetrics(
 }
 
 /** Cuts in a design by how far the thread moves: those under 3 mm are needless, moves over 3 mm uncut are wrong. */
-function cutsOf({ kind, x, y }: Stitches): { needless: number; uncut: number } {
+export function cutsOf({ kind, x, y }: Stitches): { needless: number; uncut: number } {
   let needless = 0;
   let uncut = 0;
   for (let i = Math.max(1, kind.indexOf(STITCH)); i < kind.length; i++) {

@@ -39,7 +39,11 @@ export class Sewer {
     if (this.sewn === 0) this.recorder.jump(x * 10, y * 10);
     else if (gap <= SEWING.trimGapMm && !this.tieInDue) this.recorder.jump(x * 10, y * 10);
     else {
+      const [endX, endY] = this.place;
+      const tied = !this.tieInDue;
       this.tieOff();
+      // Tie-off stitches that end within a jump of the next place would make the cut needless: one more goes back.
+      if (tied && Math.hypot(x - this.x, y - this.y) <= SEWING.trimGapMm) this.put(endX, endY);
       this.recorder.trim(x * 10, y * 10);
       this.tieInDue = true;
     }

@@ -116,7 +116,7 @@ export function rungAt(column: Column, s: number, { pullMm, clip }: RungOptions)
   if (butts.length > 0 || clip !== undefined) {
     const test: RungTest = { x: here.x, y: here.y, nx: here.nx, ny: here.ny, clip, butts, hints: new Int32Array(butts.length) }; // prettier-ignore
     for (let i = 0; i < butts.length; i++) test.hints[i] = Math.round(butts[i]!.hostS / butts[i]!.host.spine.stepMm); // prettier-ignore
-    const kept = longestRun(lo, hi, test);
+    const kept = clip === undefined && isClear(test, lo, hi) ? ([lo, hi] as const) : longestRun(lo, hi, test);
     if (kept === null) return null;
     [lo, hi] = kept;
     if (hi - lo < SHORTEST_RUNG_MM) return null;
@@ -141,6 +141,20 @@ function isAllowed(test: RungTest, t: number): boolean {
   if (test.clip !== undefined && !test.clip(x, y)) return false;
   for (let i = 0; i < test.butts.length; i++) if (!besideHost(test, i, x, y)) return false;
   return true;
+}
+
+/** Whether a rung meets none of its hosts: allowed at both ends and too far from each body to touch it between. */
+function isClear(test: RungTest, lo: number, hi: number): boolean {
+  const middle = (lo + hi) / 2;
+  const reach = (hi - lo) / 2;
+  const x = test.x + middle * test.nx;
+  const y = test.y + middle * test.ny;
+  for (let i = 0; i < test.butts.length; i++) {
+    const { host, hostS } = test.butts[i]!;
+    if (!besideHost(test, i, x, y)) return false;
+    if (Math.sqrt(squaredFar(host.spine, test.hints[i]!, x, y)) < reach + halfAt(host, hostS)) return false;
+  }
+  return isAllowed(test, lo) && isAllowed(test, hi);
 }
 
 /** Whether a place lies on the column's own side of its host, at most the overlap inside the host's body. */

@@ -60,7 +60,7 @@ export function joinColumns(
       const more = clipped
         ? 1.1 * h + 0.2
         : shape === "round"
-          ? Math.max(0, h - (column.spine.lengthMm < h ? PUSH_MM / 2 : PUSH_MM))
+          ? Math.max(0, h - pushOf(column, h, pullMm))
           : -PUSH_MM / 2;
       setEnd(column, which, { kind: "free", shape }, more);
       continue;
@@ -71,6 +71,13 @@ export function joinColumns(
         link(group[i]!.column, sOf(group[i]!), group[j]!.column, sOf(group[j]!));
   }
   return { columns, links };
+}
+
+/** Dots push half as much; narrow columns on firm cloth push less, and have less end to spare. */
+function pushOf({ spine }: Column, h: number, pullMm: number): number {
+  const firm = h < 0.7 && pullMm < 0.3;
+  if (spine.lengthMm < h) return firm ? PUSH_MM / 4 : PUSH_MM / 2;
+  return firm ? 0.7 * PUSH_MM : PUSH_MM;
 }
 
 const sOf = ({ column, which }: LooseEnd): number => (which === 0 ? 0 : column.spine.lengthMm);

@@ -62,7 +62,8 @@ const LIGHT_UNDERLAY_MM = 8;
 const FINE_THREAD_MM = 6;
 
 /** The lowest capitals that sew on a cloth, in mm (TRADE.md; common practice, no source). */
-export const smallestLetterMm = (cloth: Cloth): number => CLOTHS[cloth].smallestLetterMm;
+export const smallestLetterMm = (cloth: Cloth, alphabet: AlphabetName = "upright"): number =>
+  alphabet === "flowing" ? CLOTHS[cloth].smallestFlowingMm : CLOTHS[cloth].smallestLetterMm;
 
 /** Letters of a text the alphabet does not have, each once; empty when all can be sewn. */
 export function missingLetters(text: string, alphabet: AlphabetName = "upright"): string[] {
@@ -130,7 +131,7 @@ function fittedHeight(rows: readonly string[], options: LetteringOptions, alphab
   if (wanted === undefined) return heightMm;
   const width = widthAt(heightMm);
   if (width === 0 || (widthMm === undefined && width <= wanted)) return heightMm;
-  const smallest = smallestLetterMm(cloth);
+  const smallest = smallestLetterMm(cloth, options.alphabet);
   if (widthAt(smallest) > wanted) {
     throw refuseStitches(
       "lettering-too-small",
@@ -201,11 +202,13 @@ function findingsOf(lines: readonly SetLine[], heightMm: number): Finding[] {
 
 export function checkMeasures(text: string, options: LetteringOptions): void {
   const { heightMm, arcDeg = 0, circle, cloth = "woven", letterSpacingMm = 0, wordSpacingMm = 0, lineSpacing = 1.65, widthMm = 100, maxWidthMm = 100 } = options; // prettier-ignore
-  const smallest = smallestLetterMm(cloth);
+  const smallest = smallestLetterMm(cloth, options.alphabet);
   if (!Number.isFinite(heightMm) || heightMm < smallest) {
     throw refuseStitches(
       "lettering-too-small",
-      `Letters of ${heightMm} mm cannot be sewn on ${cloth} cloth; ${smallest} mm is the smallest height that sews.`,
+      options.alphabet === "flowing"
+        ? `Flowing letters of ${heightMm} mm cannot be sewn on ${cloth} cloth; ${smallest} mm is the smallest height that sews. Upright letters sew from ${smallestLetterMm(cloth)} mm.`
+        : `Letters of ${heightMm} mm cannot be sewn on ${cloth} cloth; ${smallest} mm is the smallest height that sews.`,
       [{ field: "height", found: `${heightMm} mm`, expected: `at least ${smallest} mm` }],
     );
   }
