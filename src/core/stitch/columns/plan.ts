@@ -34,7 +34,7 @@ const SEAM_COST_MM = 1.6;
 /** A cut costs as much as this way. */
 const CUT_COST_MM = 4;
 /** The needle comes in this far inside a column's edge. */
-const EDGE_INSET_MM = 0.35;
+const EDGE_INSET_MM = 0.2;
 /** Two halves of one column pass one another by twice this. */
 const HALVES_OVERLAP_MM = 0.12;
 

@@ -34,6 +34,8 @@ export interface PiecePlan {
 export interface GlyphSize {
   readonly cloth: Cloth;
   readonly capMm: number;
+  /** Bodies of letters are filled with rows, whether satin would follow them or not. */
+  readonly filled?: boolean;
 }
 
 interface Try extends Partial<Omit<MedialOptions, "smallestColumnMm" | "widestColumnMm">> {
@@ -67,8 +69,8 @@ const MORE_TRIES = 4;
 const PATCHED_TRIES = 6;
 const PATCHABLE = new Set(["cover", "bare spot"]);
 
-/** Angles of rows that are tried, in degrees. */
-const ROWS_DEG = [45, 0, 90, 135] as const;
+/** Rows that are tried: their angle in degrees, and how much longer they are at each end where edges stay bare, in mm. */
+const ROWS = [[45, 0], [0, 0], [45, 0.08], [90, 0.08], [135, 0.08], [0, 0.08]] as const; // prettier-ignore
 
 /** Trying needs no finer raster than this; figures that are shown are measured at 0.05 mm. */
 const coarse = (capMm: number): { marginMm: number; pixelMm: number } => ({
@@ -128,7 +130,7 @@ export function sewPiece(
     rowFill(
       sewer,
       { rings: plan.rings.map((ring) => ring.map(move)) },
-      { angleDeg: plan.rowsDeg, pullMm, underlay: "edge" },
+      { angleDeg: plan.rowsDeg, pullMm: pullMm + plan.moreMm, underlay: "edge" },
     );
     return;
   }
@@ -222,7 +224,7 @@ export function tryPiece(
     room: moreMm === 0 && room !== undefined ? room : outlineRays(grownRings(rings, pullMm + moreMm)),
     how: "satin",
     parts,
-    rowsDeg: ROWS_DEG[0],
+    rowsDeg: ROWS[0][0],
     moreMm,
     pitchMm,
     tried: index,
@@ -243,7 +245,8 @@ export function planPiece(rings: Rings, size: GlyphSize, first: number | null = 
   let patched = 0;
   let best = null as PiecePlan | null;
   let bestBadness = Infinity;
-  const order = first === null || first < 0 ? TRIES.keys() : [first, ...TRIES.keys()];
+  const settings = size.filled === true ? [] : TRIES.keys();
+  const order = first === null || first < 0 ? settings : [first, ...settings];
   for (const index of order) {
     const plan = tryPiece(rings, size, index, room);
     if (plan === null) continue;
@@ -276,14 +279,14 @@ export function planPiece(rings: Rings, size: GlyphSize, first: number | null = 
   if (best !== null && best.misses.length === 0) return best;
   let misses: string[] = [];
   let fill: PiecePlan | null = null;
-  for (const rowsDeg of ROWS_DEG) {
+  for (const [rowsDeg, moreMm] of ROWS) {
     fill = {
       rings,
       room,
       how: "fill",
       parts: null,
       rowsDeg,
-      moreMm: 0,
+      moreMm,
       pitchMm: null,
       tried: -1,
       misses: [],

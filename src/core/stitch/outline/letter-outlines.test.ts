@@ -105,6 +105,23 @@ describe("letters of an outline font", () => {
     expect(refusalOf(() => letterOutlines("HI", font, { heightMm: 4 })).code).toBe("lettering-too-small");
   });
 
+  it("are cut between only where they stand further apart than thread is carried", () => {
+    const trimsOf = (text: string, heightMm: number): number =>
+      countStitches(letterOutlines(text, font, { heightMm }).stitches).trims;
+    // Between H and I there are 160 units: 2.3 mm at 10 mm of height, 4.6 mm at 20 mm.
+    expect(trimsOf("HIIH", 10)).toBe(0);
+    expect(trimsOf("HIIH", 20)).toBe(3);
+  });
+
+  it("stay satin, split, where stems are wider than one stitch may be", () => {
+    // The stem of I is a fifth of its height: 8 mm.
+    const size = { cloth: "woven", capMm: 40 } as const;
+    const plan = planPiece(ringsOfOutline(GLYPHS["I"]!.steps, 40 / 700), size);
+    expect(plan.how).toBe("satin");
+    expect(plan.parts!.thick).toEqual([]);
+    expect(measurePiece(plan, size).longestMm).toBeLessThanOrEqual(7);
+  });
+
   it("are a run where a stem is a hair", () => {
     const { stitches } = letterOutlines("/", font, { heightMm: 8 });
     const { left, right } = stitchExtents(stitches);

@@ -25,6 +25,8 @@ export type OutlineLetteringOptions = Omit<LetteringOptions, "alphabet" | "onRun
 
 const FINE_THREAD_MM = 6;
 const HIGHEST_MM = 150;
+/** Smaller letters are not filled for the sake of others: rows as short as that are hardly told from satin. */
+const FILLED_TEXT_MM = 15;
 
 /**
  * A text (or several lines of it) in the letters of an outline font, its kerning and marks the font's own: stems as
@@ -39,9 +41,8 @@ export function letterOutlines(text: string, font: OutlineFont, options: Outline
   const heightMm = fittedHeight(rows, font, options);
   const findings = findingsOf(rows, font, heightMm);
   const scale = heightMm / font.capHeight;
-  const size: GlyphSize = { cloth, capMm: heightMm };
   const lines = rows.map((row) => setLine(row, scale, options));
-  refuseUnsewable(font, rows, size, findings);
+  const size = alike(font, rows, { cloth, capMm: heightMm }, findings);
   const sewer = new Sewer();
   lines.forEach((line, index) => {
     const baselineY = ((lines.length - 1) / 2 - index) * lineSpacing * heightMm - heightMm / 2;
@@ -290,16 +291,20 @@ function findingsOf(rows: readonly OutlineLine[], font: OutlineFont, heightMm: n
   return findings;
 }
 
-/** Letters that would be sewn badly are named, and the text is refused; filled ones are noted. */
-function refuseUnsewable(
+/**
+ * Letters that would be sewn badly are named, and the text is refused. Where satin does not follow some letters well,
+ * all of the text is filled, so that it looks alike; where rows do not hold the limits in all of it, only those are.
+ */
+function alike(
   font: OutlineFont,
   rows: readonly OutlineLine[],
   size: GlyphSize,
   findings: Finding[],
-): void {
+): GlyphSize {
+  const clusters = rows.flatMap((row) => row.clusters);
   const refused = new Set<string>();
   const filled = new Set<string>();
-  for (const cluster of rows.flatMap((row) => row.clusters)) {
+  for (const cluster of clusters) {
     const { pieces } = planCluster(font, cluster, size);
     if (pieces.length === 0 || pieces.some(({ how }) => how === "refused")) refused.add(cluster.text);
     else if (pieces.some(({ how }) => how === "fill")) filled.add(cluster.text);
@@ -312,11 +317,21 @@ function refuseUnsewable(
       [{ field: "font", found: [...refused].join(" "), expected: `stems of ${CLOTHS[size.cloth].smallestColumnMm} to 7 mm that satin can follow; try another height or font` }], // prettier-ignore
     );
   }
-  if (filled.size > 0) {
-    findings.push({
-      code: "letters-filled",
-      level: "note",
-      message: `${list(filled)} ${filled.size === 1 ? "is" : "are"} filled with rows: satin does not follow ${filled.size === 1 ? "it" : "them"} well at this size.`,
-    });
-  }
+  if (filled.size === 0) return size;
+  const rowsOnly: GlyphSize = { ...size, filled: true };
+  const all =
+    size.capMm >= FILLED_TEXT_MM &&
+    clusters.every((cluster) =>
+      planCluster(font, cluster, rowsOnly).pieces.every(({ how }) => how !== "refused"),
+    );
+  const them = filled.size === 1 ? "it" : "them";
+  findings.push({
+    code: "letters-filled",
+    level: "note",
+    message: all
+      ? `The text is filled with rows, so that all of it looks alike: satin does not follow ${list(filled)} well at this size.`
+      : `${list(filled)} ${filled.size === 1 ? "is" : "are"} filled with rows: satin does not follow ${them} well at this size.`,
+    advice: "Choose another height or font for letters in satin.",
+  });
+  return all ? rowsOnly : size;
 }

@@ -117,7 +117,7 @@ const ringsAt = (font: OutlineFont, { glyphs, x }: Cluster, scale: number): Plac
 /** How a letter is sewn at a size; worked out once for a font, size and cloth. */
 export function planCluster(font: OutlineFont, cluster: Cluster, size: GlyphSize): ClusterPlan {
   const cache = cacheOf(font);
-  const letter = `${keyOf(cluster)}|${size.cloth}`;
+  const letter = `${keyOf(cluster)}|${size.cloth}${size.filled === true ? "|filled" : ""}`;
   const key = `${letter}|${size.capMm.toFixed(3)}`;
   const known = cache.plans.get(key);
   if (known !== undefined) return known;
@@ -128,7 +128,7 @@ export function planCluster(font: OutlineFont, cluster: Cluster, size: GlyphSize
   const pieces = piecesOfRings(rings)
     .filter((piece) => area(piece) > 0.05)
     .sort((a, b) => area(b) - area(a))
-    .map((piece, i) => planPiece(piece, size, choices?.[i] ?? null));
+    .map((piece, i) => planPiece(piece, i === 0 ? size : { ...size, filled: false }, choices?.[i] ?? null));
   keep(
     cache.choices,
     sizeClass,
