@@ -17,6 +17,7 @@ import {
   measureStitches,
   missedLimits,
   readMachineFile,
+  smallestLetterMm,
   STITCH,
   type StitchMetrics,
   type Stitches,
@@ -160,7 +161,10 @@ function main(): void {
   let within = 0;
   ALPHABETS.forEach((alphabet) => {
     CLOTH_NAMES.forEach((cloth) => {
-      HEIGHTS.forEach((heightMm) => {
+      const smallest = smallestLetterMm(cloth, alphabet);
+      const heights = HEIGHTS.map((heightMm) => Math.max(heightMm, smallest));
+      if (smallest > HEIGHTS[0]!) console.log(`${alphabet} ${cloth}: refused below ${smallest} mm`);
+      heights.forEach((heightMm) => {
         const every = alphabet === "upright" ? 3 : 8;
         const names = all ? NAMES : NAMES.filter((_, i) => i % every === 0);
         const row = rowOf(names, alphabet, cloth, heightMm);

@@ -91,6 +91,29 @@ describe("lettering", () => {
     ]);
   });
 
+  it("refuses low flowing letters with their own smallest height, and tells how low upright ones go", () => {
+    for (const [cloth, smallest] of [
+      ["woven", 10],
+      ["knit", 12],
+      ["pile", 12],
+    ] as const) {
+      const refused = refusal(() =>
+        letterText("Ida", { heightMm: smallest - 0.5, alphabet: "flowing", cloth }),
+      );
+      expect(refused.code).toBe("lettering-too-small");
+      expect(refused.message).toContain(`${smallest} mm is the smallest height that sews`);
+      expect(letterText("Ida", { heightMm: smallest, alphabet: "flowing", cloth }).findings).toEqual([]);
+    }
+  });
+
+  it("gives upright letters inside a bowl more room, as their heads lean together", () => {
+    const straight = letterText("Harbour", { heightMm: 12 }).widthMm;
+    const bridge = letterText("Harbour", { heightMm: 12, arcDeg: 120 }).widthMm;
+    const bowl = letterText("Harbour", { heightMm: 12, arcDeg: -120 }).widthMm;
+    expect(bridge).toBeCloseTo(straight, 6);
+    expect(bowl).toBeGreaterThan(straight + 6);
+  });
+
   it("refuses a text without letters, and measures without sense", () => {
     for (const text of ["", "   ", "犬"])
       expect(refusal(() => letterText(text, { heightMm: 12 })).code).toBe("lettering-not-possible");
@@ -152,11 +175,11 @@ describe("lettering", () => {
     for (const alphabet of ["upright", "flowing"] as const) expect(missingLetters(all, alphabet)).toEqual([]);
   });
 
-  it("runs only where satin is sewn later", () => {
-    for (const [text, alphabet] of [
-      ["HARKe8&4", "upright"],
-      ["Blyth", "flowing"],
-    ] as const) {
+  it("runs only where satin is sewn later, in every letter", () => {
+    const letters = [UPRIGHT, FLOWING].flatMap(({ letters, name }) =>
+      Object.keys(letters).map((letter) => [letter, name] as const),
+    );
+    for (const [text, alphabet] of [...letters, ["HARKe8&4", "upright"], ["Blyth", "flowing"]] as const) {
       // prettier-ignore
       const open: { piece: number; coveredBy: number }[] = [];
       let piece = 0;
@@ -164,7 +187,7 @@ describe("lettering", () => {
         heightMm: 15,
         alphabet,
         onPiece: () => {
-          expect(open).toEqual([]);
+          expect.soft(open, text).toEqual([]);
           piece++;
         },
         onRun: ({ coveredBy }) => open.push({ piece, coveredBy }),
@@ -172,7 +195,7 @@ describe("lettering", () => {
           for (let i = open.length - 1; i >= 0; i--) if (open[i]!.coveredBy === column) open.splice(i, 1);
         },
       });
-      expect(open).toEqual([]);
+      expect.soft(open, text).toEqual([]);
       expect(piece).toBeGreaterThan(0);
     }
   });

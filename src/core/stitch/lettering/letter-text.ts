@@ -119,8 +119,19 @@ function layOut(row: string, options: LetteringOptions, alphabet: Alphabet, heig
   const { pullMm, smallestColumnMm } = CLOTHS[options.cloth ?? "woven"];
   const { letterSpacingMm = 0, wordSpacingMm = 0 } = options;
   const strokeMm = Math.max(alphabet.strokeShare * heightMm, smallestColumnMm - 2 * pullMm + 0.1);
-  return setLine(row, { alphabet, heightMm, strokeMm, pullMm, letterSpacingMm, wordSpacingMm });
+  const set = (more: number): SetLine =>
+    setLine(row, { alphabet, heightMm, strokeMm, pullMm, letterSpacingMm: letterSpacingMm + more, wordSpacingMm: wordSpacingMm + 1.5 * more }); // prettier-ignore
+  const line = set(0);
+  const radiusMm = radiusOf(line.widthMm, options);
+  if (radiusMm > 0 || alphabet.joined || line.pieces.length < 2) return line;
+  // Heads that lean in on the inside of a bowl come nearer to one another: what they lose is added to the space.
+  const advanceMm = line.widthMm / line.pieces.length;
+  const lost = (HEADS_AT * heightMm * advanceMm) / Math.max(-radiusMm - HEADS_AT * heightMm, heightMm);
+  return set(Math.min(lost, heightMm));
 }
+
+/** How high letters are widest against their neighbours, as a share of the height. */
+const HEADS_AT = 0.65;
 
 /** The height asked for, or the one that gives the width asked for: letters are made anew, not scaled. */
 function fittedHeight(rows: readonly string[], options: LetteringOptions, alphabet: Alphabet): number {
