@@ -214,7 +214,8 @@ export function makeRecipe(
     return { trouble: `“${text}”: the letters have no ${missing.map((letter) => `“${letter}”`).join(", ")}; ${one ? "it" : "they"} would be left out.` }; // prettier-ignore
   }
   const height = Math.round(made.heightMm * 10) / 10;
-  const least = Math.max(leastHeightMm ?? 0, smallestLetterMm(cloth));
+  const alphabet = face === "alphabet:flowing" ? "flowing" : "upright";
+  const least = Math.max(leastHeightMm ?? 0, smallestLetterMm(cloth, alphabet));
   if (height < least)
     return { trouble: `“${text}” fits ${maxWidthMm} mm only with letters of ${height} mm; ${least} mm is the lowest asked for.` }; // prettier-ignore
   const findings = [...made.findings];
@@ -229,7 +230,7 @@ export function makeRecipe(
   );
   return {
     stitches,
-    findings: [...findings, ...checkDesign(stitches)],
+    findings: [...findings, ...checkDesign(stitches, { letters: [{ text, heightMm: height }] })],
     heightMm: height,
     widthMm: Math.round(made.widthMm * 10) / 10,
   };
