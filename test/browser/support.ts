@@ -138,6 +138,10 @@ export async function accessFindings(page: Page): Promise<string[]> {
   );
 }
 
+/** Contrast alone, for a page whose build was looked at in its other colours already. */
+export const contrastFindings = (page: Page): Promise<string[]> =>
+  findingsOf(new AxeBuilder({ page }).withRules(["color-contrast"]));
+
 /** Of long lists the first rows are looked at: those after them are built alike. */
 const furtherRows = ["tbody tr:nth-child(n+9)", "main li:nth-child(n+9)", "[role=option]:nth-child(n+13)"];
 
