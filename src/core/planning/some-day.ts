@@ -1,6 +1,6 @@
 import type { Chance } from "#core/base";
 import type { Job, Plan, Problem } from "./problem";
-import type { problemWhileRunning} from "./running";
+import type { problemWhileRunning } from "./running";
 import { type RunningPiece, withFramesAsTheyAre } from "./running";
 
 /** A floor on which a plan is carried out and things happen, for the planner's tests and benches. */
