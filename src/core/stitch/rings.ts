@@ -76,6 +76,16 @@ export function strokedRings(
   return toRings(united([...grow(false), ...grow(true)], FillRule.NonZero));
 }
 
+/** The length of a closed ring in mm. */
+export function ringLength(ring: readonly Place[]): number {
+  let length = 0;
+  for (let i = 0; i < ring.length; i++) {
+    const [a, b] = [ring[i]!, ring[(i + 1) % ring.length]!];
+    length += Math.hypot(b[0] - a[0], b[1] - a[1]);
+  }
+  return length;
+}
+
 /** The area in mm², holes taken off. */
 export const areaOfRings = (rings: Rings): number => Math.abs(Clipper.areaPathsD(toPaths(rings)));
 

@@ -13,6 +13,7 @@ import {
   cutRings,
   grownRings,
   piecesOfRings,
+  ringLength,
   type Rings,
 } from "../rings";
 import type { Place } from "../spine";
@@ -277,7 +278,7 @@ function armsOf(piece: Rings, widestMm: number): { arms: { own: Rings; grown: Ri
   const opened = grownRings(core, widestMm / 2 + 0.02);
   const arms = piecesOfRings(cutRings(piece, opened)).filter((part) => {
     const area = areaOfRings(part);
-    const edge = part.reduce((sum, ring) => sum + edgeOf(ring), 0);
+    const edge = part.reduce((sum, ring) => sum + ringLength(ring), 0);
     return (
       area > ARM_MM2 && (4 * Math.PI * area) / (edge * edge) < ARM_ROUND && grownRings(part, -0.6).length > 0
     );
@@ -287,15 +288,6 @@ function armsOf(piece: Rings, widestMm: number): { arms: { own: Rings; grown: Ri
     whole: false,
     arms: arms.map((own) => ({ own, grown: commonRings(grownRings(own, ARM_OVERLAP_MM), piece) })),
   };
-}
-
-function edgeOf(ring: readonly Place[]): number {
-  let edge = 0;
-  for (let i = 0; i < ring.length; i++) {
-    const [a, b] = [ring[i]!, ring[(i + 1) % ring.length]!];
-    edge += Math.hypot(b[0] - a[0], b[1] - a[1]);
-  }
-  return edge;
 }
 
 const CORNER_DEGREES = 38;

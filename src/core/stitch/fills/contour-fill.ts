@@ -1,4 +1,4 @@
-import { grownRings, unitedRings } from "../rings";
+import { grownRings, ringLength, unitedRings } from "../rings";
 import type { Sewer } from "../sewer";
 import type { Place } from "../spine";
 import { Region } from "./region";
@@ -63,19 +63,10 @@ function ringsOf(area: Place[][], { spacingMm, stitchMm, pullMm }: Required<Cont
     if (level.length === 0) return rings;
     for (const ring of level) {
       const places = resample(ring, stitchMm, CHORD_MM);
-      if (lengthOf(ring) > 1) rings.push({ places, links: [] });
+      if (ringLength(ring) > 1) rings.push({ places, links: [] });
     }
     if (rings.length > 20_000) return rings;
   }
-}
-
-function lengthOf(ring: readonly Place[]): number {
-  let length = 0;
-  for (let i = 0; i < ring.length; i++) {
-    const [a, b] = [ring[i]!, ring[(i + 1) % ring.length]!];
-    length += Math.hypot(b[0] - a[0], b[1] - a[1]);
-  }
-  return length;
 }
 
 /** Finds which rings lie side by side, through a grid of places set close along them. */
