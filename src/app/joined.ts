@@ -5,6 +5,7 @@ import { namesAnswers } from "./design-making-names";
 import { endMakingThreads } from "./design-making-threads";
 import { mendingAnswers } from "./design-mending";
 import { designAnswers } from "./designs";
+import { floorAnswers } from "./floor";
 import { importAnswers, stopImports } from "./imports";
 import { orderAnswers } from "./orders";
 import { paperAnswers } from "./paper";
@@ -29,6 +30,7 @@ export function joinedAnswers(
     ...importAnswers(context),
     ...orderAnswers(context),
     ...planning.answers,
+    ...floorAnswers(context, planning.inForce),
     ...paperAnswers(context, planning.view),
   };
   const stopFollowing = options.byItself ? followChanges(context, planning) : () => Promise.resolve();

@@ -1,13 +1,10 @@
 import type { PieceState } from "#core/shop";
-import {
-  appendFloorEvents,
-  type FloorEvent,
-  type FloorEventTable,
-  type PieceTable,
-  type Store,
-} from "#store";
+import { appendFloorEvents, type FloorEvent, type PieceTable, type Store } from "#store";
 import type { Context } from "./context";
-import { inPortions } from "./records";
+import { toldStates } from "./floor/lives";
+import type { KeptEvent } from "./floor/rows";
+import { eventWords } from "./floor/words";
+import { allOf } from "./records";
 
 /**
  * The trail of a piece over the floor: an event for each move, never changed, each linked to the one before. A move
@@ -85,7 +82,7 @@ export async function settleTrail(
   who: string,
   pieces: readonly Pick<PieceTable, "id" | "code" | "state">[],
 ): Promise<number> {
-  const last = await lastStates(
+  const last = await toldStates(
     db,
     pieces.map((piece) => piece.id),
   );
@@ -121,24 +118,6 @@ export async function settleAfterUndo(context: Context, who: string, changeId: s
     );
 }
 
-async function lastStates(db: Reader, pieceIds: readonly string[]): Promise<Map<string, PieceState>> {
-  const rows = await inPortions(pieceIds, (ids) =>
-    db
-      .selectFrom("floor_events")
-      .select(["piece_id", "data"])
-      .where("seq", "in", (build) =>
-        build
-          .selectFrom("floor_events as newest")
-          .select((one) => one.fn.max("newest.seq").as("seq"))
-          .where("newest.piece_id", "in", ids)
-          .where("newest.kind", "in", [MOVED, SETTLED])
-          .groupBy("newest.piece_id"),
-      )
-      .execute(),
-  );
-  return new Map(rows.map((row) => [row.piece_id!, (JSON.parse(row.data) as MoveData).to]));
-}
-
 const stateNames: Record<PieceState, string> = {
   waiting: "Waiting",
   ready: "Ready",
@@ -158,34 +137,47 @@ export async function historyOf(
   db: Reader,
   piece: PieceTable,
 ): Promise<{ id: string; atMs: number; who: string; what: string; why: string }[]> {
-  const events = await db
-    .selectFrom("floor_events")
-    .selectAll()
-    .where("piece_id", "=", piece.id)
-    .orderBy("seq", "desc")
-    .limit(500)
-    .execute();
-  const told = events.map((event) => ({
+  const [events, told] = await Promise.all([
+    db
+      .selectFrom("floor_events")
+      .selectAll()
+      .where("piece_id", "=", piece.id)
+      .orderBy("seq", "desc")
+      .limit(500)
+      .execute(),
+    toldStates(db, [piece.id]),
+  ]);
+  const machines = await allOf(db, "machines");
+  const lines = events.map((event) => ({
     id: event.id,
     atMs: event.at_ms,
     who: event.who,
-    ...inWords(event),
+    ...inWords(event, (id) => machines.get(id)?.name ?? "a machine"),
   }));
-  const last = events.find((event) => event.kind === MOVED || event.kind === SETTLED);
-  if (last && (JSON.parse(last.data) as MoveData).to !== piece.state)
-    told.unshift({
+  if (told.has(piece.id) && told.get(piece.id) !== piece.state)
+    lines.unshift({
       id: `${piece.id}-now`,
       atMs: piece.updated_at_ms,
       who: "",
       what: `Stands at ${stateName(piece.state)}`,
       why: "the move was taken back",
     });
-  return told;
+  return lines;
 }
 
-function inWords(event: Pick<FloorEventTable, "kind" | "data">): { what: string; why: string } {
+function inWords(event: KeptEvent, machine: (id: string) => string): { what: string; why: string } {
   const data = JSON.parse(event.data) as Partial<MoveData>;
-  if (data.from === undefined || data.to === undefined) return { what: event.kind, why: data.why ?? "" };
+  if (event.kind !== MOVED && event.kind !== SETTLED)
+    return {
+      what: eventWords(event, {
+        machine,
+        person: () => "a person",
+        thread: (id) => id,
+        piece: () => "Piece",
+        state: stateName,
+      }),
+      why: data.why && event.kind === "spoiled" ? data.why : "",
+    };
   const remade = data.remakeCode ? `, remade as ${data.remakeCode}` : "";
-  return { what: `${stateName(data.from)} → ${stateName(data.to)}${remade}`, why: data.why ?? "" };
+  return { what: `${stateName(data.from!)} → ${stateName(data.to!)}${remade}`, why: data.why ?? "" };
 }

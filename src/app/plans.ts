@@ -73,6 +73,7 @@ const restsOn = [
   "hoops",
   "threads",
   "products",
+  "floor",
 ];
 
 type PlanAnswers = Pick<
@@ -84,6 +85,8 @@ export interface Planning {
   readonly answers: PlanAnswers;
   /** To be called when lists changed: makes the plan anew when it no longer holds or the floor has drifted from it. */
   onChanged(lists: readonly string[]): Promise<void>;
+  /** The plan in force by the studio's clock, null before the first. */
+  inForce(): Promise<Plan | null>;
   /** The plan in force as Today shows it. */
   view(): Promise<shapes.PlanView | null>;
   /** Resolves when no solving is going on. */
@@ -458,6 +461,7 @@ export function createPlanning(context: Context, options: { threads: number }): 
 
   return {
     answers,
+    inForce: async () => (await keeping.current())?.plan ?? null,
     view,
     settled: () => going,
     onChanged,

@@ -4,6 +4,7 @@
  */
 import type { z } from "zod";
 import { designRows } from "./designs";
+import { floorRows } from "./floor";
 import { importRows } from "./imports";
 import { makingRows } from "./making";
 import { mendingRows } from "./mending";
@@ -39,6 +40,7 @@ export const rows = {
   ...orderRows,
   ...importRows,
   ...planRows,
+  ...floorRows,
   ...paperRows,
 };
 export type Rows = typeof rows;
@@ -52,6 +54,7 @@ export type Answer<N extends RowName> = Rows[N] extends { readonly output: infer
 export { catalogue } from "./studio";
 export { type Answered, type Asked, type Bytes, type Carriage, type Method, type Row, row } from "./row";
 export { type LiveEvent, liveEvent } from "./live";
+export type { FloorEventBody } from "./floor";
 export { tableName } from "./paper";
 export { parseProblem } from "./planning-wire";
 export type * as shapes from "./shapes";

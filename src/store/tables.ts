@@ -168,6 +168,32 @@ export interface FloorEventTable {
   hash: string;
 }
 
+/** One setting of what counts by its last word (core/floor's Register); `value` is JSON. */
+export interface FloorRegisterTable {
+  kind: string;
+  subject: string;
+  at_ms: number;
+  event_id: string;
+  value: string;
+}
+
+/** One run as its events tell it; `run` is JSON of core/floor's Run. Follows from the events. */
+export interface FloorRunTable {
+  job_id: string;
+  piece_id: string;
+  machine_id: string | null;
+  stage: string;
+  started_at_ms: number | null;
+  ended_at_ms: number | null;
+  finished_at_ms: number | null;
+  /** Its newest event. */
+  last_at_ms: number;
+  sewed_ms: number;
+  /** Stitches sewn so far. */
+  stitches: number;
+  run: string;
+}
+
 export interface PlanTable {
   id: string;
   made_at_ms: number;
@@ -257,6 +283,10 @@ export interface Tables {
   pieces: PieceTable;
   jobs: JobTable;
   floor_events: FloorEventTable;
+  floor_registers: FloorRegisterTable;
+  /** The present value of each register. */
+  floor_standing: FloorRegisterTable;
+  floor_runs: FloorRunTable;
   plans: PlanTable;
   imports: ImportTable;
   import_bad_rows: ImportBadRowTable;

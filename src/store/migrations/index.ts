@@ -2,6 +2,7 @@ import { first } from "./0001-first";
 import { lists } from "./0002-lists";
 import { searching } from "./0003-searching";
 import { fonts } from "./0004-fonts";
+import { floor } from "./0005-floor";
 
 /** One step of the schema. Never edited once released: a later step mends an earlier one. */
 export interface Migration {
@@ -11,4 +12,4 @@ export interface Migration {
 }
 
 /** In the order they are run; a database's schema number is how many of them it has. */
-export const migrations: readonly Migration[] = [first, lists, searching, fonts];
+export const migrations: readonly Migration[] = [first, lists, searching, fonts, floor];

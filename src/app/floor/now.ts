@@ -1,0 +1,143 @@
+import { localTime, instantOf } from "#core/shop";
+import type { Answers, Context } from "../context";
+import { pieceRecords } from "../piece-records";
+import { stateName } from "../piece-trail";
+import { allOf, studioOf } from "../records";
+import { eventWords } from "./words";
+import { registerOf, runOfRow } from "./rows";
+
+/** What stands on the floor, in one answer for all stations. */
+
+const LATELY = 40;
+
+export function floorNowAnswers({ store, nowMs }: Context): Pick<Answers, "floorNow"> {
+  const { db } = store;
+  return {
+    floorNow: async () => {
+      const atMs = nowMs();
+      const studio = await studioOf(db);
+      const zone = studio?.body.timeZone ?? "UTC";
+      const midnightMs = instantOf(zone, localTime(zone, atMs).date, 0);
+      const [machines, people, threads, products, registers, runs, lately, packing, batches] =
+        await Promise.all([
+          allOf(db, "machines"),
+          allOf(db, "people"),
+          allOf(db, "threads"),
+          allOf(db, "products"),
+          db.selectFrom("floor_standing").selectAll().execute(),
+          db
+            .selectFrom("floor_runs")
+            .innerJoin("pieces", "pieces.id", "floor_runs.piece_id")
+            .select(["floor_runs.run"])
+            .where((build) =>
+              build.or([
+                build("floor_runs.last_at_ms", ">=", midnightMs),
+                build("pieces.state", "in", ["ready", "hooped", "sewing", "finishing"]),
+              ]),
+            )
+            .execute(),
+          db.selectFrom("floor_events").selectAll().orderBy("seq", "desc").limit(LATELY).execute(),
+          db
+            .selectFrom("pieces")
+            .selectAll()
+            .where((build) =>
+              build.or([
+                build("state", "=", "done"),
+                build.and([build("state", "=", "packed"), build("state_changed_at_ms", ">=", midnightMs)]),
+              ]),
+            )
+            .orderBy("ship_by")
+            .orderBy("code")
+            .limit(500)
+            .execute(),
+          db
+            .selectFrom("floor_events")
+            .select(["id", "data"])
+            .where("kind", "=", "batch-done")
+            .where("at_ms", ">=", midnightMs)
+            .where("piece_id", "is", null)
+            .execute(),
+        ]);
+      const takenBack = new Set(
+        (
+          await db
+            .selectFrom("floor_events")
+            .select("data")
+            .where("kind", "=", "taken-back")
+            .where("at_ms", ">=", midnightMs)
+            .execute()
+        ).map((row) => (JSON.parse(row.data) as { eventId: string }).eventId),
+      );
+      const pieces = await pieceRecords(db, packing);
+      const pieceNames = new Map(
+        (lately.length === 0
+          ? []
+          : await db
+              .selectFrom("pieces")
+              .select(["id", "code", "personal_text"])
+              .where("id", "in", [...new Set(lately.flatMap((row) => row.piece_id ?? []))])
+              .execute()
+        ).map((row) => [row.id, row.personal_text || row.code]),
+      );
+      const names = {
+        machine: (id: string) => machines.get(id)?.name ?? "a machine",
+        person: (id: string) => people.get(id)?.name ?? "a person",
+        thread: (id: string) => threads.get(id)?.code ?? "a thread",
+        piece: (id: string) => pieceNames.get(id) ?? "a piece",
+        state: stateName,
+      };
+      return {
+        nowMs: atMs,
+        registers: registers.map(registerOf),
+        runs: runs.map((row) => ({ ...runOfRow(row) })),
+        doneChores: batches
+          .filter((row) => !takenBack.has(row.id))
+          .map((row) => (JSON.parse(row.data) as { choreId: string }).choreId),
+        toPack: pieces
+          .filter((piece) => piece.state === "done")
+          .map((piece) => ({
+            pieceId: piece.id,
+            code: piece.code,
+            title: piece.personalText || piece.code,
+            product: products.get(piece.productId)?.name ?? "",
+            customer: piece.customer,
+            shipBy: piece.shipBy,
+            state: piece.state,
+          })),
+        packed: pieces.filter((piece) => piece.state === "packed").length,
+        machines: [...machines.values()]
+          .filter((machine) => !machine.archived)
+          .map(({ id, name, kind, linesUpBy, needles }) => ({
+            id,
+            name,
+            kind,
+            linesUpBy,
+            needles: needles.map(({ number, threadId, sizeNm, point, fixed }) => ({
+              number,
+              threadId,
+              sizeNm,
+              point,
+              fixed,
+            })),
+          })),
+        people: [...people.values()]
+          .filter((person) => !person.archived)
+          .map(({ id, name, skills }) => ({ id, name, skills })),
+        threads: [...threads.values()].map(({ id, code, name, rgb }) => ({ id, code, name, rgb })),
+        lately: lately
+          .filter((row) => row.kind !== "taken-back" && !/\.\d+$/.test(row.id))
+          .map((row) => ({
+            id: row.id,
+            atMs: row.at_ms,
+            who: row.who,
+            kind: row.kind,
+            machineId: row.machine_id,
+            personId: row.person_id,
+            pieceId: row.piece_id,
+            words: eventWords(row, names),
+            takenBack: takenBack.has(row.id),
+          })),
+      };
+    },
+  };
+}

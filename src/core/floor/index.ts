@@ -1,0 +1,38 @@
+/**
+ * The floor: what is told from it, what follows from that, and what to do next. It knows the plan and the nouns; it
+ * refuses to know how events are kept and who shows them. Every state is a fold over events that gives the same
+ * whatever the order they arrived in. Times are ms since 1970 (`…Ms`) as told by the floor, durations seconds (`…S`).
+ */
+export {
+  byTime,
+  type EventOf,
+  type FloorEvent,
+  type FloorKind,
+  type NeedleWhy,
+  type RunFacts,
+  standingEvents,
+  type StopWhy,
+} from "./events";
+export { type MovedByHand, pieceAfter, type PieceStanding } from "./pieces";
+export {
+  BOARD,
+  isLater,
+  type Register,
+  registerKey,
+  type RegisterKind,
+  registersOf,
+  type RegisterValues,
+  standingRegisters,
+} from "./registers";
+export { type Run, runOf, type RunStage, stitchesSewn } from "./runs";
+export {
+  type FloorNow,
+  handSteps,
+  type HandStep,
+  type JobColours,
+  machineStep,
+  type MachineStep,
+  type NeedleChange,
+  runsAhead,
+  threadOn,
+} from "./steps";
