@@ -1,0 +1,31 @@
+/**
+ * Care of machines: what is due and when, the hour meter, the next service and the trip to it, lifting, needles, and a
+ * machine's record. It knows the nouns of the shop and what the meters show; it refuses to know where the meters'
+ * figures come from and how chores are laid in a day. Run time in seconds (`…S`) or hours (`…Hours`), dates of the
+ * calendar, instants in ms. Models and sources: docs/models/care.md.
+ */
+export { type CareChore, careChores, type ChoresAsked, type ExpectedRun } from "./chores";
+export {
+  type CareAsked,
+  type CaredMachine,
+  type CareStanding,
+  type CareUrgency,
+  dueCare,
+  OVERDUE_SHARE,
+  SOON_SHARE,
+} from "./due";
+export {
+  type CountedRun,
+  meterAt,
+  type MeterDifference,
+  type MeterReading,
+  type MeterStanding,
+} from "./meter";
+export {
+  type CareMeasure,
+  type CareRule,
+  type CareState,
+  defaultCareRules,
+  isRuleOf,
+  type Meters,
+} from "./rules";
