@@ -1,8 +1,6 @@
-import { type Finding, invariant, Refusal } from "#core/base";
+import { type Finding, Refusal } from "#core/base";
 import {
-  allowedOrder,
   type Artwork,
-  changedPart,
   checkDesign,
   type CheckContext,
   type Cloth,
@@ -13,23 +11,18 @@ import {
   letterOutlines,
   letterText,
   type LetteringOptions,
-  makeArtwork,
-  type Making,
   missingLetters,
   missingOutlines,
   type OutlineFont,
-  partNames,
-  partsBeneath,
   type Placed,
-  placedMaking,
   rotateStitches,
   scaleStitches,
-  sewMaking,
   splitAtStops,
   type Stitches,
   stitchExtents,
 } from "#core/stitch";
 import type { shapes } from "#contract";
+import { makeDrawn } from "./design-making-drawn";
 
 /**
  * From a making to its stitches: each thing is made about its own place, turned, put where it belongs, and all are
@@ -39,8 +32,7 @@ import type { shapes } from "#contract";
 
 export type HandMaking = shapes.HandMaking;
 export type MakingItem = HandMaking["items"][number];
-type Item<K extends MakingItem["kind"]> = Extract<MakingItem, { kind: K }>;
-type ArtworkPart = Item<"artwork">["parts"][number];
+export type Item<K extends MakingItem["kind"]> = Extract<MakingItem, { kind: K }>;
 export type MadeItem = shapes.MadePreview["items"][number];
 
 /** What a making is made of, by file hash; fonts by face. */
@@ -78,7 +70,7 @@ export interface SewAsked {
 }
 
 /** One thing as made about its own place, not yet put anywhere. */
-interface Unplaced {
+export interface Unplaced {
   readonly pieces: readonly (Omit<SewnPart, "of"> & { readonly part: string | null; readonly stitches: Stitches })[];
   readonly about: Omit<MadeItem, "key" | "boxMm" | "trouble">;
 } // prettier-ignore
@@ -239,83 +231,4 @@ export function letteringOf(
   }
   const font = sources.font(face);
   return { made: letterOutlines(text, font, options), missing: missingOutlines(text, font) };
-}
-
-function makeDrawn(item: Item<"artwork">, cloth: Cloth, sources: Sources, kept: Kept): Unplaced {
-  const { fileHash, widthMm, mostColours, ground } = item;
-  const base = kept.of(JSON.stringify(["drawn", fileHash, widthMm, mostColours, ground, cloth]), () => {
-    const made = makeArtwork(sources.artwork(fileHash, mostColours), { widthMm, cloth, mostColours, ground });
-    return { ...made, names: partNames(made.making), beneath: partsBeneath(made.making) };
-  });
-  const { making, names, beneath } = base;
-  const changes = new Map(item.parts.map((part) => [part.part, part]));
-  const wanted = item.parts.map((part) => names.indexOf(part.part)).filter((place) => place >= 0);
-  const order = allowedOrder(wanted, beneath);
-  const sewn = order.filter((place) => changes.get(names[place]!)?.leaveOut !== true);
-  const changed: Making = {
-    ...making,
-    parts: sewn.map((place) => changedPart(making.parts[place]!, changeOf(changes.get(names[place]!)))),
-  };
-  const stitches =
-    sewn.length === names.length && item.turnDeg % 360 === 0 && item.parts.every(isAsProposed) && order.every((place, at) => place === at) // prettier-ignore
-      ? base.stitches
-      : sewMaking(placedMaking(changed, item.turnDeg, [0, 0]));
-  const pieces = splitAtStops(stitches);
-  invariant(pieces.length === Math.max(1, sewn.length), "each part of artwork is sewn between two stops");
-  return {
-    pieces: sewn.map((place, at) => ({
-      stitches: pieces[at]!,
-      threadId: null,
-      colour: making.parts[place]!.colour,
-      part: names[place]!,
-    })),
-    about: {
-      missing: [],
-      heightMm: Math.round(base.heightMm * 10) / 10,
-      findings: [...base.findings],
-      parts: order.map((place) => ({
-        part: names[place]!,
-        colour: making.parts[place]!.colour,
-        leftOut: changes.get(names[place]!)?.leaveOut === true,
-        beneath: beneath[place]!.map((lower) => names[lower]!),
-        ...countsOf(changedPart(making.parts[place]!, changeOf(changes.get(names[place]!)))),
-      })),
-    },
-  };
-}
-
-const isAsProposed = (part: ArtworkPart): boolean =>
-  part.lines === null && part.angleDeg === null && part.spacingMm === null && part.underlay === null;
-
-function changeOf(part: ArtworkPart | undefined) {
-  if (!part) return {};
-  const { lines, angleDeg, spacingMm, underlay } = part;
-  return {
-    ...(lines === null ? {} : { lines }),
-    ...(angleDeg === null ? {} : { angleDeg }),
-    ...(spacingMm === null ? {} : { spacingMm }),
-    ...(underlay === null ? {} : { underlay }),
-  };
-}
-
-function countsOf({ objects }: Making["parts"][number]) {
-  const filled = objects.flatMap((object) => (object.sew === "fill" ? [object] : []));
-  const first = filled[0];
-  return {
-    fills: filled.length,
-    satins: objects.filter(({ sew }) => sew === "satin").length,
-    runs: objects.filter(({ sew }) => sew === "run").length,
-    areaMm2: Math.round(filled.reduce((sum, { rings }) => sum + Math.abs(rings.reduce((all, ring) => all + ringArea(ring), 0)), 0)), // prettier-ignore
-    angleDeg: first ? ((Math.round(first.angleDeg) % 360) + 360) % 180 : null,
-    lines: first?.lines ?? null,
-  };
-}
-
-function ringArea(ring: readonly (readonly [number, number])[]): number {
-  let twice = 0;
-  ring.forEach(([x, y], i) => {
-    const [nx, ny] = ring[(i + 1) % ring.length]!;
-    twice += x * ny - nx * y;
-  });
-  return twice / 2;
 }

@@ -13,6 +13,7 @@ export {
   type ProgramAsked,
 } from "./program";
 export { BUNDLED_FONTS, type BundledFont, bundledFont, fontLicence, readOutlineFont } from "./fonts";
+export { recountFloor, type Recounted } from "./floor/recount";
 export { refuseApp } from "./refusals";
 export { solveInWorkers } from "./solving";
 export { backUp, checkData, restore, usualDataFolder } from "#store";

@@ -35,6 +35,11 @@ export class PlanClock {
     return this.cut(downSpans(this.studio.body.timeZone, downTimes));
   }
 
+  /** An instant as a second of the plan, not before its start. */
+  secondOf(atMs: number): number {
+    return Math.max(0, Math.ceil((atMs - this.startsAtMs) / MS));
+  }
+
   /** The second by which a piece must be finished to leave on the date: the end of that day's hours. */
   dueAt(shipBy: string): number {
     const { openHours, closedDays, timeZone } = this.studio.body;

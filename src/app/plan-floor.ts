@@ -9,7 +9,9 @@ import type {
 } from "#core/planning";
 import { downSpans, localTime, openSpans, addDays } from "#core/shop";
 import type { shapes } from "#contract";
+import type { Run } from "#core/floor";
 import type { JobTable, PieceTable, Store } from "#store";
+import { runOfRow } from "./floor/rows";
 import { inPortions, type StudioKept } from "./records";
 
 /**
@@ -30,6 +32,20 @@ export interface BegunPiece {
   /** Where and since when it sews, as far as its last move tells. */
   readonly machineId: string | null;
   readonly sinceMs: number;
+  /** What its station told, if it did. */
+  readonly told: ToldRun | null;
+}
+
+/** A run on its machine as the station told it. */
+export interface ToldRun {
+  readonly jobId: string;
+  readonly machineId: string | null;
+  readonly isOnMachine: boolean;
+  /** Seconds it has sewn. */
+  readonly sewedS: number;
+  /** The stretch it is at, or has just ended where it stands for threading. */
+  readonly stretch: number;
+  readonly isBetween: boolean;
 }
 
 /** The plan in force, as people see it. */
@@ -41,20 +57,31 @@ export interface SeenPlan {
 
 /** When pieces last went onto a machine (and which, if it was told), and when they last came off sewn. */
 export interface FloorMoves {
+  /** Runs under way that stations told of, by piece. */
+  readonly told: ReadonlyMap<string, ToldRun>;
   readonly starts: ReadonlyMap<string, { readonly atMs: number; readonly machineId: string | null }>;
   readonly ends: ReadonlyMap<string, number>;
 }
 
-export async function floorMoves(db: Store["db"], pieceIds: readonly string[]): Promise<FloorMoves> {
-  const rows = await inPortions(pieceIds, (ids) =>
-    db
-      .selectFrom("floor_events")
-      .select(["piece_id", "at_ms", "machine_id", "data", "seq"])
-      .where("piece_id", "in", ids)
-      .where("kind", "=", "piece-moved")
-      .orderBy("seq")
-      .execute(),
-  );
+export async function floorMoves(
+  db: Store["db"],
+  pieceIds: readonly string[],
+  nowMs: number,
+): Promise<FloorMoves> {
+  const [rows, runs] = await Promise.all([
+    inPortions(pieceIds, (ids) =>
+      db
+        .selectFrom("floor_events")
+        .select(["piece_id", "at_ms", "machine_id", "data", "seq"])
+        .where("piece_id", "in", ids)
+        .where("kind", "=", "piece-moved")
+        .orderBy("seq")
+        .execute(),
+    ),
+    inPortions(pieceIds, (ids) =>
+      db.selectFrom("floor_runs").select(["piece_id", "run"]).where("piece_id", "in", ids).execute(),
+    ),
+  ]);
   const starts = new Map<string, { atMs: number; machineId: string | null }>();
   const ends = new Map<string, number>();
   for (const row of rows) {
@@ -63,7 +90,31 @@ export async function floorMoves(db: Store["db"], pieceIds: readonly string[]): 
     const isSewn = to === "finishing" || to === "done";
     if (isSewn && from !== "finishing" && from !== "done") ends.set(row.piece_id!, row.at_ms);
   }
-  return { starts, ends };
+  const told = new Map<string, ToldRun>();
+  for (const row of runs) {
+    const run = runOfRow(row);
+    if (run.startedAtMs !== null)
+      starts.set(run.pieceId, { atMs: run.startedAtMs, machineId: run.machineId });
+    if (run.endedAtMs !== null && run.stage !== "spoiled") ends.set(run.pieceId, run.endedAtMs);
+    if (under.has(run.stage)) told.set(run.pieceId, toldRun(run, nowMs));
+  }
+  return { starts, ends, told };
+}
+
+const under: ReadonlySet<Run["stage"]> = new Set(["hooped", "loaded", "sewing", "stopped"]);
+
+function toldRun(run: Run, nowMs: number): ToldRun {
+  const sewingMs = run.sewingSinceMs === null ? 0 : Math.max(0, nowMs - run.sewingSinceMs);
+  const threaded = run.stops.filter((stop) => stop.why === "threading");
+  const isBetween = run.stage === "stopped" && run.stops.at(-1)?.why === "threading";
+  return {
+    jobId: run.jobId,
+    machineId: run.machineId,
+    isOnMachine: run.stage !== "hooped",
+    sewedS: Math.round((run.sewedMs + sewingMs) / 1000),
+    stretch: isBetween ? threaded.length - 1 : threaded.length,
+    isBetween,
+  };
 }
 
 /** Which of a begun piece's runs is meant: the unsewn one that the plan in force has first, else the first placement. */
@@ -115,7 +166,9 @@ export function floorOf(asked: FloorAsked): { problem: Problem; floor: FloorStat
       continue;
     }
     const untilMs = busy.get(machine.id) ?? startsAtMs;
-    const workedS = workedSeconds(asked, machine.id, piece.sinceMs, untilMs);
+    const workedS = piece.told?.isOnMachine
+      ? piece.told.sewedS
+      : workedSeconds(asked, machine.id, piece.sinceMs, untilMs);
     if (busy.has(machine.id)) {
       hooped.push({ job: job.id, hoop });
       changed.set(job.id, { ...withoutSewn(job, machine, workedS), machines: [machine.id] });
@@ -128,7 +181,7 @@ export function floorOf(asked: FloorAsked): { problem: Problem; floor: FloorStat
       continue;
     }
     const begunAt = Math.min(0, Math.round((piece.sinceMs - startsAtMs) / 1000));
-    const at = standing(job, machine, workedS, begunAt, run, seen, startsAtMs);
+    const at = standing(job, machine, workedS, begunAt, { run, seen, startsAtMs, told: piece.told });
     running.push({ job: job.id, machine: machine.id, hoop, begunAt, ...at });
   }
   const problem = {
@@ -169,10 +222,23 @@ function standing(
   machine: PlanningMachine,
   workedS: number,
   begunAt: number,
-  run: Plan["runs"][number] | undefined,
-  seen: SeenPlan | null,
-  startsAtMs: number,
+  known: {
+    readonly run: Plan["runs"][number] | undefined;
+    readonly seen: SeenPlan | null;
+    readonly startsAtMs: number;
+    readonly told: ToldRun | null;
+  },
 ): { sewnParts: number; stretchEndsAt: number } {
+  const { run, seen, startsAtMs, told } = known;
+  if (run && run.machine === machine.id && run.stretches.length > 1 && told?.isOnMachine) {
+    // With stops, and its station tells at which of them it is.
+    const at = Math.min(told.stretch, run.stretches.length - 1);
+    const untilS = run.stretches.slice(0, at + 1).reduce((sum, one) => sum + one.end - one.start, 0);
+    return {
+      sewnParts: run.stretches[at]!.to + 1,
+      stretchEndsAt: told.isBetween ? 0 : Math.max(0, untilS - told.sewedS),
+    };
+  }
   if (run && seen && run.machine === machine.id && run.stretches.length > 1) {
     // With stops: as the plan in force has it, from when the piece really began.
     const offsetS = Math.round((seen.startsAtMs - startsAtMs) / 1000);

@@ -3,7 +3,8 @@ import type { Problem } from "#core/planning";
 import { handTimes, needleWords } from "#core/shop";
 import type { JobTable, PieceTable } from "#store";
 import type { PlanClock } from "./plan-clock";
-import { begunJob, type BegunPiece, isBegun, type SeenPlan } from "./plan-floor";
+import { begunJob, type BegunPiece, type FloorMoves, isBegun, type SeenPlan } from "./plan-floor";
+import type { FloorMarks } from "./plan-marks";
 import type { JobContext } from "./plan-problem";
 import type { Kept, StudioKept } from "./records";
 
@@ -54,12 +55,10 @@ export class Gathering {
   constructor(
     private readonly records: Records,
     private readonly clock: PlanClock,
-    /** Since when each sewing piece sews, and where. */
-    private readonly starts: ReadonlyMap<
-      string,
-      { readonly atMs: number; readonly machineId: string | null }
-    >,
+    /** Since when each sewing piece sews, and where; what stations told of runs under way. */
+    private readonly moves: Pick<FloorMoves, "starts" | "told">,
     private readonly seen: SeenPlan | null,
+    private readonly marks: FloorMarks,
   ) {}
 
   takePiece(piece: OpenPiece, jobs: readonly JobTable[]): void {
@@ -78,7 +77,10 @@ export class Gathering {
     if (product.kind === "sewn" || jobs.length === 0) return this.takeSewn(piece, product, leave);
     const open = jobs.filter((job) => job.sewn === 0);
     // Of a begun piece one run is under way; its others are hooped when their turn comes.
-    const begun = isBegun(piece) ? begunJob(open, this.seen) : null;
+    const told = this.moves.told.get(piece.id);
+    const begun = isBegun(piece)
+      ? (open.find((job) => job.id === told?.jobId) ?? begunJob(open, this.seen))
+      : null;
     for (const job of open) this.takeJob(piece, product, job, job === begun, leave);
   }
 
@@ -147,6 +149,12 @@ export class Gathering {
         `part ${bare + 1} of ${version.designName} has no thread`,
         "Open the design and choose a thread for each part.",
       );
+    const out = threadIds.find((id) => id !== null && this.marks.threadsOut.has(id));
+    if (out)
+      return leave(
+        `thread ${threads.get(out)?.code ?? ""} is used up`,
+        "Say so at a station or on Threads when a cone is there again, or choose another thread.",
+      );
     const hoop = job.hoop_id === null ? null : (hoops.get(job.hoop_id) ?? null);
     const fits = this.machinesFor(piece, job, version, hoop);
     if ("why" in fits) return leave(fits.why, fits.advice);
@@ -164,8 +172,8 @@ export class Gathering {
       parts,
       trims: version.trims,
       hoop: hoop?.id ?? null,
-      machines: fits.ids,
-      releaseAt: 0,
+      machines: this.marks.kept({ jobId: job.id, machineIds: fits.ids }),
+      releaseAt: begun ? 0 : this.clock.secondOf(this.marks.skippedUntil.get(job.id) ?? 0),
       dueAt: this.clock.dueAt(piece.ship_by),
       weight: this.weight(piece),
       ...times,
@@ -174,12 +182,15 @@ export class Gathering {
     });
     if (piece.urgency === "first") this.first.push(job.id);
     if (begun) {
-      const start = piece.state === "sewing" ? this.starts.get(piece.id) : undefined;
+      const start = piece.state === "sewing" ? this.moves.starts.get(piece.id) : undefined;
+      const told = this.moves.told.get(piece.id) ?? null;
       this.begun.push({
         jobId: job.id,
-        state: piece.state as BegunPiece["state"],
-        machineId: start?.machineId ?? piece.pinned_machine_id,
+        // A piece that is loaded is on its machine, whether the machine runs or not.
+        state: told?.isOnMachine ? "sewing" : (piece.state as BegunPiece["state"]),
+        machineId: told?.machineId ?? start?.machineId ?? piece.pinned_machine_id,
         sinceMs: start?.atMs ?? piece.state_changed_at_ms,
+        told,
       });
     }
     const nameOfStock = (id: string | null | undefined) =>

@@ -120,6 +120,17 @@ function work(
   const heldChores = new Set(held.problem.chores.map((chore) => chore.id));
   const chores = now.problem.chores.filter((chore) => !heldChores.has(chore.id)).length;
   if (chores > 0) return { why: "sewing work came in", pieces: chores };
+  const putOff = now.problem.jobs.filter(
+    (job) =>
+      job.releaseAt > 60 &&
+      held.plan.runs.some((run) => run.job === job.id && run.stretches[0]!.start < job.releaseAt + shiftS),
+  );
+  if (putOff.length > 0)
+    return told(
+      putOff.map((job) => job.id),
+      "is put off",
+      "are put off",
+    );
   const began = new Set(now.context.jobs.map((job) => job.jobId));
   const wanted = now.first.filter((id) => began.has(id) && !held.first.includes(id));
   return wanted.length === 0 ? null : told(wanted, "is to come first", "are to come first");

@@ -230,6 +230,7 @@ export function planKeeping({ store, nowMs, newId }: Context) {
     const { ends } = await floorMoves(
       store.db,
       jobs.map((job) => job.pieceId),
+      nowMs(),
     );
     return new Map(
       jobs.flatMap((job) => {
@@ -261,11 +262,16 @@ export function planKeeping({ store, nowMs, newId }: Context) {
     for (const job of done) if (!followed.has(job)) fresh.set(job, "sewn");
     for (const job of await begunJobs(held)) if (!followed.has(`${job} begun`)) fresh.set(job, "begun");
     if (fresh.size === 0) return;
+    // Where a station tells the floor, it tells of the needles too.
+    const told = await inPortions([...fresh.keys()], (ids) =>
+      store.db.selectFrom("floor_runs").select("job_id").where("job_id", "in", ids).execute(),
+    );
+    const isTold = new Set(told.map((row) => row.job_id));
     const loadedAt = new Map(held.plan.runs.map((run) => [run.job, run.stretches[0]!.start]));
     const threadings = held.plan.tasks
       .filter((task) => {
         const how = task.do === "thread" ? fresh.get(task.job!) : undefined;
-        if (how === undefined) return false;
+        if (how === undefined || isTold.has(task.job!)) return false;
         const isFirst = task.start < (loadedAt.get(task.job!) ?? 0);
         return how === "begun" ? isFirst : !(isFirst && followed.has(`${task.job} begun`));
       })
@@ -309,7 +315,7 @@ export function planKeeping({ store, nowMs, newId }: Context) {
       inPortions(pieceIds, (portion) =>
         store.db.selectFrom("jobs").selectAll().where("piece_id", "in", portion).execute(),
       ),
-      floorMoves(store.db, pieceIds),
+      floorMoves(store.db, pieceIds, nowMs()),
     ]);
     const machineOf = new Map(held.plan.runs.map((run) => [run.job, run.machine]));
     return [...groupedBy(jobs, (job) => job.piece_id)].flatMap(([pieceId, own]) => {

@@ -10,7 +10,8 @@ import {
 import { machineTimes } from "#core/shop";
 import type { Store } from "#store";
 import { PlanClock } from "./plan-clock";
-import { downAfterRunning, floorMoves, floorOf, type FloorState, type SeenPlan } from "./plan-floor";
+import { downAfterRunning, floorMoves, floorOf, type FloorState, isBegun, type SeenPlan } from "./plan-floor";
+import { floorMarks, type FloorMarks, joinedSpans, without } from "./plan-marks";
 import { embroiders, Gathering, type OpenPiece, type Records } from "./plan-gathering";
 import { allOf, groupedBy, inPortions, studioOf, versionOf } from "./records";
 
@@ -112,12 +113,15 @@ export async function makeProblem({ store, nowMs, days, seen }: Asked): Promise<
   );
   const records: Records = { studio, people, machines, hoops, threads, stock, products, versions };
 
-  const sewing = pieces.filter((piece) => piece.state === "sewing").map((piece) => piece.id);
-  const { starts } = await floorMoves(store.db, sewing);
-  const planning = new Gathering(records, clock, starts, seen);
+  const begun = pieces.filter(isBegun).map((piece) => piece.id);
+  const [moves, marks] = await Promise.all([
+    floorMoves(store.db, begun, nowMs),
+    floorMarks(store.db, nowMs, seen),
+  ]);
+  const planning = new Gathering(records, clock, moves, seen, marks);
   for (const piece of pieces) planning.takePiece(piece, jobsByPiece.get(piece.id) ?? []);
   planning.closeBatches();
-  const { problemMachines, problemHands } = resources(records, clock);
+  const { problemMachines, problemHands } = resources(records, clock, marks);
   const asked: Problem = {
     format: "spoolwright/problem@1",
     hands: problemHands.map(({ id, shifts }) => ({ id, shifts })),
@@ -162,7 +166,7 @@ export async function makeProblem({ store, nowMs, days, seen }: Asked): Promise<
   };
 }
 
-function resources(records: Records, clock: PlanClock) {
+function resources(records: Records, clock: PlanClock, marks: FloorMarks) {
   const { studio, people, machines } = records;
   const problemHands = [...people.values()]
     .filter((person) => !person.archived && canRun(person))
@@ -170,7 +174,10 @@ function resources(records: Records, clock: PlanClock) {
       id: person.id,
       name: person.name,
       skills: person.skills,
-      shifts: clock.spans(person.shifts, [...studio.body.closedDays, ...person.daysOff]),
+      shifts: without(
+        clock.spans(person.shifts, [...studio.body.closedDays, ...person.daysOff]),
+        clock.secondOf(marks.awayUntil.get(person.id) ?? 0),
+      ),
     }));
   const problemMachines = [...machines.values()].filter(embroiders).map((machine) => ({
     id: machine.id,
@@ -178,7 +185,7 @@ function resources(records: Records, clock: PlanClock) {
     threaded: machine.needles.map((needle) => needle.threadId),
     fixed: machine.needles.filter((needle) => needle.fixed).map((needle) => needle.number),
     hoops: machine.hoopIds.filter((id) => records.hoops.get(id)?.archived === false),
-    down: clock.down(machine.downTimes),
+    down: joinedSpans(clock.down(machine.downTimes), clock.secondOf(marks.downUntil.get(machine.id) ?? 0)),
     stitchesPerMinute: machine.stitchesPerMinute,
     ...machineTimes(machine, studio.body.stepTimes),
   }));

@@ -11,6 +11,7 @@ import type { shapes } from "#contract";
 import type { Answers, Context } from "./context";
 import { drifted, type Upset, upset } from "./plan-holds";
 import { type HeldPlan, planKeeping } from "./plan-keeping";
+import { floorMarks } from "./plan-marks";
 import { keepPlacementsApart, leaveSecondPlacements } from "./plan-placements";
 import { askedOf, framedOf, type MadeProblem, makeProblem, seenOf } from "./plan-problem";
 import { carefulOf, headlineOf, namesOf, viewOf } from "./plan-view";
@@ -389,13 +390,30 @@ export function createPlanning(context: Context, options: { threads: number }): 
     // The one that runs has seen all there is.
     if (isRunning() && (await store.lastChange()) === seenRunning) return;
     const held = await keeping.current();
-    if (!held) return;
+    if (!held || (await isLeftAlone(held))) return;
     threads.warm();
     const found = (await upsets(held)) ?? (await driftOf(held));
     if (!found) return;
     await start({ byItself: true, ...found }).catch((reason: unknown) =>
       log.info("No new plan after a change", { reason: String(reason) }),
     );
+  }
+
+  let lookingLater: NodeJS.Timeout | undefined;
+  /** Whether people asked to have the board left alone; when that is over the plan is looked at again. */
+  async function isLeftAlone(held: HeldPlan): Promise<boolean> {
+    const { boardUntilMs } = await floorMarks(store.db, nowMs(), held);
+    clearTimeout(lookingLater);
+    if (boardUntilMs === 0) return false;
+    lookingLater = setTimeout(
+      () =>
+        void onChanged(["floor"]).catch((reason: unknown) =>
+          log.error("The plan could not follow", { reason: String(reason) }),
+        ),
+      Math.min(boardUntilMs - nowMs(), 86_400_000) + 1000,
+    );
+    lookingLater.unref();
+    return true;
   }
 
   async function driftOf(held: HeldPlan): Promise<Upset | null> {
@@ -466,6 +484,7 @@ export function createPlanning(context: Context, options: { threads: number }): 
     settled: () => going,
     onChanged,
     close: async () => {
+      clearTimeout(lookingLater);
       stop?.abort.abort();
       await going;
       await threads.close();

@@ -3,6 +3,7 @@ import metadata from "../../package.json" with { type: "json" };
 import { reportFailure } from "./failure";
 import { addDesignCommands } from "./design";
 import { addPlanCommand } from "./plan";
+import { addRecountCommand } from "./recount";
 import { addSafetyCommands } from "./safety";
 import { addServeCommand } from "./serve";
 
@@ -14,6 +15,7 @@ addServeCommand(program, metadata.version);
 addPlanCommand(program);
 addDesignCommands(program);
 addSafetyCommands(program, metadata.version);
+addRecountCommand(program, metadata.version);
 /** Commands inherit neither of these by themselves, and some have commands of their own. */
 function settle(command: Command): void {
   command.exitOverride().showHelpAfterError("Add --help for what the command takes.");

@@ -34,7 +34,14 @@ export const floorEventBody = z.discriminatedUnion("kind", [
       .max(100),
   }),
   z.strictObject({ ...base, ...atPiece, ...atMachine, kind: z.literal("loaded") }),
-  z.strictObject({ ...base, ...atPiece, ...atMachine, kind: z.literal("started") }),
+  z.strictObject({
+    ...base,
+    ...atPiece,
+    ...atMachine,
+    kind: z.literal("started"),
+    /** The needle of each part; without it the plan's, or else the one that holds the part's thread. */
+    needles: z.array(z.int().min(1).max(100).nullable()).max(500).optional(),
+  }),
   z.strictObject({
     ...base,
     ...atPiece,

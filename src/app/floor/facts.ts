@@ -13,7 +13,10 @@ export async function factsOf(
   db: Store["db"],
   job: JobTable,
   machineId: string | null,
-  plan: Pick<Plan, "runs"> | null,
+  known: {
+    readonly plan: Pick<Plan, "runs"> | null;
+    readonly needles: readonly (number | null)[] | undefined;
+  },
 ): Promise<RunFacts | null> {
   if (job.design_version_id === null) return null;
   const [version, piece, machine, studio] = await Promise.all([
@@ -31,11 +34,11 @@ export async function factsOf(
   if (!version || !piece || !studio) return null;
   const { parts } = JSON.parse(version.report) as VersionReport;
   const threads = JSON.parse(job.thread_ids) as (string | null)[];
-  const run = plan?.runs.find((one) => one.job === job.id && one.machine === machineId);
+  const run = known.plan?.runs.find((one) => one.job === job.id && one.machine === machineId);
   const body = machine ? keptOf<shapes.MachineBody>(machine) : null;
   const needleOf = (part: number): number | null => {
-    const planned = run?.needles[part];
-    if (planned !== undefined) return planned;
+    const told = known.needles?.[part] ?? run?.needles[part];
+    if (told !== undefined) return told;
     const at = body?.needles.find((needle) => needle.threadId === threads[part]);
     return at?.number ?? null;
   };

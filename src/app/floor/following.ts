@@ -1,5 +1,13 @@
 import type { shapes } from "#contract";
-import { isLater, type Register, registersOf, type Run, runOf, type FloorEvent } from "#core/floor";
+import {
+  isLater,
+  type Register,
+  registersOf,
+  type Run,
+  runOf,
+  standingEvents,
+  type FloorEvent,
+} from "#core/floor";
 import type { PieceState } from "#core/shop";
 import type { JobTable, PieceTable, Store, Writing } from "#store";
 import { recountOrders } from "../piece-making";
@@ -87,8 +95,9 @@ export async function followRun(writing: Writing, jobId: string): Promise<void> 
 export function runFrom(jobId: string, rows: readonly KeptEvent[]) {
   const events = rows.flatMap((row) => eventOf(row) ?? []);
   const run = runOf(jobId, events);
-  const own = rows.filter((row) => row.job_id === jobId && row.kind !== "taken-back");
-  const lastAtMs = own.reduce((last, row) => Math.max(last, row.at_ms), 0);
+  const lastAtMs = standingEvents(events)
+    .filter((event) => "jobId" in event && event.jobId === jobId)
+    .reduce((last, event) => Math.max(last, event.atMs), 0);
   return { run, row: run ? runRow(run, lastAtMs) : null };
 }
 
@@ -138,11 +147,36 @@ async function moveNeedles(
     own.set(Number(key.slice(cut + 1)), by);
     byMachine.set(machine, own);
   }
-  for (const [machineId, needles] of byMachine)
+  for (const [machineId, needles] of byMachine) {
+    const since = new Map<number, number | null>();
+    for (const number of needles.keys())
+      since.set(number, await sewnSinceChange(writing.db, machineId, number));
     await changeNeedles(writing, machineId, (needle) => ({
       ...needle,
-      stitchesSinceChange: Math.max(0, needle.stitchesSinceChange + (needles.get(needle.number) ?? 0)),
+      stitchesSinceChange:
+        since.get(needle.number) ??
+        Math.max(0, needle.stitchesSinceChange + (needles.get(needle.number) ?? 0)),
     }));
+  }
+}
+
+/** Stitches a needle has sewn since its last change that the floor was told of; null before the first of these. */
+async function sewnSinceChange(db: Store["db"], machineId: string, number: number): Promise<number | null> {
+  const change = await standing(db, { kind: "needle-changed", subject: `${machineId}/${number}` });
+  return change === null ? null : sewnSince(db, machineId, number, change.atMs);
+}
+
+async function sewnSince(db: Store["db"], machineId: string, number: number, atMs: number): Promise<number> {
+  const runs = await db
+    .selectFrom("floor_runs")
+    .select("run")
+    .where("machine_id", "=", machineId)
+    .where("ended_at_ms", ">", atMs)
+    .execute();
+  return runs.reduce(
+    (sum, row) => sum + (usedBy(runOfRow(row)).needles.get(`${machineId}/${number}`) ?? 0),
+    0,
+  );
 }
 
 type Needle = shapes.MachineBody["needles"][number];
@@ -212,7 +246,10 @@ export async function leaveRegisters(writing: Writing, eventId: string): Promise
   }
 }
 
-async function standing(db: Store["db"], { kind, subject }: Register): Promise<Register | null> {
+async function standing(
+  db: Store["db"],
+  { kind, subject }: Pick<Register, "kind" | "subject">,
+): Promise<Register | null> {
   const row = await db
     .selectFrom("floor_standing")
     .selectAll()
@@ -243,11 +280,12 @@ async function stand(
   }
   if (at.kind === "needle-changed" && register) {
     const { sizeNm, point } = register.value as { sizeNm: number | null; point: "sharp" | "ball" | null };
+    const stitchesSinceChange = await sewnSince(writing.db, machineId, number, register.atMs);
     await changeNeedles(writing, machineId, (needle) =>
       needle.number === number
         ? {
             ...needle,
-            stitchesSinceChange: 0,
+            stitchesSinceChange,
             sizeNm: sizeNm ?? needle.sizeNm,
             point: point ?? needle.point,
           }

@@ -141,7 +141,7 @@ async function keepOfPiece(telling: Telling, told: FloorEvent, pieceId: string):
       writing.db,
       jobs.find((job) => job.id === jobId)!,
       machineId,
-      plan,
+      { plan, needles: event.kind === "started" ? event.needles : undefined },
     );
     if (facts && machineId !== null) event = { ...event, facts };
   }

@@ -50,7 +50,12 @@ export type FloorEvent = Base &
         readonly needles: readonly { readonly needle: number; readonly threadId: string | null }[];
       }
     | ({ readonly kind: "loaded"; readonly machineId: string } & AtPiece)
-    | ({ readonly kind: "started"; readonly machineId: string } & AtPiece)
+    | ({
+        readonly kind: "started";
+        readonly machineId: string;
+        /** The needle of each part, as the station had it. */
+        readonly needles?: readonly (number | null)[] | undefined;
+      } & AtPiece)
     | ({
         readonly kind: "stopped";
         readonly machineId: string;

@@ -64,7 +64,8 @@ export function runOf(jobId: string, events: readonly FloorEvent[]): Run | null 
 }
 
 function take(run: Draft, event: FloorEvent): void {
-  if ("facts" in event && event.facts !== undefined) run.facts = event.facts;
+  // What was known when it began counts before what was known later.
+  if ("facts" in event && event.facts !== undefined) run.facts ??= event.facts;
   switch (event.kind) {
     case "hooped":
       run.hoopedAtMs = event.atMs;
