@@ -109,6 +109,29 @@ describe("a picture of a making", () => {
 });
 
 describe("artwork", () => {
+  it("lists the shapes of a part; one is moved and turned by itself, and found again at another size", async () => {
+    const two = `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 60 40"><rect x="2" y="14" width="16" height="12"/><rect x="40" y="14" width="16" height="12"/></svg>`;
+    const { fileHash } = await studio.ask("addArtwork", { query: { name: "two.svg" }, body: new TextEncoder().encode(two) }); // prettier-ignore
+    const shapesOf = async (more: object) => {
+      const { items } = await preview(making(drawn(fileHash, more)));
+      return { shapes: items[0]!.parts[0]!.shapes, findings: items[0]!.findings, box: items[0]!.boxMm! };
+    };
+    const { shapes } = await shapesOf({});
+    expect(shapes.map(({ sew, leftOut }) => [sew, leftOut])).toEqual([["fill", false], ["fill", false]]); // prettier-ignore
+    const [right] = shapes.filter(({ boxMm }) => boxMm.left > 0);
+    const changed = { edges: right!.edges, xMm: 5, yMm: 0, turnDeg: 90, sizePercent: 100, leaveOut: false };
+    const part = { part: "#000000", ...asProposed, shapes: [changed] };
+    const moved = await shapesOf({ parts: [part] });
+    const now = moved.shapes.find(({ edges }) => String(edges) === String(right!.edges))!.boxMm;
+    expect((now.left + now.right) / 2).toBeCloseTo((right!.boxMm.left + right!.boxMm.right) / 2 + 5, 0);
+    expect(now.top - now.bottom).toBeCloseTo(right!.boxMm.right - right!.boxMm.left, 0);
+    const larger = await shapesOf({ widthMm: 80, parts: [part] });
+    expect(larger.findings.map(({ code }) => code)).not.toContain("shape-not-found");
+    const gone = await shapesOf({ parts: [{ ...part, shapes: [{ ...changed, edges: [0, 0, 9, 9] }] }] });
+    expect(gone.findings.map(({ code }) => code)).toContain("shape-not-found");
+    const out = await shapesOf({ parts: [{ ...part, shapes: [{ ...changed, leaveOut: true }] }] });
+    expect(out.box.right).toBeLessThan(0);
+  });
   it("becomes parts by colour, what lies on top last, each changed as wanted", async () => {
     const { fileHash, naturalMm, kind } = await bringDrawing();
     expect([kind, naturalMm]).toEqual(["drawing", { width: 60, height: 40 }]);

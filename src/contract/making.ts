@@ -45,6 +45,17 @@ const lettering = z.strictObject({
   threadId: id.nullable(),
 });
 
+/** One shape of a part, moved, turned or sized by itself. */
+export const artworkShape = z.strictObject({
+  /** Which: its left, bottom, right and top as drawn, from the artwork's middle, in thousandths of its width. */
+  edges: z.array(z.int().min(-100_000).max(100_000)).length(4),
+  xMm: mm,
+  yMm: mm,
+  turnDeg: z.number().min(-360).max(360),
+  sizePercent: z.number().min(10).max(400),
+  leaveOut: z.boolean(),
+});
+
 export const artworkPart = z.strictObject({
   /** The part's colour, and `/2` where it is sewn a second time. */
   part: z.string().regex(/^#[0-9a-f]{6}(\/\d{1,3})?$/, "expected a part such as #1a3c5e or #1a3c5e/2"),
@@ -55,6 +66,8 @@ export const artworkPart = z.strictObject({
   angleDeg: z.number().min(-360).max(360).nullable(),
   spacingMm: z.number().min(0.25).max(3).nullable(),
   underlay: z.enum(["double", "full", "edge", "none"]).nullable(),
+  /** Shapes that are changed by themselves; all others stay as drawn. */
+  shapes: z.array(artworkShape).max(200).optional(),
 });
 
 const artwork = z.strictObject({
@@ -125,6 +138,16 @@ const madeItem = z.object({
       areaMm2: z.number(),
       angleDeg: z.number().nullable(),
       lines: z.enum(["rows", "along the edge"]).nullable(),
+      /** Its shapes in sewing order, the first 200: each can be changed by itself. */
+      shapes: z.array(
+        z.object({
+          edges: z.array(z.int()),
+          sew: z.enum(["fill", "satin", "run"]),
+          /** Where it lies now, from where the artwork lies. */
+          boxMm: box,
+          leftOut: z.boolean(),
+        }),
+      ),
     }),
   ),
 });

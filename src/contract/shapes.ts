@@ -4,7 +4,7 @@ import type { design, designVersion } from "./designs";
 import type { mendCode, mendsSeen } from "./mending";
 import type { badRow, columnMeaning, importRecord, reading } from "./imports";
 import type { floorNow, floorRun } from "./floor";
-import type { faceOf, handMaking, madePreview, nameRecipe, namesRun } from "./making";
+import type { faceOf, artworkShape, handMaking, madePreview, nameRecipe, namesRun } from "./making";
 import type { job, line, lineBody, order, orderBody, piece } from "./orders";
 import type { plannedChore, plannedJob, planningRun, planShape, planView } from "./plans";
 import type {
@@ -60,6 +60,7 @@ export type PlannedJob = z.output<typeof plannedJob>;
 export type PlannedChore = z.output<typeof plannedChore>;
 export type PlanningRun = z.output<typeof planningRun>;
 export type HandMaking = z.output<typeof handMaking>;
+export type ArtworkShape = z.output<typeof artworkShape>;
 export type MadePreview = z.output<typeof madePreview>;
 export type Face = z.output<typeof faceOf>;
 export type NameRecipe = z.output<typeof nameRecipe>;

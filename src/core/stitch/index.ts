@@ -29,6 +29,7 @@ export {
   resizedMaking,
   sewMaking,
 } from "./making/making";
+export { boxOfObject, changedObjects, nearestBox, type ObjectBox, type ObjectChange } from "./making/objects";
 export { allowedOrder, changedPart, type PartChange, partNames, partsBeneath } from "./making/parts";
 export { DESIGN_MENDS, mendDesign, type MendedDesign, mendsFor } from "./mends";
 export { DEMO_MOTIFS, demoMotif, type MadeMotif } from "./motifs";

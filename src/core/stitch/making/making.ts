@@ -162,23 +162,29 @@ export function placedMaking(making: Making, turnDeg: number, shift: Place): Mak
 }
 
 function movedMaking(making: Making, to: (place: Place) => Place, factor: number, turnDeg = 0): Making {
-  const rings = (given: Rings): Place[][] => given.map((ring) => ring.map(to));
-  const object = (one: MakingObject): MakingObject => {
-    if (one.sew === "fill") return { ...one, rings: rings(one.rings), angleDeg: one.angleDeg + turnDeg };
-    if (one.sew === "run")
-      return { ...one, lines: one.lines.map(({ places, closed }) => ({ places: places.map(to), closed })) };
-    return {
-      ...one,
-      strokes: one.strokes.map((stroke) => ({
-        ...stroke,
-        places: stroke.places.map(to),
-        halfMm:
-          typeof stroke.halfMm === "number"
-            ? stroke.halfMm * factor
-            : stroke.halfMm.map((half) => half * factor),
-      })),
-      ...(one.clip ? { clip: rings(one.clip) } : {}),
-    };
-  };
+  const object = (one: MakingObject): MakingObject => movedObject(one, { to, factor, turnDeg });
   return { ...making, parts: making.parts.map((part) => ({ ...part, objects: part.objects.map(object) })) };
+}
+
+/** One object with each place moved; `factor` and `turnDeg` say what the move does to widths and angles. */
+export function movedObject(
+  one: MakingObject,
+  { to, factor, turnDeg }: { readonly to: (place: Place) => Place; readonly factor: number; readonly turnDeg: number }, // prettier-ignore
+): MakingObject {
+  const rings = (given: Rings): Place[][] => given.map((ring) => ring.map(to));
+  if (one.sew === "fill") return { ...one, rings: rings(one.rings), angleDeg: one.angleDeg + turnDeg };
+  if (one.sew === "run")
+    return { ...one, lines: one.lines.map(({ places, closed }) => ({ places: places.map(to), closed })) };
+  return {
+    ...one,
+    strokes: one.strokes.map((stroke) => ({
+      ...stroke,
+      places: stroke.places.map(to),
+      halfMm:
+        typeof stroke.halfMm === "number"
+          ? stroke.halfMm * factor
+          : stroke.halfMm.map((half) => half * factor),
+    })),
+    ...(one.clip ? { clip: rings(one.clip) } : {}),
+  };
 }
