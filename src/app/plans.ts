@@ -114,10 +114,10 @@ export function createPlanning(context: Context, options: { threads: number }): 
   let stop: { readonly abort: AbortController; keep: boolean } | null = null;
   let going: Promise<void> = Promise.resolve();
   let waiting: string[] = [];
-  /** The last change that the planning in hand knows of. */
-  let seenRunning = -1;
+  /** The newest that the planning in hand knows of. */
+  let seenRunning = "";
   let checked: {
-    readonly change: number;
+    readonly change: string;
     readonly minute: number;
     readonly planId: string;
     readonly found: Upset | null;
@@ -129,6 +129,15 @@ export function createPlanning(context: Context, options: { threads: number }): 
   };
   const isRunning = (): boolean => run.state === "running";
 
+  /** The newest of what the plan rests on: records' changes, and what was told from the floor. */
+  async function newest(): Promise<string> {
+    const [change, told] = await Promise.all([
+      store.lastChange(),
+      store.db.selectFrom("floor_events").select("seq").orderBy("seq", "desc").limit(1).executeTakeFirst(),
+    ]);
+    return `${change} ${told?.seq ?? 0}`;
+  }
+
   /** The problem of now; made once for a change and a minute, however often it is asked for. */
   let lately: { readonly key: string; readonly made: Promise<MadeProblem | null> } | null = null;
   async function problemNow(
@@ -136,7 +145,7 @@ export function createPlanning(context: Context, options: { threads: number }): 
     held: HeldPlan | null,
     atMs = nowMs(),
   ): Promise<MadeProblem | null> {
-    const key = `${await store.lastChange()} ${Math.ceil(atMs / 60_000)} ${days} ${held?.row.id}`;
+    const key = `${await newest()} ${Math.ceil(atMs / 60_000)} ${days} ${held?.row.id}`;
     if (lately?.key !== key) lately = { key, made: makeProblem({ store, nowMs: atMs, days, seen: held }) };
     return lately.made.catch((reason: unknown) => {
       lately = null;
@@ -167,7 +176,7 @@ export function createPlanning(context: Context, options: { threads: number }): 
     if (isRunning()) throw planRefusals("planning-runs", "A plan is being made already.");
     const startedAtMs = nowMs();
     const seen = await store.lastChange();
-    seenRunning = seen;
+    seenRunning = await newest();
     const held = await keeping.current();
     const days = how.byItself ? daysOf(held) : FIRST_DAYS;
     const made = await problemNow(days, held, startedAtMs);
@@ -363,7 +372,7 @@ export function createPlanning(context: Context, options: { threads: number }): 
 
   /** What upsets the plan in force, null while it holds; found anew only after a change or a minute. */
   async function upsets(held: HeldPlan): Promise<Upset | null> {
-    const change = await store.lastChange();
+    const change = await newest();
     const minute = Math.floor(nowMs() / 60_000);
     if (checked && checked.change === change && checked.minute === minute && checked.planId === held.row.id)
       return checked.found;
@@ -388,7 +397,7 @@ export function createPlanning(context: Context, options: { threads: number }): 
       return;
     }
     // The one that runs has seen all there is.
-    if (isRunning() && (await store.lastChange()) === seenRunning) return;
+    if (isRunning() && (await newest()) === seenRunning) return;
     const held = await keeping.current();
     if (!held || (await isLeftAlone(held))) return;
     threads.warm();

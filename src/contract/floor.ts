@@ -200,8 +200,8 @@ export const floorNow = z.object({
   registers: z.array(register),
   /** Runs of pieces that are open or were closed today. */
   runs: z.array(floorRun),
-  /** Batches of sewn goods done since midnight of the studio. */
-  doneChores: z.array(z.string()),
+  /** Batches of sewn goods told as done since midnight of the studio. */
+  doneChores: z.array(z.object({ choreId: z.string(), atMs })),
   /** Finished, still to be packed; and packed today. */
   toPack: z.array(heldPiece),
   packed: z.int(),

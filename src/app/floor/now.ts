@@ -92,7 +92,10 @@ export function floorNowAnswers({ store, nowMs }: Context): Pick<Answers, "floor
         runs: runs.map((row) => ({ ...runOfRow(row) })),
         doneChores: batches
           .filter((row) => !takenBack.has(row.id))
-          .map((row) => (JSON.parse(row.data) as { choreId: string }).choreId),
+          .map((row) => ({
+            choreId: (JSON.parse(row.data) as { choreId: string }).choreId,
+            atMs: row.at_ms,
+          })),
         toPack: pieces
           .filter((piece) => piece.state === "done")
           .map((piece) => ({

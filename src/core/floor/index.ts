@@ -33,6 +33,7 @@ export {
   machineStep,
   type MachineStep,
   type NeedleChange,
+  onMachine,
   runsAhead,
   threadOn,
 } from "./steps";

@@ -70,9 +70,10 @@ function stateAfter(
       return isAllSewn() ? "finishing" : "ready";
     case "finished":
       sewn.add(event.jobId);
+      if (state === "packed") return state;
       return isAllSewn() ? "done" : state === "finishing" || state === "sewing" ? "ready" : state;
     case "batch-done":
-      return "done";
+      return state === "packed" ? state : "done";
     case "packed":
       jobIds.forEach((job) => sewn.add(job));
       return "packed";

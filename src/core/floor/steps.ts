@@ -19,8 +19,8 @@ export interface FloorNow {
   readonly chores: ReadonlyMap<string, { readonly machineId: string | null; readonly ruleId: string | null }>;
   readonly runs: ReadonlyMap<string, Run>;
   readonly registers: ReadonlyMap<string, Register>;
-  /** Batches of sewn goods that are done. */
-  readonly doneChores: ReadonlySet<string>;
+  /** Batches of sewn goods told as done, and when last: another plan may give the same name to what is left. */
+  readonly doneChores: ReadonlyMap<string, number>;
 }
 
 export interface NeedleChange {
@@ -92,10 +92,20 @@ type PlanRun = Plan["runs"][number];
 const isOver = (run: Run | undefined): boolean =>
   run !== undefined && ["sewn", "finished", "spoiled"].includes(run.stage);
 
+/**
+ * What is on a machine; null while it is empty. A piece that is over, or that left the plan by its page, is on it no
+ * more, whatever was told last.
+ */
+export function onMachine(floor: FloorNow, machineId: string): RegisterValues["machine"] | null {
+  const on = valueOf(floor, "machine", machineId);
+  if (on === null || on.doing === "empty" || on.jobId === null) return null;
+  const isPlanned = floor.plan.runs.some((run) => run.job === on.jobId);
+  return isPlanned && !isOver(floor.runs.get(on.jobId)) ? on : null;
+}
+
 /** The runs still to be sewn on a machine, in their order; what stands on it comes first. */
 export function runsAhead(floor: FloorNow, machineId: string): PlanRun[] {
-  const on = valueOf(floor, "machine", machineId);
-  const onIt = on !== null && on.doing !== "empty" ? on.jobId : null;
+  const onIt = onMachine(floor, machineId)?.jobId ?? null;
   return floor.plan.runs
     .filter((run) => run.machine === machineId && !isOver(floor.runs.get(run.job)))
     .filter((run) => run.job === onIt || (valueOf(floor, "skipped", run.job)?.untilMs ?? 0) <= floor.nowMs)
@@ -140,9 +150,9 @@ const coloursOf = (colours: JobColours, jobId: string): ReadonlyMap<number, stri
 export function machineStep(floor: FloorNow, machineId: string, colours: JobColours): MachineStep {
   const down = valueOf(floor, "down", machineId);
   if (down && down.untilMs > floor.nowMs) return { do: "down", untilMs: down.untilMs, why: down.why };
-  const on = valueOf(floor, "machine", machineId);
+  const on = onMachine(floor, machineId);
   const [next] = runsAhead(floor, machineId);
-  const jobId = on && on.doing !== "empty" && on.jobId !== null ? on.jobId : null;
+  const jobId = on?.jobId ?? null;
   if (jobId !== null && on!.doing === "sewing") return sewingStep(floor, machineId, jobId, colours);
   if (jobId !== null && on!.doing === "stopped" && on!.why !== "threading")
     return { do: "mend", jobId, why: on!.why ?? "other", needle: on!.needle };
@@ -191,7 +201,7 @@ function careBefore(floor: FloorNow, machineId: string, next: PlanRun | undefine
 }
 
 function isChoreDone(floor: FloorNow, choreId: string): boolean {
-  if (floor.doneChores.has(choreId)) return true;
+  if ((floor.doneChores.get(choreId) ?? -Infinity) >= floor.madeAtMs) return true;
   const chore = floor.chores.get(choreId);
   if (!chore || chore.machineId === null || chore.ruleId === null) return false;
   const done = floor.registers.get(
@@ -273,7 +283,7 @@ function stepOf(
 }
 
 const isFree = (floor: FloorNow, machineId: string | null): boolean =>
-  machineId !== null && (valueOf(floor, "machine", machineId)?.doing ?? "empty") === "empty";
+  machineId !== null && onMachine(floor, machineId) === null;
 
 function threadStep(
   floor: FloorNow,
@@ -288,7 +298,7 @@ function threadStep(
   const isBefore = planRun === undefined || task.start < planRun.stretches[0]!.start;
   // What the run has gone through already was threaded, told or not.
   if (isBefore && run !== undefined && run.startedAtMs !== null) return null;
-  const on = valueOf(floor, "machine", machineId);
+  const on = onMachine(floor, machineId);
   const canNow = isBefore
     ? isFree(floor, machineId)
     : on?.doing === "stopped" && on.why === "threading" && on.jobId === task.job;
