@@ -15,12 +15,33 @@ export {
   SOON_SHARE,
 } from "./due";
 export {
+  type Coupling,
+  type Lift,
+  type LiftAnswer,
+  liftCaution,
+  type LiftCaution,
+  liftingEquation,
+  type LiftingTime,
+  LOAD_CONSTANT_KG,
+  type MachineLift,
+} from "./lifting";
+export {
   type CountedRun,
   meterAt,
   type MeterDifference,
   type MeterReading,
   type MeterStanding,
 } from "./meter";
+export {
+  type MachineRecord,
+  machineRecord,
+  type RateAsked,
+  type RateLimits,
+  rateLimits,
+  type RecordAsked,
+  type TimeBetween,
+  timeBetweenFailures,
+} from "./reliability";
 export {
   type CareMeasure,
   type CareRule,
