@@ -24,7 +24,7 @@ export {
   type RegisterValues,
   standingRegisters,
 } from "./registers";
-export { type Run, runOf, type RunStage, stitchesSewn } from "./runs";
+export { type Run, runAfter, runOf, type RunStage, stitchesSewn } from "./runs";
 export {
   type FloorNow,
   handSteps,

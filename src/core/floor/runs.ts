@@ -41,24 +41,34 @@ const isOf = (jobId: string, event: FloorEvent): boolean => "jobId" in event && 
  * a machine) goes on; its sewing adds up. A machine that is told to start while it sews changes nothing.
  */
 export function runOf(jobId: string, events: readonly FloorEvent[]): Run | null {
+  return runAfter(null, jobId, events);
+}
+
+/**
+ * A run as it is known, with events that came after all it was made of: for a tablet that has the run and not its
+ * record. Null where nothing was told of it.
+ */
+export function runAfter(known: Run | null, jobId: string, events: readonly FloorEvent[]): Run | null {
   const own = standingEvents(events).filter((event) => isOf(jobId, event));
-  if (own.length === 0) return null;
-  const run: Draft = {
-    jobId,
-    pieceId: (own[0] as { pieceId: string }).pieceId,
-    stage: "waiting",
-    machineId: null,
-    hoop: null,
-    hoopedAtMs: null,
-    loadedAtMs: null,
-    startedAtMs: null,
-    endedAtMs: null,
-    finishedAtMs: null,
-    sewedMs: 0,
-    sewingSinceMs: null,
-    stops: [],
-    facts: null,
-  };
+  if (own.length === 0) return known;
+  const run: Draft = known
+    ? { ...known }
+    : {
+        jobId,
+        pieceId: (own[0] as { pieceId: string }).pieceId,
+        stage: "waiting",
+        machineId: null,
+        hoop: null,
+        hoopedAtMs: null,
+        loadedAtMs: null,
+        startedAtMs: null,
+        endedAtMs: null,
+        finishedAtMs: null,
+        sewedMs: 0,
+        sewingSinceMs: null,
+        stops: [],
+        facts: null,
+      };
   for (const event of own) take(run, event);
   return run;
 }
