@@ -4,6 +4,7 @@ import { handTimes, needleWords } from "#core/shop";
 import type { JobTable, PieceTable } from "#store";
 import type { PlanClock } from "./plan-clock";
 import { begunJob, type BegunPiece, type FloorMoves, isBegun, type SeenPlan } from "./plan-floor";
+import type { CareOfPlan } from "./care/chores";
 import type { FloorMarks } from "./plan-marks";
 import type { JobContext } from "./plan-problem";
 import type { Kept, StudioKept } from "./records";
@@ -125,8 +126,20 @@ export class Gathering {
           pieceIds: ids,
           orderReference: piece.reference,
           shipBy: piece.ship_by,
+          ruleId: null,
+          needle: null,
+          instructions: [],
+          caution: product.caution,
         });
       }
+    }
+  }
+
+  /** Care that falls due: a chore at its machine, or of a person alone where the plan has no such machine. */
+  takeCare(chores: readonly CareOfPlan[]): void {
+    for (const { chore, context } of chores) {
+      this.chores.push(chore);
+      this.choreContexts.push(context);
     }
   }
 

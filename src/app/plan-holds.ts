@@ -118,8 +118,15 @@ function work(
   const changed = [...present].filter(([id, key]) => known.get(id) !== key).map(([id]) => id);
   if (changed.length > 0) return told(changed, "changed", "changed");
   const heldChores = new Set(held.problem.chores.map((chore) => chore.id));
-  const chores = now.problem.chores.filter((chore) => !heldChores.has(chore.id)).length;
-  if (chores > 0) return { why: "sewing work came in", pieces: chores };
+  const fresh = now.problem.chores.filter((chore) => !heldChores.has(chore.id));
+  const care = new Map(
+    now.context.chores.flatMap((one) => (one.ruleId === null ? [] : [[one.choreId, one.title] as const])),
+  );
+  const batches = fresh.filter((chore) => !care.has(chore.id)).length;
+  if (batches > 0) return { why: "sewing work came in", pieces: batches };
+  // Care still to come round is laid when the plan is made anew anyway; what is due already is laid at once.
+  const due = fresh.find((chore) => care.has(chore.id) && chore.releaseAt === 0);
+  if (due) return { why: `care is due: ${care.get(due.id)!}`, pieces: 1 };
   const putOff = now.problem.jobs.filter(
     (job) =>
       job.releaseAt > 60 &&

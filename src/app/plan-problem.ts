@@ -9,6 +9,7 @@ import {
 } from "#core/planning";
 import { machineTimes } from "#core/shop";
 import type { Store } from "#store";
+import { careOfPlan } from "./care/chores";
 import { PlanClock } from "./plan-clock";
 import { downAfterRunning, floorMoves, floorOf, type FloorState, isBegun, type SeenPlan } from "./plan-floor";
 import { floorMarks, type FloorMarks, joinedSpans, without } from "./plan-marks";
@@ -121,6 +122,7 @@ export async function makeProblem({ store, nowMs, days, seen }: Asked): Promise<
   const planning = new Gathering(records, clock, moves, seen, marks);
   for (const piece of pieces) planning.takePiece(piece, jobsByPiece.get(piece.id) ?? []);
   planning.closeBatches();
+  planning.takeCare(await careOfPlan({ db: store.db, clock, machines, seen, startsAtMs }));
   const { problemMachines, problemHands } = resources(records, clock, marks);
   const asked: Problem = {
     format: "spoolwright/problem@1",

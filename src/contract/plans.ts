@@ -48,6 +48,11 @@ export const plannedChore = z.object({
   pieceIds: z.array(id),
   orderReference: z.string().nullable(),
   shipBy: calendarDate.nullable(),
+  /** Of care: its rule, the needle where it is about one, what to do and what to mind. */
+  ruleId: z.string().nullable().default(null),
+  needle: z.int().nullable().default(null),
+  instructions: z.array(z.string()).default([]),
+  caution: z.string().default(""),
 });
 
 const taskDo = z.enum(["hoop", "thread", "load", "unload", "unhoop", "finish", "chore"]);

@@ -37,10 +37,7 @@ export async function seenFloor(program: TestProgram): Promise<SeenFloor | null>
       threaded: new Map(now.machines.map((one) => [one.id, one.needles.map((needle) => needle.threadId)])),
       madeAtMs: plan.madeAtMs,
       chores: new Map(
-        plan.chores.map((chore) => [
-          chore.choreId,
-          { machineId: chore.machineId, ruleId: (chore as { ruleId?: string | null }).ruleId ?? null },
-        ]),
+        plan.chores.map(({ choreId, machineId, ruleId, needle }) => [choreId, { machineId, ruleId, needle }]),
       ),
       runs: new Map(now.runs.map((run) => [run.jobId, run])),
       registers,
@@ -106,9 +103,11 @@ export class FloorDay {
 
   private async chore({ plan }: SeenFloor, choreId: string): Promise<void> {
     const chore = plan.chores.find((one) => one.choreId === choreId)!;
-    const ruleId = (chore as { ruleId?: string | null }).ruleId ?? null;
-    if (chore.machineId !== null && ruleId !== null)
-      await this.tell({ kind: "care-done", machineId: chore.machineId, ruleId, note: "" });
+    const { machineId, ruleId, needle } = chore;
+    if (machineId !== null && needle !== null)
+      await this.tell({ kind: "needle-changed", machineId, needle, why: "worn", sizeNm: null, point: null });
+    else if (machineId !== null && ruleId !== null)
+      await this.tell({ kind: "care-done", machineId, ruleId, note: "" });
     else await this.tell({ kind: "batch-done", choreId, pieceIds: chore.pieceIds });
   }
 

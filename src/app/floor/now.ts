@@ -52,7 +52,7 @@ export function floorNowAnswers({ store, nowMs }: Context): Pick<Answers, "floor
             .execute(),
           db
             .selectFrom("floor_events")
-            .select(["id", "data"])
+            .select(["id", "data", "at_ms"])
             .where("kind", "=", "batch-done")
             .where("at_ms", ">=", midnightMs)
             .where("piece_id", "is", null)

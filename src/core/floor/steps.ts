@@ -16,7 +16,15 @@ export interface FloorNow {
   readonly threaded: ReadonlyMap<string, readonly (string | null)[]>;
   /** When the plan was made: a chore of it whose care was done since is done. */
   readonly madeAtMs: number;
-  readonly chores: ReadonlyMap<string, { readonly machineId: string | null; readonly ruleId: string | null }>;
+  readonly chores: ReadonlyMap<
+    string,
+    {
+      readonly machineId: string | null;
+      /** Of care: its rule, and the needle where it is about one. */
+      readonly ruleId: string | null;
+      readonly needle: number | null;
+    }
+  >;
   readonly runs: ReadonlyMap<string, Run>;
   readonly registers: ReadonlyMap<string, Register>;
   /** Batches of sewn goods told as done, and when last: another plan may give the same name to what is left. */
@@ -205,7 +213,9 @@ function isChoreDone(floor: FloorNow, choreId: string): boolean {
   const chore = floor.chores.get(choreId);
   if (!chore || chore.machineId === null || chore.ruleId === null) return false;
   const done = floor.registers.get(
-    registerKey({ kind: "care", subject: `${chore.machineId}/${chore.ruleId}` }),
+    chore.needle === null
+      ? registerKey({ kind: "care", subject: `${chore.machineId}/${chore.ruleId}` })
+      : registerKey({ kind: "needle-changed", subject: `${chore.machineId}/${chore.needle}` }),
   );
   return done !== undefined && done.atMs >= floor.madeAtMs;
 }
