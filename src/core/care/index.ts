@@ -4,6 +4,15 @@
  * figures come from and how chores are laid in a day. Run time in seconds (`…S`) or hours (`…Hours`), dates of the
  * calendar, instants in ms. Models and sources: docs/models/care.md.
  */
+export {
+  type ChartPoint,
+  countChart,
+  type CountChart,
+  type CountPoint,
+  ewmaChart,
+  type EwmaAsked,
+  type EwmaChart,
+} from "./charts";
 export { type CareChore, careChores, type ChoresAsked, type ExpectedRun } from "./chores";
 export {
   type CareAsked,
@@ -32,6 +41,17 @@ export {
   type MeterReading,
   type MeterStanding,
 } from "./meter";
+export {
+  needleBreaks,
+  type NeedleBreaks,
+  type NeedleBreaksAsked,
+  type NeedleChanged,
+  type NeedleUse,
+  type NeedleReason,
+  type NeedlesAsked,
+  needleLives,
+  type NeedleLife,
+} from "./needles";
 export {
   type MachineRecord,
   machineRecord,
