@@ -8,7 +8,7 @@ import { readDesignAside } from "./design-reading";
 import { foldText, isLike, searchPatterns, tidyText } from "./fold";
 import { refreshJobs } from "./piece-refresh";
 import { refuseApp } from "./refusals";
-import { type DesignVersionRow, inPortions, type VersionReport, versionOf } from "./records";
+import { type DesignVersionRow, inPortions, keptFindings, type VersionReport, versionOf } from "./records";
 import { packedStitches } from "./stitch-bytes";
 import { isArchive, unpack } from "./unpack";
 
@@ -109,7 +109,7 @@ export async function addVersion(
     stops: report.stops,
     trims: report.trims,
     report: JSON.stringify(kept),
-    findings: JSON.stringify(made.findings),
+    findings: keptFindings(made.findings),
     thread_ids: JSON.stringify(report.parts.map((_, part) => made.threadIds[part] ?? null)),
   };
   await writing.insert("design_versions", row);

@@ -6,7 +6,7 @@ import { fontFiles } from "./design-making-fonts";
 import { FileWanted, MakingBench, type RecipeDone, type RecipeJob } from "./design-making-jobs";
 import { makingThreads } from "./design-making-threads";
 import { foldText } from "./fold";
-import type { DesignVersionRow, VersionReport } from "./records";
+import { type DesignVersionRow, keptFindings, type VersionReport } from "./records";
 
 /**
  * The design of a placement whose lettering carries an order's own text: the picture (or none) and the text in
@@ -215,7 +215,7 @@ export async function makePersonal(
       stops: report.stops,
       trims: report.trims,
       report: JSON.stringify(kept),
-      findings: JSON.stringify(made.findings),
+      findings: keptFindings(made.findings),
       thread_ids: JSON.stringify(threads),
     },
   };

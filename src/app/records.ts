@@ -1,3 +1,4 @@
+import type { Finding } from "#core/base";
 import type { shapes } from "#contract";
 import type { CatalogueTable, Store, Tables } from "#store";
 
@@ -34,6 +35,10 @@ export async function allOf<N extends CatalogueName>(
     .execute()) as CatalogueTable[];
   return new Map(rows.map((row) => [row.id, keptOf<Bodies[N]>(row)]));
 }
+
+/** Findings as they are kept with a version: the worst place of each; the others are found again when it is looked at. */
+export const keptFindings = (findings: readonly Finding[]): string =>
+  JSON.stringify(findings.map(({ places: _, ...finding }) => finding));
 
 export interface StudioKept {
   readonly body: shapes.StudioBody;

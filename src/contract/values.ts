@@ -81,6 +81,11 @@ export const finding = z.object({
       column: z.string().optional(),
     })
     .optional(),
+  /** Each place where it stands in several, the worst first, at most 50; kept versions carry the worst alone. */
+  places: z
+    .array(z.object({ xTenths: z.number(), yTenths: z.number() }))
+    .readonly()
+    .optional(),
 });
 
 /** A refusal on its way: RFC 9457 problem document with members of our own. */

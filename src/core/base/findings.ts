@@ -11,6 +11,8 @@ export interface Finding {
   readonly advice?: string;
   /** Where it is: a place in tenths of mm, a record or stitch number, a row and a column. */
   readonly at?: FindingPlace;
+  /** Where it stands in several places: at most fifty of them, the worst first, in tenths of mm. */
+  readonly places?: readonly { readonly xTenths: number; readonly yTenths: number }[];
 }
 
 export interface FindingPlace {

@@ -96,52 +96,56 @@ export function stitchLengths(design: Stitches): StitchLengths {
   return { shortestMm: shortest === Infinity ? 0 : shortest / 10, longestMm: longest / 10, short, zero };
 }
 
-/**
- * The fullest square of a 1 mm grid aligned to the start point: how many penetrations, and the square's lower left
- * corner in tenths of mm. Counts by sorting square numbers, so far-flung designs cost no more memory.
- */
-export function densestSquare(design: Stitches): {
+export interface FullSquare {
   readonly count: number;
   readonly xTenths: number;
   readonly yTenths: number;
-} {
+}
+
+/**
+ * The fullest square of a 1 mm grid aligned to the start point: how many penetrations, and the square's lower left
+ * corner in tenths of mm.
+ */
+export function densestSquare(design: Stitches): FullSquare {
+  return fullSquares(design, 0, 1)[0] ?? { count: 0, xTenths: 0, yTenths: 0 };
+}
+
+/** The squares of that grid with more than `over` penetrations, fullest first, at most `most` of them. */
+export function fullSquares(design: Stitches, over: number, most: number): FullSquare[] {
   const box = stitchExtents(design);
-  if (box.right < box.left) return { count: 0, xTenths: 0, yTenths: 0 };
+  if (box.right < box.left) return [];
   const column0 = Math.floor(box.left / 10);
   const row0 = Math.floor(box.bottom / 10);
   const columns = Math.floor(box.right / 10) - column0 + 1;
   const rows = Math.floor(box.top / 10) - row0 + 1;
-  const squareOf = (i: number): number =>
-    (Math.floor(design.y[i]! / 10) - row0) * columns + (Math.floor(design.x[i]! / 10) - column0);
-  let best = 0;
-  let bestSquare = 0;
-  if (columns * rows <= 4_000_000) {
-    const grid = new Uint32Array(columns * rows);
-    for (let i = 0; i < design.kind.length; i++) {
-      if (design.kind[i] !== STITCH) continue;
-      const square = squareOf(i);
-      const count = ++grid[square]!;
-      if (count > best) {
-        best = count;
-        bestSquare = square;
-      }
-    }
-  } else {
-    const squares = new Map<number, number>();
-    for (let i = 0; i < design.kind.length; i++) {
-      if (design.kind[i] !== STITCH) continue;
-      const square = squareOf(i);
-      const count = (squares.get(square) ?? 0) + 1;
-      squares.set(square, count);
-      if (count > best) {
-        best = count;
-        bestSquare = square;
-      }
-    }
+  // Far-flung designs are counted by the squares they touch, so that they cost no more memory.
+  const wide = columns * rows > 4_000_000;
+  const grid = new Uint32Array(wide ? 0 : columns * rows);
+  const touched = new Map<number, number>();
+  for (let i = 0; i < design.kind.length; i++) {
+    if (design.kind[i] !== STITCH) continue;
+    const square =
+      (Math.floor(design.y[i]! / 10) - row0) * columns + (Math.floor(design.x[i]! / 10) - column0);
+    if (wide) touched.set(square, (touched.get(square) ?? 0) + 1);
+    else grid[square]!++;
   }
-  return {
-    count: best,
-    xTenths: ((bestSquare % columns) + column0) * 10,
-    yTenths: (Math.floor(bestSquare / columns) + row0) * 10,
+  let full: [square: number, count: number][] = [];
+  let least = over;
+  const take = (square: number, count: number): void => {
+    if (count <= least) return;
+    full.push([square, count]);
+    if (full.length < 4 * most + 16) return;
+    full = full.sort((a, b) => b[1] - a[1]).slice(0, most);
+    if (full.length === most) least = full.at(-1)![1];
   };
+  if (wide) touched.forEach((count, square) => take(square, count));
+  else for (let square = 0; square < grid.length; square++) take(square, grid[square]!);
+  return full
+    .sort((a, b) => b[1] - a[1] || a[0] - b[0])
+    .slice(0, most)
+    .map(([square, count]) => ({
+      count,
+      xTenths: ((square % columns) + column0) * 10,
+      yTenths: (Math.floor(square / columns) + row0) * 10,
+    }));
 }

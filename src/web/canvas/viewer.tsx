@@ -50,6 +50,8 @@ interface ViewerProps {
   /** The finding that is chosen in the list. */
   readonly chosen?: string | null;
   readonly markers: readonly Marker[];
+  /** Further places of the finding that is chosen, each a ring on the picture. */
+  readonly spots?: readonly { readonly xMm: number; readonly yMm: number }[];
   /** A marker to bring into view; a new object each time it is asked for. */
   readonly goTo: { readonly xMm: number; readonly yMm: number } | null;
   readonly onMarker: (key: string) => void;
@@ -254,6 +256,9 @@ export function Viewer(props: ViewerProps) {
         {width > 0 && (
           <svg className="viewer-over" width={width} height={height}>
             <Rulers view={view} unit={props.unit} leftMm={extentsMm.left} bottomMm={extentsMm.bottom} />
+            {(props.spots ?? []).map(({ xMm, yMm }, at) => (
+              <circle key={at} className="viewer-spot" cx={toX(xMm)} cy={toY(yMm)} r={9} aria-hidden />
+            ))}
             {places.map(({ atX, atY, x, y }, index) =>
               x === atX && y === atY ? null : (
                 <g key={seen[index]!.key} className="viewer-lead" aria-hidden>

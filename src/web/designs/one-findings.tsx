@@ -1,7 +1,8 @@
 import { Button } from "@mantine/core";
-import { useEffect } from "react";
+import { useEffect, useState } from "react";
 import type { shapes } from "#contract";
 import { type Cloth, mendsFor } from "#core/stitch";
+import { placesOfFinding } from "./finding-places";
 import { levelWords } from "./words";
 
 interface FindingsProps {
@@ -11,7 +12,8 @@ interface FindingsProps {
   readonly cloth: Cloth | null;
   readonly onCloth: (cloth: Cloth | null) => void;
   readonly chosen: string | null;
-  readonly onShow: (index: number) => void;
+  /** Shows a place of a finding; its part where it has no place. */
+  readonly onShow: (index: number, place: number) => void;
   /** Opens the mends with these chosen. */
   readonly onMend: (codes: readonly string[]) => void;
 }
@@ -21,6 +23,7 @@ export function Findings({ findings, machine, cloth, onCloth, chosen, onShow, on
   useEffect(() => {
     if (chosen !== null) document.getElementById(`finding-${chosen}`)?.scrollIntoView({ block: "nearest" });
   }, [chosen]);
+  const [shown, setShown] = useState({ index: -1, place: -1 });
   const all = [...new Set(findings.flatMap(({ code }) => mendsFor(code).map((mend) => mend.code)))];
   return (
     <section className="design-card-in sheet" aria-labelledby="findings-head">
@@ -47,6 +50,8 @@ export function Findings({ findings, machine, cloth, onCloth, chosen, onShow, on
       <ol className="design-findings">
         {findings.map((finding, index) => {
           const mends = mendsFor(finding.code);
+          const places = placesOfFinding(finding).length;
+          const next = shown.index === index ? (shown.place + 1) % Math.max(1, places) : 0;
           return (
             <li key={index} id={`finding-${index}`} data-chosen={chosen === String(index) || undefined}>
               <span className={`finding-number is-${finding.level}`} aria-hidden>
@@ -58,10 +63,20 @@ export function Findings({ findings, machine, cloth, onCloth, chosen, onShow, on
                 {finding.advice && <p className="quiet">{finding.advice}</p>}
                 <div className="finding-acts">
                   {(finding.at?.xTenths !== undefined || finding.at?.part !== undefined) && (
-                    <Button size="md" variant="subtle" px={8} onClick={() => onShow(index)}>
-                      {finding.at.xTenths !== undefined
-                        ? "Show the place"
-                        : `Show part ${finding.at.part! + 1}`}
+                    <Button
+                      size="md"
+                      variant="subtle"
+                      px={8}
+                      onClick={() => {
+                        setShown({ index, place: next });
+                        onShow(index, next);
+                      }}
+                    >
+                      {places > 1
+                        ? `Show place ${next + 1} of ${places}`
+                        : finding.at.xTenths !== undefined
+                          ? "Show the place"
+                          : `Show part ${finding.at.part! + 1}`}
                     </Button>
                   )}
                   {mends.length > 0 && (

@@ -14,6 +14,7 @@ import { useMachineChoice } from "./machine-choice";
 import { type MendChoice, Mending } from "./mending";
 import { Facts, Needles } from "./one-facts";
 import { Findings } from "./one-findings";
+import { type FindingSpot, placesOfFinding } from "./finding-places";
 import { HeadActs, NameForm } from "./one-head";
 import { Parts } from "./one-parts";
 import { Versions } from "./one-versions";
@@ -98,12 +99,17 @@ function OneDesign({ design, versions, version, onVersion }: OneProps) {
   // Until they have come, and where they cannot, what was found when it was brought in stands.
   const findings = checks.data?.findings ?? version.findings;
   const markers = useMemo(() => markersOf(findings), [findings]);
-  const show = (index: number) => {
-    const at = findings[index]?.at;
+  const spots = useMemo(
+    () => (chosen === null || !findings[Number(chosen)] ? [] : placesOfFinding(findings[Number(chosen)]!).slice(1).map(mmOf)), // prettier-ignore
+    [findings, chosen],
+  );
+  const show = (index: number, place: number) => {
+    const finding = findings[index];
+    if (!finding) return;
     setChosen(String(index));
-    if (at?.part !== undefined && at.xTenths === undefined) setOnlyPart(at.part);
-    if (at?.xTenths !== undefined && at.yTenths !== undefined)
-      setGoTo({ xMm: at.xTenths / 10, yMm: at.yTenths / 10 });
+    const spot = placesOfFinding(finding)[place];
+    if (spot) setGoTo(mmOf(spot));
+    else if (finding.at?.part !== undefined) setOnlyPart(finding.at.part);
   };
   return (
     <>
@@ -161,6 +167,7 @@ function OneDesign({ design, versions, version, onVersion }: OneProps) {
           hiddenParts={hidden}
           chosen={chosen}
           markers={markers}
+          spots={spots}
           goTo={goTo}
           onMarker={setChosen}
         />
@@ -201,6 +208,8 @@ function OneDesign({ design, versions, version, onVersion }: OneProps) {
     </>
   );
 }
+
+const mmOf = ({ xTenths, yTenths }: FindingSpot) => ({ xMm: xTenths / 10, yMm: yTenths / 10 });
 
 const wordsOfThread = (thread: shapes.ThreadRecord | undefined) =>
   thread ? `${thread.code} ${thread.name}` : "no thread yet";

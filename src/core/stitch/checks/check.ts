@@ -45,6 +45,17 @@ export function placeOf(design: Stitches, index: number): NonNullable<Finding["a
   return { xTenths: design.x[index]!, yTenths: design.y[index]!, stitch };
 }
 
+/** So many places of a finding are told; a picture with more marks shows less. */
+export const MOST_PLACES = 50;
+
+/** Where the needle is put by these records, the first of them the worst; nothing to add where there is one alone. */
+export function placesOf(design: Stitches, records: readonly number[]): Pick<Finding, "places"> {
+  if (records.length < 2) return {};
+  return {
+    places: records.slice(0, MOST_PLACES).map((i) => ({ xTenths: design.x[i]!, yTenths: design.y[i]! })),
+  };
+}
+
 /** "1 column", "3 columns". */
 export const countOf = (count: number, one: string, many = `${one}s`): string =>
   `${count} ${count === 1 ? one : many}`;

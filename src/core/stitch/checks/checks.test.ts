@@ -52,6 +52,21 @@ describe("checks", () => {
     });
   });
 
+  it("tell every place where it stands, the worst first, and no more than fifty", () => {
+    const recorder = new StitchRecorder();
+    for (let spot = 0; spot < 60; spot++)
+      for (let i = 0; i < 14 + (spot === 7 ? 10 : 0); i++) recorder.stitch(spot * 40 + 5 + (i % 2) * 4, 5);
+    const dense = checkDesign(recorder.done()).find((one) => one.code === "dense-spot")!;
+    expect(dense.places).toHaveLength(50);
+    expect(dense.places![0]).toEqual({ xTenths: 285, yTenths: 5 });
+    expect(dense.at).toEqual({ xTenths: 280, yTenths: 0 });
+    const long = checkDesign(row(6, 90)).find((one) => one.code === "stitches-too-long")!;
+    // The first closes the jump there.
+    expect(long.places).toHaveLength(5);
+    // One place needs no list.
+    expect(checkDesign(row(20, 25, "loose"))[0]!.places).toBeUndefined();
+  });
+
   it("tell a thread end without a tie", () => {
     expect(codes(row(20, 25, "loose"))).toEqual(["tie-off-missing"]);
   });

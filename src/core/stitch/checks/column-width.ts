@@ -1,6 +1,6 @@
 import type { Finding } from "#core/base";
 import { CLOTHS } from "../cloth";
-import { countOf, type DesignCheck, placeOf } from "./check";
+import { countOf, type DesignCheck, placeOf, placesOf } from "./check";
 import type { SewnColumn } from "./sewn-columns";
 
 /** A pointed end narrows on purpose: only what stays narrow over this length counts. */
@@ -22,23 +22,33 @@ export const columnWidth: DesignCheck = ({ design, context, columns }) => {
   }
   const findings: Finding[] = [];
   if (narrow.length > 0) {
-    const worst = narrow.reduce((a, b) => (b.widthMm < a.widthMm ? b : a));
+    narrow.sort((a, b) => a.widthMm - b.widthMm || a.at - b.at);
+    const worst = narrow[0]!;
     findings.push({
       code: "column-too-narrow",
       level: "warning",
       message: `${countOf(narrow.length, "column")} of satin ${narrow.length === 1 ? "is" : "are"} narrower than ${smallestColumnMm} mm (the narrowest ${worst.widthMm.toFixed(1)} mm); under that satin sinks in${on}.`,
       advice: "Have it made larger or bolder, or sewn as a run of two or three passes.",
       at: placeOf(design, worst.at),
+      ...placesOf(
+        design,
+        narrow.map(({ at }) => at),
+      ),
     });
   }
   if (wide.length > 0) {
-    const worst = wide.reduce((a, b) => (b.widthMm > a.widthMm ? b : a));
+    wide.sort((a, b) => b.widthMm - a.widthMm || a.at - b.at);
+    const worst = wide[0]!;
     findings.push({
       code: "column-too-wide",
       level: "warning",
       message: `${countOf(wide.length, "column")} of satin ${wide.length === 1 ? "is" : "are"} wider than ${splitSatinMm} mm (the widest ${worst.widthMm.toFixed(1)} mm); long stitches lie loose and catch${on}.`,
       advice: "Have the long stitches split, or the area filled.",
       at: placeOf(design, worst.at),
+      ...placesOf(
+        design,
+        wide.map(({ at }) => at),
+      ),
     });
   }
   return findings;

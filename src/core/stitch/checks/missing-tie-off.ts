@@ -1,5 +1,5 @@
 import { JUMP, STITCH, type Stitches } from "../stitches";
-import { type DesignCheck, placeOf } from "./check";
+import { type DesignCheck, placeOf, placesOf } from "./check";
 
 /** A tie is made of stitches no longer than this (TRADE.md 0.6–0.8 mm, with room for other makers' ways). */
 export const TIE_MM = 1.3;
@@ -7,23 +7,22 @@ export const TIE_MM = 1.3;
 /** A thread that is cut without small stitches before the cut can come undone. Says maybe: ties look many ways. */
 export const missingTieOff: DesignCheck = ({ design, counts }) => {
   let cuts = 0;
-  let loose = 0;
-  let first = 0;
+  const loose: number[] = [];
   for (let i = 0; i < design.kind.length; i++) {
     if (design.kind[i] !== STITCH) continue;
     if (!cutFollows(design, i)) continue;
     cuts++;
-    if (tiedAt(design, i)) continue;
-    if (loose++ === 0) first = i;
+    if (!tiedAt(design, i)) loose.push(i);
   }
-  if (loose === 0 || counts.stitches === 0) return [];
+  if (loose.length === 0 || counts.stitches === 0) return [];
   return [
     {
       code: "tie-off-missing",
       level: "note",
-      message: `${loose} of ${cuts} thread ends may have no tie-off; they can come undone in the wash.`,
+      message: `${loose.length} of ${cuts} thread ends may have no tie-off; they can come undone in the wash.`,
       advice: "Look at the ends, or have small stitches added before the cut.",
-      at: placeOf(design, first),
+      at: placeOf(design, loose[0]!),
+      ...placesOf(design, loose),
     },
   ];
 };

@@ -1,7 +1,7 @@
 import type { Finding } from "#core/base";
 import { CLOTHS } from "../cloth";
 import type { Stitches } from "../stitches";
-import { type CheckInput, countOf, type DesignCheck, placeOf } from "./check";
+import { type CheckInput, countOf, type DesignCheck, placeOf, placesOf } from "./check";
 import { medianOf, type SewnColumn } from "./sewn-columns";
 import { cellAt, type SewnGround } from "./sewn-ground";
 
@@ -58,6 +58,10 @@ function withoutUnderlay({ design, context: { cloth }, columns, ground }: CheckI
       message: `${countOf(loose.length, "column")} of satin ${loose.length === 1 ? "lies" : "lie"} on ${cloth} cloth without underlay; stitches draw in about ${CLOTHS[cloth].pullMm} mm a side there and sink.`,
       advice: `Have it made for ${cloth}. ${CLOTHS[cloth].advice}`,
       at: placeOf(design, loose[0]!.from),
+      ...placesOf(
+        design,
+        loose.map(({ from }) => from),
+      ),
     },
   ];
 }

@@ -1,5 +1,5 @@
 import type { Finding } from "#core/base";
-import { countOf, type DesignCheck, placeOf } from "./check";
+import { countOf, type DesignCheck, MOST_PLACES, placeOf, placesOf } from "./check";
 import { medianOf } from "./sewn-columns";
 import { cellAt, type SewnGround } from "./sewn-ground";
 
@@ -25,13 +25,18 @@ const thinColumns: DesignCheck = ({ design, columns, ground }) => {
     return cell < 0 || squares.last[cell]! <= to;
   });
   if (thin.length === 0) return [];
-  const worst = thin.reduce((a, b) => (medianOf(b.pitchesMm) > medianOf(a.pitchesMm) ? b : a));
+  thin.sort((a, b) => medianOf(b.pitchesMm) - medianOf(a.pitchesMm) || a.from - b.from);
+  const worst = thin[0]!;
   const finding: Finding = {
     code: "cover-too-thin",
     level: "warning",
     message: `${countOf(thin.length, "column")} of satin ${thin.length === 1 ? "has" : "have"} stitches more than ${WIDEST_SPACING_MM} mm apart (${medianOf(worst.pitchesMm).toFixed(2)} mm); cloth shows through.`,
     advice: "Have it made again at this size: 0.40 mm covers.",
     at: placeOf(design, (worst.from + worst.to) >> 1),
+    ...placesOf(
+      design,
+      thin.map(({ from, to }) => (from + to) >> 1),
+    ),
   };
   return [finding];
 };
@@ -40,20 +45,21 @@ const thinAreas: DesignCheck = ({ counts, ground }) => {
   if (counts.stitches < 50) return [];
   const squares = ground();
   const thin = thinSquares(squares);
-  const { most, areaMm2, spacingMm } = largestPatch(squares, thin);
-  if (areaMm2 < LEAST_AREA_MM2) return [];
+  const patches = patchesOf(squares, thin).filter(({ areaMm2 }) => areaMm2 >= LEAST_AREA_MM2);
+  const largest = patches[0];
+  if (!largest) return [];
+  const placeOfSquare = (square: number) => ({
+    xTenths: Math.round(squares.leftTenths + ((square % squares.columns) + 0.5) * squares.cellMm * 10),
+    yTenths: Math.round(squares.lowTenths + (Math.floor(square / squares.columns) + 0.5) * squares.cellMm * 10), // prettier-ignore
+  });
   return [
     {
       code: "cover-too-thin",
       level: "warning",
-      message: `On ${areaMm2.toFixed(0)} mm² the rows stand about ${spacingMm.toFixed(2)} mm apart; over ${WIDEST_SPACING_MM.toFixed(2)} mm cloth shows through.`,
+      message: `On ${largest.areaMm2.toFixed(0)} mm² the rows stand about ${largest.spacingMm.toFixed(2)} mm apart; over ${WIDEST_SPACING_MM.toFixed(2)} mm cloth shows through.`,
       advice: "Have it made again at this size, or leave it where it is meant to be open.",
-      at: {
-        xTenths: Math.round(squares.leftTenths + ((most % squares.columns) + 0.5) * squares.cellMm * 10),
-        yTenths: Math.round(
-          squares.lowTenths + (Math.floor(most / squares.columns) + 0.5) * squares.cellMm * 10,
-        ),
-      },
+      at: placeOfSquare(largest.most),
+      ...(patches.length > 1 ? { places: patches.slice(0, MOST_PLACES).map(({ most }) => placeOfSquare(most)) } : {}), // prettier-ignore
     },
   ];
 };
@@ -97,13 +103,16 @@ function thinSquares({ columns, rows, cellMm, lengthMm }: SewnGround): Float32Ar
   return thin;
 }
 
-/** The largest patch of neighbouring thin squares: a square in its middle, its area, its mean spacing. */
-function largestPatch(
-  { columns, rows, cellMm }: SewnGround,
-  thin: Float32Array,
-): { readonly most: number; readonly areaMm2: number; readonly spacingMm: number } {
+interface Patch {
+  readonly most: number;
+  readonly areaMm2: number;
+  readonly spacingMm: number;
+}
+
+/** Patches of neighbouring thin squares, the largest first: a square in the middle, its area, its mean spacing. */
+function patchesOf({ columns, rows, cellMm }: SewnGround, thin: Float32Array): Patch[] {
   const seen = new Uint8Array(thin.length);
-  let best = { most: 0, areaMm2: 0, spacingMm: 0 };
+  const patches: Patch[] = [];
   for (let start = 0; start < thin.length; start++) {
     if (seen[start] === 1 || thin[start] === 0) continue;
     const patch = [start];
@@ -121,8 +130,7 @@ function largestPatch(
       }
     }
     const areaMm2 = patch.length * cellMm * cellMm;
-    if (areaMm2 > best.areaMm2)
-      best = { most: patch[patch.length >> 1]!, areaMm2, spacingMm: sum / patch.length };
+    patches.push({ most: patch[patch.length >> 1]!, areaMm2, spacingMm: sum / patch.length });
   }
-  return best;
+  return patches.sort((a, b) => b.areaMm2 - a.areaMm2 || a.most - b.most);
 }

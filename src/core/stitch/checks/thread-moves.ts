@@ -1,7 +1,7 @@
 import type { Finding } from "#core/base";
 import { SEWING } from "../cloth";
-import { LONGEST_MOVE_TENTHS, TRIM_JUMPS } from "../stitches";
-import { countOf, type DesignCheck, placeOf } from "./check";
+import { LONGEST_MOVE_TENTHS, type Stitches, TRIM_JUMPS } from "../stitches";
+import { countOf, type DesignCheck, placeOf, placesOf } from "./check";
 import type { ThreadMove } from "./sewn-ground";
 
 /** Thread that shows for less than this is not worth the seconds. */
@@ -26,23 +26,27 @@ export const trims: DesignCheck = ({ design, counts, moves }) => {
   const across = missing.filter(({ acrossMm }) => acrossMm > ACROSS_MM);
   const bare = missing.filter(({ acrossMm }) => acrossMm <= ACROSS_MM);
   if (across.length > 0) {
-    const longest = across.reduce((a, b) => (b.acrossMm > a.acrossMm ? b : a));
+    across.sort((a, b) => b.acrossMm - a.acrossMm || a.from - b.from);
+    const longest = across[0]!;
     findings.push({
       code: "jump-across-sewing",
       level: "warning",
       message: `${countOf(across.length, "jump")} ${across.length === 1 ? "leaves" : "leave"} thread across what is sewn already (${longest.gapMm.toFixed(1)} mm the longest); it must be cut by hand without cutting the sewing.`,
       advice: "Have trims put in.",
       at: placeOf(design, longest.from - 1),
+      ...placesOfMoves(design, across),
     });
   }
   if (bare.length > 0) {
-    const longest = bare.reduce((a, b) => (b.gapMm > a.gapMm ? b : a));
+    bare.sort((a, b) => b.gapMm - a.gapMm || a.from - b.from);
+    const longest = bare[0]!;
     findings.push({
       code: "trim-missing",
       level: "note",
       message: `${countOf(bare.length, "jump")} over ${SEWING.trimGapMm} mm ${bare.length === 1 ? "has" : "have"} no trim (${longest.gapMm.toFixed(1)} mm the longest); loose thread is left on the cloth and cut by hand.`,
       advice: "Have trims put in.",
       at: placeOf(design, longest.from - 1),
+      ...placesOfMoves(design, bare),
     });
   }
   const needless = moves().filter(needlessTrim);
@@ -53,7 +57,11 @@ export const trims: DesignCheck = ({ design, counts, moves }) => {
       message: `${countOf(needless.length, "trim")} ${needless.length === 1 ? "is" : "are"} over gaps of ${SEWING.trimGapMm} mm or less; each holds the machine up for some seconds and can pull the thread out of the needle.`,
       advice: "Have them taken out; thread over so short a gap is not seen.",
       at: placeOf(design, needless[0]!.from - 1),
+      ...placesOfMoves(design, needless),
     });
   }
   return findings;
 };
+
+const placesOfMoves = (design: Stitches, moves: readonly ThreadMove[]) =>
+  placesOf(design, moves.map(({ from }) => Math.max(0, from - 1))); // prettier-ignore

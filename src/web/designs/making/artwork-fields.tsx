@@ -1,11 +1,14 @@
 import { Button, Checkbox } from "@mantine/core";
-import { useEffect, useRef } from "react";
+import { type ReactNode, useEffect, useRef } from "react";
 import type { shapes } from "#contract";
 import { useAll } from "../../parts/all-of";
 import { ChoiceField, choicesOf, NumberField, Row } from "../../parts/form";
 import { LengthField } from "../../parts/quantity";
 import type { SetItem } from "./lettering-fields";
 import { type Artwork, type ArtworkPart, byNearness, freshPart, moved } from "./making";
+import { ShapeFields } from "./shape-fields";
+import type { ShapeOnFrame } from "./shapes";
+import type { Chosen, PlaceSet } from "./sheet";
 import { ThreadSelect } from "./thread-select";
 
 type MadeItem = shapes.MadePreview["items"][number];
@@ -35,15 +38,19 @@ export function useProposedThreads(
 export function ArtworkFields({
   item,
   made,
-  chosenPart,
+  chosen,
+  shape,
   onSet,
-  onPart,
+  onChoose,
+  onPlaceShape,
 }: {
   readonly item: Artwork;
   readonly made: MadeItem | undefined;
-  readonly chosenPart: string | null;
+  readonly chosen: Chosen;
+  readonly shape: ShapeOnFrame | null;
   readonly onSet: SetItem<Artwork>;
-  readonly onPart: (part: string | null) => void;
+  readonly onChoose: (chosen: { readonly part: string | null; readonly shape?: string | null }) => void;
+  readonly onPlaceShape: (set: PlaceSet, tag: string) => void;
 }) {
   const parts = made?.parts ?? [];
   const setPart = (part: string, set: Partial<ArtworkPart>, tag: string) =>
@@ -88,12 +95,22 @@ export function ArtworkFields({
             part={part}
             number={at + 1}
             own={item.parts.find((one) => one.part === part.part) ?? freshPart(part.part, null)}
-            chosen={chosenPart === part.part}
-            onChosen={() => onPart(chosenPart === part.part ? null : part.part)}
+            chosen={chosen.part === part.part}
+            onChosen={() => onChoose({ part: chosen.part === part.part ? null : part.part })}
             onSet={(set, tag) => setPart(part.part, set, tag)}
             onUp={mayMove(at, -1) ? () => move(at, -1) : undefined}
             onDown={mayMove(at, 1) ? () => move(at, 1) : undefined}
-          />
+          >
+            <ShapeFields
+              item={item}
+              part={part}
+              chosen={chosen.shape}
+              shape={shape}
+              onSet={onSet}
+              onChoose={(key) => onChoose({ part: part.part, shape: key })}
+              onPlace={onPlaceShape}
+            />
+          </PartRow>
         ))}
       </ol>
     </div>
@@ -109,9 +126,10 @@ interface PartProps {
   readonly onSet: (set: Partial<ArtworkPart>, tag: string) => void;
   readonly onUp: (() => void) | undefined;
   readonly onDown: (() => void) | undefined;
+  readonly children: ReactNode;
 }
 
-function PartRow({ part, own, number, chosen, onChosen, onSet, onUp, onDown }: PartProps) {
+function PartRow({ part, own, number, chosen, onChosen, onSet, onUp, onDown, children }: PartProps) {
   const row = useRef<HTMLLIElement>(null);
   useEffect(() => {
     if (chosen) row.current?.scrollIntoView({ block: "nearest" });
@@ -158,6 +176,7 @@ function PartRow({ part, own, number, chosen, onChosen, onSet, onUp, onDown }: P
             </>
           )}
           {part.fills === 0 && <p className="quiet making-note">Satin and runs follow their own shape.</p>}
+          {children}
           <Checkbox size="md" label="Leave this part out" checked={own.leaveOut} onChange={(event) => onSet({ leaveOut: event.currentTarget.checked }, "out")} />
           {part.beneath.length > 0 && <p className="quiet making-note">Lies on {part.beneath.map((one) => one.toUpperCase()).join(", ")}, which must come first.</p>}
         </>

@@ -4,7 +4,7 @@ import { useState } from "react";
 import { useAnswer } from "../../asking";
 import { useListAddress } from "../../parts/list-address";
 import { TroubleSheet, Waiting } from "../../parts/states";
-import { Bench, type BenchStart } from "./bench";
+import { MakingFrame, type MakingStart } from "./frame";
 import { emptyMaking, freshLettering } from "./making";
 import "./making.css";
 
@@ -13,7 +13,7 @@ export const LetteringPage = () => <MakingPage title="Lettering" />;
 /** Artwork: a drawing or picture as stitches, part by part. */
 export const ArtworkPage = () => <MakingPage title="Artwork" />;
 
-function MakingPage({ title }: Pick<BenchStart, "title">) {
+function MakingPage({ title }: Pick<MakingStart, "title">) {
   const address = useListAddress();
   const version = address.word("version");
   const base = address.word("with");
@@ -21,21 +21,21 @@ function MakingPage({ title }: Pick<BenchStart, "title">) {
   return <Fresh key={`${title} ${base}`} base={base} title={title} />;
 }
 
-function Fresh({ base, title }: { readonly base: string; readonly title: BenchStart["title"] }) {
+function Fresh({ base, title }: { readonly base: string; readonly title: MakingStart["title"] }) {
   const [making] = useState(() => {
     const stored = base ? [{ kind: "design", key: "i1", xMm: 0, yMm: 0, turnDeg: 0, versionId: base, sizePercent: 100, threadIds: null } as const] : []; // prettier-ignore
     const text = title === "Lettering" ? [freshLettering("i2", { yMm: base ? -40 : 0 })] : [];
     return emptyMaking([...stored, ...text]);
   });
-  return <Bench making={making} from={null} title={title} />;
+  return <MakingFrame making={making} from={null} title={title} />;
 }
 
-function FromVersion({ versionId, title }: { readonly versionId: string; readonly title: BenchStart["title"] }) {
+function FromVersion({ versionId, title }: { readonly versionId: string; readonly title: MakingStart["title"] }) {
   const read = useAnswer("designs", "readMaking", { params: { id: versionId } });
   if (read.isPending) return <Waiting words="Fetching how it is made" />;
   if (read.isError) return <TroubleSheet trouble={read.error} onAgain={() => void read.refetch()} />;
   const { making, designId, designName, number } = read.data;
-  if (making) return <Bench making={making} from={{ designId, name: designName, number }} title={title} />;
+  if (making) return <MakingFrame making={making} from={{ designId, name: designName, number }} title={title} />;
   return (
     <div className="state sheet">
       <h1 className="making-none">{designName} has stitches only</h1>

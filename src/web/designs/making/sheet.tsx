@@ -1,13 +1,23 @@
 import { Button } from "@mantine/core";
 import { type KeyboardEvent, type PointerEvent, useEffect, useMemo, useRef, useState } from "react";
-import { DrawingEngine } from "../../canvas/engine";
-import type { StitchesDrawn } from "../../canvas/stitches";
-import type { Item } from "./making";
+import type { Artwork, Item } from "./making";
+import { shapeAt, type ShapeOnFrame } from "./shapes";
+import { useDrawing, useRoom } from "./sheet-drawing";
+import { type Box, boxesOf, type Field, fitOf, hitOf } from "./sheet-hits";
 import type { Made } from "./use-making";
 
-export interface Field {
-  readonly widthMm: number;
-  readonly heightMm: number;
+/** What is chosen on the frame: a thing, in artwork a part of it, in the part a single shape. */
+export interface Chosen {
+  readonly key: string | null;
+  readonly part: string | null;
+  readonly shape: string | null;
+}
+
+export interface PlaceSet {
+  readonly xMm?: number;
+  readonly yMm?: number;
+  readonly turnDeg?: number;
+  readonly grow?: number;
 }
 
 interface SheetProps {
@@ -16,26 +26,50 @@ interface SheetProps {
   readonly colours: readonly string[];
   readonly cloth: string;
   readonly field: Field | null;
-  readonly chosen: string | null;
+  readonly chosen: Chosen;
+  /** The single shape that is chosen: dragging moves it alone. */
+  readonly shape: ShapeOnFrame | null;
+  /** Places of what was found, in mm. */
+  readonly marks: readonly { readonly x: number; readonly y: number }[];
   readonly busy: boolean;
-  readonly onChoose: (key: string | null, part: string | null) => void;
-  /** Moves, turns or sizes the chosen thing; `tag` names the step. */
-  readonly onPlace: (key: string, set: { xMm?: number; yMm?: number; turnDeg?: number; grow?: number }, tag: string) => void;
+  readonly onChoose: (chosen: Chosen) => void;
+  /** Moves, turns or sizes a thing; `tag` names the step. */
+  readonly onPlace: (key: string, set: PlaceSet, tag: string) => void;
+  readonly onPlaceShape: (set: PlaceSet, tag: string) => void;
 } // prettier-ignore
 
-const THREAD_MM = 0.4;
 const clamp = (low: number, value: number, high: number) => Math.min(high, Math.max(low, value));
 const tenth = (value: number) => Math.round(value * 10) / 10;
 
+/** What can be dragged: a thing, or the single shape of a part. */
+interface Handle {
+  readonly of: "thing" | "shape";
+  readonly key: string;
+  readonly xMm: number;
+  readonly yMm: number;
+  readonly turnDeg: number;
+  /** It is turned and sized about this place. */
+  readonly about: { readonly x: number; readonly y: number };
+}
+
 type Held =
-  | { readonly as: "move"; readonly key: string; readonly fromX: number; readonly fromY: number; readonly xMm: number; readonly yMm: number }
-  | { readonly as: "turn"; readonly key: string; readonly x: number; readonly y: number; readonly from: number; readonly turnDeg: number }
-  | { readonly as: "size"; readonly key: string; readonly x: number; readonly y: number; readonly from: number }
+  | { readonly as: "move"; readonly handle: Handle; readonly fromX: number; readonly fromY: number; readonly again: boolean }
+  | { readonly as: "turn"; readonly handle: Handle; readonly from: number }
+  | { readonly as: "size"; readonly handle: Handle; readonly from: number }
   | { readonly as: "look"; readonly fromX: number; readonly fromY: number; readonly xMm: number; readonly yMm: number }; // prettier-ignore
+
+const handleOfItem = (item: Item): Handle => ({ of: "thing", key: item.key, xMm: item.xMm, yMm: item.yMm, turnDeg: item.turnDeg, about: { x: item.xMm, y: item.yMm } }); // prettier-ignore
+const handleOfShape = ({ key, xMm, yMm, turnDeg, box }: ShapeOnFrame): Handle => ({ of: "shape", key, xMm, yMm, turnDeg, about: { x: (box.left + box.right) / 2, y: (box.bottom + box.top) / 2 } }); // prettier-ignore
+const isIn = (box: Box, { x, y }: { x: number; y: number }, slack: number): boolean =>
+  box.left - slack <= x && x <= box.right + slack && box.bottom - slack <= y && y <= box.top + slack;
 
 /** The frame with what is sewn on it: choose, move, turn and size by dragging, or with the keys. */
 export function MakingSheet(props: SheetProps) {
-  const { made, items, field, chosen, onPlace, onChoose } = props;
+  const { made, items, field, chosen, shape, onPlace, onPlaceShape, onChoose } = props;
+  const item = items.find((one) => one.key === chosen.key);
+  const handle = shape ? handleOfShape(shape) : item ? handleOfItem(item) : null;
+  const place = (of: Handle, set: PlaceSet, tag: string) =>
+    of.of === "shape" ? onPlaceShape(set, `${tag} ${of.key}`) : onPlace(of.key, set, `${tag} ${of.key}`);
   const box = useRef<HTMLDivElement>(null);
   const room = useRoom(box);
   const fit = useMemo(() => fitOf(made, field, room), [made, field, room]);
@@ -54,27 +88,31 @@ export function MakingSheet(props: SheetProps) {
     };
   };
   const boxes = useMemo(() => boxesOf(made, items), [made, items]);
-  const chosenBox = chosen === null ? undefined : boxes.get(chosen);
+  const chosenBox = shape?.box ?? (chosen.key === null ? undefined : boxes.get(chosen.key));
   const zoom = (factor: number) => setOwn({ ...view, scale: clamp(0.3, view.scale * factor, 60) });
 
   const down = (event: PointerEvent<HTMLDivElement>) => {
     const grip = (event.target as Element).getAttribute("data-grip");
     const at = mmAt(event);
-    const item = items.find((one) => one.key === chosen);
     event.currentTarget.setPointerCapture(event.pointerId);
-    if (grip && item && chosenBox) {
-      const [x, y] = [item.xMm, item.yMm];
+    if (grip && handle) {
+      const { x, y } = handle.about;
       held.current =
         grip === "turn"
-          ? { as: "turn", key: item.key, x, y, from: Math.atan2(at.y - y, at.x - x), turnDeg: item.turnDeg }
-          : { as: "size", key: item.key, x, y, from: Math.hypot(at.x - x, at.y - y) };
+          ? { as: "turn", handle, from: Math.atan2(at.y - y, at.x - x) }
+          : { as: "size", handle, from: Math.hypot(at.x - x, at.y - y) };
       return;
     }
-    const hit = hitOf(made, boxes, items, at, chosen, 10 / view.scale);
-    onChoose(hit?.key ?? null, hit?.part ?? null);
+    if (shape && isIn(shape.box, at, 8 / view.scale)) {
+      held.current = { as: "move", handle: handleOfShape(shape), fromX: at.x, fromY: at.y, again: true };
+      return;
+    }
+    const hit = hitOf(made, boxes, items, at, chosen.key, 10 / view.scale);
+    const again = hit !== null && hit.part !== null && hit.key === chosen.key && hit.part === chosen.part;
+    if (!again) onChoose({ key: hit?.key ?? null, part: hit?.part ?? null, shape: null });
     const under = items.find((one) => one.key === hit?.key);
     held.current = under
-      ? { as: "move", key: under.key, fromX: at.x, fromY: at.y, xMm: under.xMm, yMm: under.yMm }
+      ? { as: "move", handle: handleOfItem(under), fromX: at.x, fromY: at.y, again }
       : { as: "look", fromX: event.clientX, fromY: event.clientY, xMm: view.xMm, yMm: view.yMm };
   };
   const move = (event: PointerEvent<HTMLDivElement>) => {
@@ -86,32 +124,43 @@ export function MakingSheet(props: SheetProps) {
       return;
     }
     const at = mmAt(event);
+    const { about, xMm: wasX, yMm: wasY, turnDeg } = grip.handle;
     if (grip.as === "move") {
-      let [xMm, yMm] = [tenth(grip.xMm + at.x - grip.fromX), tenth(grip.yMm + at.y - grip.fromY)];
-      // Near the middle lines it comes to lie on them.
+      let [xMm, yMm] = [tenth(wasX + at.x - grip.fromX), tenth(wasY + at.y - grip.fromY)];
+      // Near the middle lines, a shape near where it was drawn, it comes to lie on them.
       if (Math.abs(xMm) < 6 / view.scale) xMm = 0;
       if (Math.abs(yMm) < 6 / view.scale) yMm = 0;
-      if (Math.hypot(at.x - grip.fromX, at.y - grip.fromY) * view.scale > 3) onPlace(grip.key, { xMm, yMm }, `move ${grip.key}`); // prettier-ignore
+      if (Math.hypot(at.x - grip.fromX, at.y - grip.fromY) * view.scale <= 3) return;
+      held.current = { ...grip, again: false };
+      place(grip.handle, { xMm, yMm }, "move");
     } else if (grip.as === "turn") {
-      const turn = ((Math.atan2(at.y - grip.y, at.x - grip.x) - grip.from) * 180) / Math.PI + grip.turnDeg;
+      const turn = ((Math.atan2(at.y - about.y, at.x - about.x) - grip.from) * 180) / Math.PI + turnDeg;
       const whole = Math.abs(turn - 15 * Math.round(turn / 15)) < 2.5 ? 15 * Math.round(turn / 15) : Math.round(turn); // prettier-ignore
-      onPlace(grip.key, { turnDeg: ((((whole + 180) % 360) + 360) % 360) - 180 }, `turn ${grip.key}`);
+      place(grip.handle, { turnDeg: ((((whole + 180) % 360) + 360) % 360) - 180 }, "turn");
     } else {
-      const far = Math.hypot(at.x - grip.x, at.y - grip.y);
+      const far = Math.hypot(at.x - about.x, at.y - about.y);
       if (grip.from < 1) return;
-      onPlace(grip.key, { grow: far / grip.from }, `size ${grip.key}`);
+      place(grip.handle, { grow: far / grip.from }, "size");
       held.current = { ...grip, from: far };
     }
   };
-  const up = () => void (held.current = null);
+  const up = (event: PointerEvent<HTMLDivElement>) => {
+    const grip = held.current;
+    held.current = null;
+    // A second tap on a part, without a drag, takes the single shape there.
+    if (grip?.as !== "move" || !grip.again || item?.kind !== "artwork" || chosen.part === null) return;
+    const key = shapeAt(made, item as Artwork, chosen.part, mmAt(event));
+    if (key) onChoose({ ...chosen, shape: key });
+  };
   const onKey = (event: KeyboardEvent) => {
     if (event.ctrlKey || event.metaKey || event.target !== event.currentTarget) return;
-    const item = items.find((one) => one.key === chosen);
     const step = event.shiftKey ? 10 : event.altKey ? 0.1 : 1;
     const ways: Record<string, readonly [number, number]> = { ArrowLeft: [-step, 0], ArrowRight: [step, 0], ArrowUp: [0, step], ArrowDown: [0, -step] }; // prettier-ignore
     const way = ways[event.key];
-    if (way && item)
-      onPlace(item.key, { xMm: tenth(item.xMm + way[0]), yMm: tenth(item.yMm + way[1]) }, `move ${item.key}`); // prettier-ignore
+    if (way && handle)
+      place(handle, { xMm: tenth(handle.xMm + way[0]), yMm: tenth(handle.yMm + way[1]) }, "move"); // prettier-ignore
+    else if (event.key === "Escape" && chosen.part !== null)
+      onChoose({ ...chosen, part: chosen.shape === null ? null : chosen.part, shape: null }); // prettier-ignore
     else if (event.key === "+" || event.key === "=") zoom(1.25);
     else if (event.key === "-") zoom(0.8);
     else if (event.key === "0") setOwn(null);
@@ -141,7 +190,7 @@ export function MakingSheet(props: SheetProps) {
         className="making-window"
         role="application"
         tabIndex={0}
-        aria-label="The frame. Arrows move the chosen thing by 1 mm, with Shift by 10 mm; plus and minus zoom, 0 shows the whole."
+        aria-label="The frame. Arrows move what is chosen by 1 mm, with Shift by 10 mm; plus and minus zoom, 0 shows the whole, Escape chooses the whole thing again."
         onPointerDown={down}
         onPointerMove={move}
         onPointerUp={up}
@@ -166,13 +215,25 @@ export function MakingSheet(props: SheetProps) {
             {[...boxes].map(([key, one]) => (
               <rect
                 key={key}
-                className={key === chosen ? "making-box is-chosen" : "making-box"}
+                className={key === chosen.key && !shape ? "making-box is-chosen" : "making-box"}
                 x={toX(one.left) - 5}
                 y={toY(one.top) - 5}
                 width={(one.right - one.left) * view.scale + 10}
                 height={(one.top - one.bottom) * view.scale + 10}
               />
             ))}
+            {props.marks.map(({ x, y }, at) => (
+              <circle key={at} className="making-mark" cx={toX(x)} cy={toY(y)} r={11} />
+            ))}
+            {shape && (
+              <rect
+                className="making-box is-chosen"
+                x={toX(shape.box.left) - 4}
+                y={toY(shape.box.top) - 4}
+                width={(shape.box.right - shape.box.left) * view.scale + 8}
+                height={(shape.box.top - shape.box.bottom) * view.scale + 8}
+              />
+            )}
             {chosenBox && (
               <>
                 <line
@@ -214,117 +275,9 @@ export function MakingSheet(props: SheetProps) {
           Whole
         </Button>
         <span className="quiet making-busy" role="status">
-          {props.busy ? "Sewing …" : ""}
+          {props.busy ? "Sewing …" : shape ? "One shape is chosen" : ""}
         </span>
       </div>
     </div>
   );
-}
-
-type Box = NonNullable<Made["preview"]["items"][number]["boxMm"]>;
-
-/** Where things are now: as made, moved on by what was dragged since. */
-function boxesOf(made: Made | null, items: readonly Item[]): Map<string, Box> {
-  const boxes = new Map<string, Box>();
-  for (const item of items) {
-    const known = made?.preview.items.find((one) => one.key === item.key)?.boxMm;
-    const was = made?.of.items.find((one) => one.key === item.key);
-    if (!known || !was) continue;
-    const [dx, dy] = [item.xMm - was.xMm, item.yMm - was.yMm];
-    boxes.set(item.key, { left: known.left + dx, right: known.right + dx, bottom: known.bottom + dy, top: known.top + dy }); // prettier-ignore
-  }
-  return boxes;
-}
-
-/** What lies under a place: the thread nearest to it, else the thing in whose box it is. */
-function hitOf(
-  made: Made | null,
-  boxes: ReadonlyMap<string, Box>,
-  items: readonly Item[],
-  at: { x: number; y: number },
-  chosen: string | null,
-  reachMm: number,
-): { key: string; part: string | null } | null {
-  if (!made) return null;
-  const { xTenths, yTenths, kinds, count, partStarts } = made.stitches;
-  let [best, near] = [-1, Math.min(2, reachMm) * 10];
-  for (let i = 0; i < count; i++) {
-    if (kinds[i] !== 0) continue;
-    const far = Math.hypot(xTenths[i]! - at.x * 10, yTenths[i]! - at.y * 10);
-    if (far < near) [best, near] = [i, far];
-  }
-  const part = partStarts.findLastIndex((start) => start <= best);
-  const of = best >= 0 ? (made.preview.parts[part]?.of ?? []) : [];
-  const inside = (key: string) => {
-    const one = boxes.get(key);
-    return one && one.left <= at.x && at.x <= one.right && one.bottom <= at.y && at.y <= one.top;
-  };
-  const sewn = of.find(({ key }) => inside(key));
-  if (sewn) return sewn;
-  if (chosen && inside(chosen)) return { key: chosen, part: null };
-  const under = [...items].reverse().find(({ key }) => inside(key));
-  return under ? { key: under.key, part: null } : null;
-}
-
-function fitOf(made: Made | null, field: Field | null, room: { width: number; height: number }) {
-  const { left, right, bottom, top } = made?.preview.extentsMm ?? { left: 0, right: 0, bottom: 0, top: 0 };
-  // In steps, so that the picture does not breathe with each letter typed.
-  const half = (a: number, b: number, least: number) => Math.ceil((Math.max(Math.abs(a), Math.abs(b)) + 4) / 15) * 15 || least; // prettier-ignore
-  const wide = Math.max(half(left, right, 45), (field?.widthMm ?? 0) / 2 + 6, 45);
-  const high = Math.max(half(bottom, top, 30), (field?.heightMm ?? 0) / 2 + 6, 30);
-  const scale = Math.max(0.3, Math.min(room.width / (2 * wide), room.height / (2 * high)));
-  return { scale, xMm: 0, yMm: 0 };
-}
-
-/** Draws the stitches in short slices; the canvas stands as long as the page does. */
-function useDrawing(
-  stitches: StitchesDrawn | null,
-  view: { scale: number; xMm: number; yMm: number },
-  room: { width: number; height: number },
-  colours: readonly string[],
-  cloth: string,
-) {
-  const canvas = useRef<HTMLCanvasElement>(null);
-  const engine = useRef<DrawingEngine | null>(null);
-  useEffect(() => {
-    const made = new DrawingEngine({
-      context: canvas.current!.getContext("2d", { alpha: false })!,
-      makeSheet: (width, height) => Object.assign(document.createElement("canvas"), { width, height }),
-      nowMs: () => performance.now(),
-      rest: () => new Promise((go) => requestAnimationFrame(() => go())),
-      told: () => undefined,
-    });
-    engine.current = made;
-    return () => made.end();
-  }, []);
-  useEffect(() => {
-    engine.current?.show({ stitches: stitches ?? NOTHING });
-  }, [stitches]);
-  useEffect(() => {
-    engine.current?.show({ look: { colours, cloth, threadMm: THREAD_MM, showJumps: false, onlyPart: null, upTo: Number.MAX_SAFE_INTEGER } }); // prettier-ignore
-  }, [colours, cloth]);
-  const ratio = Math.min(2, window.devicePixelRatio || 1);
-  const { width, height } = room;
-  const { scale, xMm, yMm } = view;
-  useEffect(() => {
-    if (width > 0)
-      engine.current?.show({ view: { widthPx: Math.round(width * ratio), heightPx: Math.round(height * ratio), scale: scale * ratio, xMm, yMm } }); // prettier-ignore
-  }, [width, height, ratio, scale, xMm, yMm]);
-  return canvas;
-}
-
-const NOTHING: StitchesDrawn = { count: 0, kinds: new Uint8Array(0), xTenths: new Int32Array(0), yTenths: new Int32Array(0), bounds: [0, 0, 0, 0], blocks: 0, blockBounds: new Float64Array(0), blockParts: new Int32Array(0), partStarts: [0] }; // prettier-ignore
-
-function useRoom(box: React.RefObject<HTMLDivElement | null>) {
-  const [room, setRoom] = useState({ width: 0, height: 0 });
-  useEffect(() => {
-    if (!box.current) return;
-    const watch = new ResizeObserver(([entry]) => {
-      const { width, height } = entry!.contentRect;
-      setRoom({ width: Math.round(width), height: Math.round(height) });
-    });
-    watch.observe(box.current);
-    return () => watch.disconnect();
-  }, [box]);
-  return room;
 }
