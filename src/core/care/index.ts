@@ -23,6 +23,7 @@ export {
   OVERDUE_SHARE,
   SOON_SHARE,
 } from "./due";
+export { type DayUse, forecastService, type ServiceAsked, type ServiceForecast } from "./forecast";
 export {
   type Coupling,
   type Lift,
