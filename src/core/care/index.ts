@@ -71,3 +71,18 @@ export {
   isRuleOf,
   type Meters,
 } from "./rules";
+export {
+  proposeService,
+  type ProposalAsked,
+  type ServiceProposal,
+  type ServiceTrip,
+  type TripEffect,
+} from "./trips";
+export {
+  defaultTripWeights,
+  type ServicedMachine,
+  type ServiceWindow,
+  serviceWindows,
+  type TripWeights,
+  type WindowsAsked,
+} from "./windows";
