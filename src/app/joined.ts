@@ -1,3 +1,4 @@
+import { careAnswers } from "./care";
 import type { Context } from "./context";
 import { makeDemo } from "./demo";
 import { makingAnswers } from "./design-making";
@@ -31,6 +32,7 @@ export function joinedAnswers(
     ...orderAnswers(context),
     ...planning.answers,
     ...floorAnswers(context, planning.inForce),
+    ...careAnswers(context, planning.plannedUse),
     ...paperAnswers(context, planning.view),
   };
   const stopFollowing = options.byItself ? followChanges(context, planning) : () => Promise.resolve();

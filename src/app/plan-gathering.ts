@@ -1,5 +1,6 @@
 import type { shapes } from "#contract";
 import type { Problem } from "#core/planning";
+import type { LearnedQuantity } from "#core/floor";
 import { handTimes, needleWords } from "#core/shop";
 import type { JobTable, PieceTable } from "#store";
 import type { PlanClock } from "./plan-clock";
@@ -42,6 +43,19 @@ interface Batch {
   readonly pieceIds: string[];
 }
 
+/** Seconds (or stitches a minute) that the floor has taught for a machine, hoop or product; null where the usual holds. */
+export type PlannedTime = (quantity: LearnedQuantity, subjectId: string) => number | null;
+
+export interface GatheringAsked {
+  readonly records: Records;
+  readonly clock: PlanClock;
+  /** Since when each sewing piece sews, and where; what stations told of runs under way. */
+  readonly moves: Pick<FloorMoves, "starts" | "told">;
+  readonly seen: SeenPlan | null;
+  readonly marks: FloorMarks;
+  readonly planned: PlannedTime;
+}
+
 /** Goes through the pieces and gathers jobs, batches, and what is left out with its reason. */
 export class Gathering {
   readonly jobs: Problem["jobs"][number][] = [];
@@ -53,14 +67,21 @@ export class Gathering {
   readonly begun: BegunPiece[] = [];
   private readonly batches = new Map<string, Batch>();
 
-  constructor(
-    private readonly records: Records,
-    private readonly clock: PlanClock,
-    /** Since when each sewing piece sews, and where; what stations told of runs under way. */
-    private readonly moves: Pick<FloorMoves, "starts" | "told">,
-    private readonly seen: SeenPlan | null,
-    private readonly marks: FloorMarks,
-  ) {}
+  private readonly records: Records;
+  private readonly clock: PlanClock;
+  private readonly moves: GatheringAsked["moves"];
+  private readonly seen: SeenPlan | null;
+  private readonly marks: FloorMarks;
+  private readonly planned: PlannedTime;
+
+  constructor(asked: GatheringAsked) {
+    this.records = asked.records;
+    this.clock = asked.clock;
+    this.moves = asked.moves;
+    this.seen = asked.seen;
+    this.marks = asked.marks;
+    this.planned = asked.planned;
+  }
 
   takePiece(piece: OpenPiece, jobs: readonly JobTable[]): void {
     const product = this.records.products.get(piece.product_id);
@@ -190,6 +211,7 @@ export class Gathering {
       dueAt: this.clock.dueAt(piece.ship_by),
       weight: this.weight(piece),
       ...times,
+      ...this.learned(job, hoop?.id ?? null, product.id, times),
       // A piece that is hooped already needs no hooping.
       ...(begun ? { hoopS: 0 } : {}),
     });
@@ -231,6 +253,24 @@ export class Gathering {
       parts: parts.map((part) => ({ threadId: part.colour, stitches: part.stitches })),
       caution: product.caution,
     });
+  }
+
+  /** Times of the hands as the floor has taught them, where no time of the run's own is set. */
+  private learned(
+    job: JobTable,
+    hoopId: string | null,
+    productId: string,
+    usual: { readonly unhoopS: number; readonly finishS: number },
+  ): { hoopS?: number; unhoopS?: number; finishS?: number } {
+    const hoopS = job.hoop_s === null && hoopId !== null ? this.planned("hooping", hoopId) : null;
+    const both = job.unhoop_s === null && job.finish_s === null ? this.planned("finishing", productId) : null;
+    // Un-hooping and finishing are told as one; they share what was measured as they share what is usual.
+    const share = usual.unhoopS / Math.max(1, usual.unhoopS + usual.finishS);
+    const unhoopS = both === null ? null : Math.round(both * share);
+    return {
+      ...(hoopS === null ? {} : { hoopS }),
+      ...(both === null || unhoopS === null ? {} : { unhoopS, finishS: both - unhoopS }),
+    };
   }
 
   /** The machines that may sew the job, or why none can, with both sizes. */

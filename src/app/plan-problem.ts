@@ -7,13 +7,15 @@ import {
   problemWhileRunning,
   withFramesAsTheyAre,
 } from "#core/planning";
+import type { LearnedQuantity } from "#core/floor";
 import { machineTimes } from "#core/shop";
 import type { Store } from "#store";
 import { careOfPlan } from "./care/chores";
+import { learntBy, plannedWith } from "./floor/learning";
 import { PlanClock } from "./plan-clock";
 import { downAfterRunning, floorMoves, floorOf, type FloorState, isBegun, type SeenPlan } from "./plan-floor";
 import { floorMarks, type FloorMarks, joinedSpans, without } from "./plan-marks";
-import { embroiders, Gathering, type OpenPiece, type Records } from "./plan-gathering";
+import { embroiders, Gathering, type OpenPiece, type PlannedTime, type Records } from "./plan-gathering";
 import { allOf, groupedBy, inPortions, studioOf, versionOf } from "./records";
 
 /**
@@ -119,11 +121,14 @@ export async function makeProblem({ store, nowMs, days, seen }: Asked): Promise<
     floorMoves(store.db, begun, nowMs),
     floorMarks(store.db, nowMs, seen),
   ]);
-  const planning = new Gathering(records, clock, moves, seen, marks);
+  const learnt = await learntBy(store.db, records, nowMs);
+  const planned = (quantity: LearnedQuantity, subjectId: string) =>
+    plannedWith(learnt, records, quantity, subjectId);
+  const planning = new Gathering({ records, clock, moves, seen, marks, planned });
   for (const piece of pieces) planning.takePiece(piece, jobsByPiece.get(piece.id) ?? []);
   planning.closeBatches();
   planning.takeCare(await careOfPlan({ db: store.db, clock, machines, seen, startsAtMs }));
-  const { problemMachines, problemHands } = resources(records, clock, marks);
+  const { problemMachines, problemHands } = resources(records, clock, marks, planned);
   const asked: Problem = {
     format: "spoolwright/problem@1",
     hands: problemHands.map(({ id, shifts }) => ({ id, shifts })),
@@ -168,7 +173,7 @@ export async function makeProblem({ store, nowMs, days, seen }: Asked): Promise<
   };
 }
 
-function resources(records: Records, clock: PlanClock, marks: FloorMarks) {
+function resources(records: Records, clock: PlanClock, marks: FloorMarks, planned: PlannedTime) {
   const { studio, people, machines } = records;
   const problemHands = [...people.values()]
     .filter((person) => !person.archived && canRun(person))
@@ -188,10 +193,17 @@ function resources(records: Records, clock: PlanClock, marks: FloorMarks) {
     fixed: machine.needles.filter((needle) => needle.fixed).map((needle) => needle.number),
     hoops: machine.hoopIds.filter((id) => records.hoops.get(id)?.archived === false),
     down: joinedSpans(clock.down(machine.downTimes), clock.secondOf(marks.downUntil.get(machine.id) ?? 0)),
-    stitchesPerMinute: machine.stitchesPerMinute,
     ...machineTimes(machine, studio.body.stepTimes),
+    stitchesPerMinute: planned("sewing-speed", machine.id) ?? machine.stitchesPerMinute,
+    ...learnedSteps(planned, machine.id),
   }));
   return { problemHands, problemMachines };
+}
+
+/** What the floor has taught of a machine's steps. */
+function learnedSteps(planned: PlannedTime, machineId: string): { threadS?: number; loadS?: number } {
+  const [threadS, loadS] = [planned("threading", machineId), planned("loading", machineId)];
+  return { ...(threadS === null ? {} : { threadS }), ...(loadS === null ? {} : { loadS }) };
 }
 
 /** The problem to be solved and checked: what runs said in the problem's own words, in a clock put back a little. */

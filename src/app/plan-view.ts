@@ -1,8 +1,12 @@
 import type { shapes } from "#contract";
 import { describePlan, type ExplainOptions, type Plan } from "#core/planning";
+import { localTime } from "#core/shop";
 import type { HeldPlan, PieceStanding } from "./plan-keeping";
 import type { Upset } from "./plan-holds";
 import type { MadeProblem, PlanContext } from "./plan-problem";
+
+/** Plans made before care stood in them lack these. */
+const notOfCare = { ruleId: null, needle: null, instructions: [], caution: "" };
 
 /** A plan as Today shows it. */
 export function viewOf(
@@ -120,4 +124,21 @@ export function headlineOf(made: MadeProblem, plan: Plan, careful: Headline["car
           },
     careful,
   };
+}
+
+/** Seconds each machine is to sew from now on by the plan, by the studio's days. */
+export function plannedUseOf(held: HeldPlan, nowMs: number): Map<string, { day: string; runS: number }[]> {
+  const byMachine = new Map<string, Map<string, number>>();
+  for (const run of held.plan.runs)
+    for (const stretch of run.stretches) {
+      const startMs = held.startsAtMs + stretch.start * 1000;
+      if (startMs < nowMs) continue;
+      const { date } = localTime(held.stored.timeZone, startMs);
+      const days = byMachine.get(run.machine) ?? new Map<string, number>();
+      days.set(date, (days.get(date) ?? 0) + stretch.end - stretch.start);
+      byMachine.set(run.machine, days);
+    }
+  return new Map(
+    [...byMachine].map(([machine, days]) => [machine, [...days].map(([day, runS]) => ({ day, runS }))]),
+  );
 }

@@ -8,13 +8,14 @@ import {
   worthOfMove,
 } from "#core/planning";
 import type { shapes } from "#contract";
+import type { PlannedUse } from "./care";
 import type { Answers, Context } from "./context";
 import { drifted, type Upset, upset } from "./plan-holds";
 import { type HeldPlan, planKeeping } from "./plan-keeping";
 import { floorMarks } from "./plan-marks";
 import { keepPlacementsApart, leaveSecondPlacements } from "./plan-placements";
 import { askedOf, framedOf, type MadeProblem, makeProblem, seenOf } from "./plan-problem";
-import { carefulOf, headlineOf, namesOf, viewOf } from "./plan-view";
+import { carefulOf, headlineOf, namesOf, plannedUseOf, viewOf } from "./plan-view";
 import { PlanThreads } from "./solving";
 
 /** Asking for a plan, keeping it, showing it, and noticing when it no longer holds. */
@@ -82,12 +83,19 @@ type PlanAnswers = Pick<
   "currentPlan" | "makePlan" | "planningRun" | "stopPlanning" | "listPlans" | "planProblem" | "planDocument"
 >;
 
+/** What the floor needs of the plan in force: its runs, by the studio's clock. */
+export interface PlanInForceNow extends Pick<Plan, "runs"> {
+  readonly startsAtMs: number;
+}
+
 export interface Planning {
   readonly answers: PlanAnswers;
   /** To be called when lists changed: makes the plan anew when it no longer holds or the floor has drifted from it. */
   onChanged(lists: readonly string[]): Promise<void>;
   /** The plan in force by the studio's clock, null before the first. */
-  inForce(): Promise<Plan | null>;
+  inForce(): Promise<PlanInForceNow | null>;
+  /** Seconds each machine sews by the plan in force, by day. */
+  plannedUse: PlannedUse;
   /** The plan in force as Today shows it. */
   view(): Promise<shapes.PlanView | null>;
   /** Resolves when no solving is going on. */
@@ -488,7 +496,14 @@ export function createPlanning(context: Context, options: { threads: number }): 
 
   return {
     answers,
-    inForce: async () => (await keeping.current())?.plan ?? null,
+    inForce: async () => {
+      const held = await keeping.current();
+      return held ? { runs: held.plan.runs, startsAtMs: held.startsAtMs } : null;
+    },
+    plannedUse: async () => {
+      const held = await keeping.current();
+      return held ? plannedUseOf(held, nowMs()) : new Map();
+    },
     view,
     settled: () => going,
     onChanged,

@@ -155,6 +155,7 @@ const runFacts = z.object({
     .readonly(),
   productId: z.string(),
   hoopId: z.string().nullable(),
+  planned: z.object({ startMs: z.int(), endMs: z.int() }).nullable().optional(),
 });
 
 /** A run as its events tell it: core/floor's Run. */

@@ -3,8 +3,10 @@
  * does not know who answers. Units and ids as in core/shop; every body is a closed shape.
  */
 import type { z } from "zod";
+import { careRows } from "./care";
 import { designRows } from "./designs";
 import { floorRows } from "./floor";
+import { historyRows } from "./history";
 import { importRows } from "./imports";
 import { makingRows } from "./making";
 import { mendingRows } from "./mending";
@@ -41,6 +43,8 @@ export const rows = {
   ...importRows,
   ...planRows,
   ...floorRows,
+  ...historyRows,
+  ...careRows,
   ...paperRows,
 };
 export type Rows = typeof rows;

@@ -1,5 +1,5 @@
 import type { FloorEvent, RunFacts } from "#core/floor";
-import type { Plan } from "#core/planning";
+import type { PlanInForceNow } from "../plans";
 import { machineTimes } from "#core/shop";
 import type { JobTable, Store } from "#store";
 import { keptOf, studioOf, type VersionReport } from "../records";
@@ -14,7 +14,7 @@ export async function factsOf(
   job: JobTable,
   machineId: string | null,
   known: {
-    readonly plan: Pick<Plan, "runs"> | null;
+    readonly plan: PlanInForceNow | null;
     readonly needles: readonly (number | null)[] | undefined;
   },
 ): Promise<RunFacts | null> {
@@ -64,6 +64,13 @@ export async function factsOf(
     })),
     productId: piece.product_id,
     hoopId: job.hoop_id,
+    planned:
+      run && known.plan
+        ? {
+            startMs: known.plan.startsAtMs + run.stretches[0]!.start * 1000,
+            endMs: known.plan.startsAtMs + run.stretches.at(-1)!.end * 1000,
+          }
+        : null,
   };
 }
 

@@ -1,6 +1,6 @@
 import type { FloorEventBody } from "#contract";
 import type { FloorEvent } from "#core/floor";
-import type { Plan } from "#core/planning";
+import type { PlanInForceNow } from "../plans";
 import { appendFloorEvents, type Writing } from "#store";
 import type { Answers, Context } from "../context";
 import { remakePiece } from "../piece-making";
@@ -22,12 +22,12 @@ interface Telling {
   readonly context: Context;
   readonly writing: Writing;
   readonly who: string;
-  readonly plan: Pick<Plan, "runs"> | null;
+  readonly plan: PlanInForceNow | null;
 }
 
 export function tellingAnswers(
   context: Context,
-  planInForce: () => Promise<Pick<Plan, "runs"> | null>,
+  planInForce: () => Promise<PlanInForceNow | null>,
 ): Pick<Answers, "tellFloor"> {
   return {
     tellFloor: async ({ body }, call) => {

@@ -24,6 +24,8 @@ export interface RunFacts {
   }[];
   readonly productId: string;
   readonly hoopId: string | null;
+  /** Where the plan in force had its sewing, from first stitch to last; absent where it had none. */
+  readonly planned?: { readonly startMs: number; readonly endMs: number } | null | undefined;
 }
 
 interface Base {

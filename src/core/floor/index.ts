@@ -37,3 +37,20 @@ export {
   runsAhead,
   threadOn,
 } from "./steps";
+export { type Measured, measuredTimes } from "./measured";
+export { type MinuteUse, minuteUses, offPlan, sumOfUses, type UsedSpan, usedMinutes } from "./minutes";
+export {
+  type BreakObservation,
+  learnBreaks,
+  learnedBreaks,
+  learnedTime,
+  type LearnedBreaks,
+  type LearnedKey,
+  type LearnedQuantity,
+  type LearnedTimes,
+  type LearnedValue,
+  learnTimes,
+  quantityKinds,
+  type TimeObservation,
+} from "./learned";
+export { waitingCompared, type WaitingCompared } from "./interference";

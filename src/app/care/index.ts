@@ -1,0 +1,1 @@
+export { careAnswers, type PlannedUse } from "./answers";
