@@ -1,9 +1,21 @@
 import { SEWING } from "./cloth";
 import type { Place } from "./spine";
-import { StitchRecorder, type Stitches } from "./stitches";
+import { JUMP, StitchRecorder, type Stitches } from "./stitches";
 
 /** A hair under the longest stitch, as rounding to tenths may lengthen one. */
 const LONGEST_SEWN_MM = SEWING.splitSatinMm - 0.1;
+
+/** A sewer's state. */
+export interface SewerMark {
+  readonly records: number;
+  readonly x: number;
+  readonly y: number;
+  readonly fromX: number;
+  readonly fromY: number;
+  readonly sewn: number;
+  readonly tieInDue: boolean;
+  readonly penetrated: boolean;
+}
 
 /**
  * Sews in mm. It ties in after every cut and ties off before one, merges stitches too short to be sewn, and chooses
@@ -30,6 +42,37 @@ export class Sewer {
   /** Whether going to a place begins a new thread: nothing is sewn yet, or the gap is worth a cut. */
   beginsAt(x: number, y: number): boolean {
     return this.sewn === 0 || this.tieInDue || Math.hypot(x - this.x, y - this.y) > SEWING.trimGapMm;
+  }
+
+  /** The state at this moment, to come back to. */
+  mark(): SewerMark {
+    const { x, y, fromX, fromY, sewn, tieInDue, penetrated } = this;
+    return { records: this.recorder.length, x, y, fromX, fromY, sewn, tieInDue, penetrated };
+  }
+
+  /** Forgets all that was sewn after a mark. */
+  backTo(mark: SewerMark): void {
+    this.recorder.cutBack(mark.records);
+    this.x = mark.x;
+    this.y = mark.y;
+    this.fromX = mark.fromX;
+    this.fromY = mark.fromY;
+    this.sewn = mark.sewn;
+    this.tieInDue = mark.tieInDue;
+    this.penetrated = mark.penetrated;
+  }
+
+  /** What was sewn after a mark, from the move there on: the tie-off before it belongs to what came before. */
+  since(mark: SewerMark): Stitches {
+    const { kind, x, y } = this.recorder.from(mark.records);
+    const first = kind.indexOf(JUMP);
+    if (0 <= first && first <= MOST_TIE_OFF) return { kind: kind.slice(first), x: x.slice(first), y: y.slice(first) }; // prettier-ignore
+    // It began where the needle was.
+    return {
+      kind: Uint8Array.of(JUMP, ...kind),
+      x: Int32Array.of(Math.round(mark.x * 10), ...x),
+      y: Int32Array.of(Math.round(mark.y * 10), ...y),
+    };
   }
 
   /** Goes to a place without sewing: a plain move over a short gap, else tie off, cut, and tie in there. */
@@ -134,6 +177,7 @@ export class Sewer {
   }
 }
 
+const MOST_TIE_OFF = 4;
 /** How far apart tie-off stitches lie. */
 const TIE_OFF_SIDE_MM = 0.13;
 

@@ -177,6 +177,20 @@ export class StitchRecorder {
       this.walk(kind, design.x[i]! + dxTenths, design.y[i]! + dyTenths, 1);
     }
   }
+  /** Forgets the records from one on; the needle is back where it was before them. */
+  cutBack(length: number): void {
+    this.kinds.length = this.xs.length = this.ys.length = length;
+    this.atX = this.xs.at(-1) ?? 0;
+    this.atY = this.ys.at(-1) ?? 0;
+  }
+  /** The records from one on. */
+  from(first: number): Stitches {
+    return {
+      kind: Uint8Array.from(this.kinds.slice(first)),
+      x: Int32Array.from(this.xs.slice(first)),
+      y: Int32Array.from(this.ys.slice(first)),
+    };
+  }
   done(): Stitches {
     return { kind: Uint8Array.from(this.kinds), x: Int32Array.from(this.xs), y: Int32Array.from(this.ys) };
   }

@@ -1,11 +1,12 @@
 import type { Finding } from "#core/base";
 import { type Cloth, CLOTHS } from "../cloth";
-import { type ColumnStroke, type CoveredPlace, sewColumns } from "../columns";
+import type { ColumnStroke, CoveredPlace } from "../columns";
 import { refuseStitches } from "../refusals";
 import { Sewer } from "../sewer";
 import type { Place } from "../spine";
 import type { Stitches } from "../stitches";
 import type { Alphabet, AlphabetName } from "./alphabet";
+import { type Miss, sewAssured } from "./assured";
 import { placing } from "./baseline";
 import { FLOWING } from "./flowing";
 import { setLine, type SetLine } from "./layout";
@@ -60,6 +61,8 @@ const HIGHEST_MM = 150;
 const LIGHT_UNDERLAY_MM = 8;
 /** Under this height 60 weight thread is advised (TRADE.md). */
 const FINE_THREAD_MM = 6;
+/** From this height on letters are never sewn outside the limits. */
+const ASSURED_MM = 8;
 
 /** The lowest capitals that sew on a cloth, in mm (TRADE.md; common practice, no source). */
 export const smallestLetterMm = (cloth: Cloth, alphabet: AlphabetName = "upright"): number =>
@@ -74,6 +77,8 @@ export function missingLetters(text: string, alphabet: AlphabetName = "upright")
 /**
  * A line of text (or several, at line breaks) in satin letters of one of our own stroke alphabets, centred on the start.
  * Letters the alphabet lacks are left out and named in a finding.
+ * Every letter is measured where it is sewn and held to the limits; one that misses them whatever is tried is named in
+ * a finding below 8 mm, where limits for 40 weight thread are tight, and makes the text refused above.
  * @throws Refusal lettering-too-small, lettering-not-possible
  */
 export function letterText(text: string, options: LetteringOptions): Lettering {
@@ -87,6 +92,7 @@ export function letterText(text: string, options: LetteringOptions): Lettering {
   const findings = findingsOf(lines, heightMm);
   const widthMm = Math.max(...lines.map((line) => line.widthMm));
   const sewer = new Sewer();
+  const missed: Miss[] = [];
   lines.forEach((line, index) => {
     const baselineY = ((lines.length - 1) / 2 - index) * lineSpacing * heightMm - heightMm / 2;
     const left = align === "left" ? 0 : align === "right" ? -line.widthMm : -line.widthMm / 2;
@@ -102,16 +108,23 @@ export function letterText(text: string, options: LetteringOptions): Lettering {
     const sewn = order === "along" ? pieces : fromTheMiddle(pieces);
     sewn.forEach((piece, at) => {
       options.onPiece?.(piece);
-      sewColumns(sewer, piece.strokes, {
-        pullMm: preset.pullMm,
-        leaveAt: nextPlaces(sewn[at + 1], piece),
-        splitMm: preset.splitSatinMm,
-        underlay: heightMm < LIGHT_UNDERLAY_MM ? "light" : "full",
-        onRun: options.onRun,
-        onSatin: options.onSatin,
-      });
+      const limits = sewAssured(
+        sewer,
+        piece.strokes,
+        {
+          pullMm: preset.pullMm,
+          leaveAt: nextPlaces(sewn[at + 1], piece),
+          splitMm: preset.splitSatinMm,
+          underlay: heightMm < LIGHT_UNDERLAY_MM ? "light" : "full",
+          onRun: options.onRun,
+          onSatin: options.onSatin,
+        },
+        heightMm,
+      );
+      if (limits.length > 0) missed.push({ letters: piece.text, limits });
     });
   });
+  if (missed.length > 0) findings.push(notHeld(missed, heightMm, options));
   return { stitches: sewer.finish(), findings, widthMm, heightMm };
 }
 
@@ -209,6 +222,30 @@ function findingsOf(lines: readonly SetLine[], heightMm: number): Finding[] {
     });
   }
   return findings;
+}
+
+/** A finding on letters that miss the limits. @throws Refusal lettering-not-possible from the height on where all should hold */
+function notHeld(
+  missed: readonly Miss[],
+  heightMm: number,
+  { cloth = "woven", alphabet = "upright" }: LetteringOptions,
+): Finding {
+  const letters = [...new Set(missed.map((miss) => miss.letters))].map((text) => `“${text}”`).join(", ");
+  const limits = [...new Set(missed.flatMap((miss) => miss.limits))].join(", ");
+  const height = Number(heightMm.toFixed(1));
+  if (heightMm >= ASSURED_MM) {
+    throw refuseStitches(
+      "lettering-not-possible",
+      `${letters} would not sew well at ${height} mm on ${cloth} cloth, whatever is tried: ${limits}. Make the letters a little higher or lower${alphabet === "flowing" ? ", or upright" : ""}.`,
+      [{ field: "height", found: `${height} mm`, expected: "a height at which all letters hold the limits" }],
+    );
+  }
+  return {
+    code: "letters-at-limit",
+    level: "warning",
+    message: `At ${height} mm ${letters} ${missed.length === 1 ? "is" : "are"} at the limit of what sews (${limits}).`,
+    advice: `Sew a sample with 60 weight thread, or make the letters ${ASSURED_MM} mm or higher.`,
+  };
 }
 
 export function checkMeasures(text: string, options: LetteringOptions): void {

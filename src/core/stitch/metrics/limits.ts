@@ -1,7 +1,7 @@
-import type { StitchMetrics } from "./measure";
+import type { CoverMetrics } from "./measure";
 
 /** STITCHING.md, "Limits", for letters and satin; a limit's name and how the figure is held to it. */
-export const SATIN_LIMITS: readonly (readonly [name: string, holds: (m: StitchMetrics) => boolean])[] = [
+export const SATIN_LIMITS: readonly (readonly [name: string, holds: (m: CoverMetrics) => boolean])[] = [
   ["cover", (m) => m.cover >= 0.995],
   ["bare spot", (m) => m.widestBareMm <= 0.4],
   ["outside", (m) => m.outside <= 0.01],
@@ -15,5 +15,5 @@ export const SATIN_LIMITS: readonly (readonly [name: string, holds: (m: StitchMe
 ];
 
 /** The names of the limits a design misses; empty when it holds them all. */
-export const missedLimits = (metrics: StitchMetrics): string[] =>
+export const missedLimits = (metrics: CoverMetrics): string[] =>
   SATIN_LIMITS.filter(([, holds]) => !holds(metrics)).map(([name]) => name);

@@ -1,6 +1,7 @@
 import { countStitches, JUMP, STITCH, type Stitches, STOP } from "../stitches";
 import type { Place } from "../spine";
-import { distanceTo, forPixelsNear, type ShapeMask } from "./raster";
+import { nearestTo } from "./nearest";
+import { distanceTo, layThread, type ShapeMask } from "./raster";
 import { strayStitches } from "./stray";
 
 /** How stitches cover a wanted shape (STITCHING.md, "Metrics"): lengths in mm, shares from 0 to 1. */
@@ -33,6 +34,8 @@ export interface StitchMetrics {
   readonly stray: number;
 }
 
+export type CoverMetrics = Omit<StitchMetrics, "stray">;
+
 export const THREAD_MM = 0.4;
 
 /** The sewn lines of a design: between two jumps or stops the needle's places in mm. */
@@ -55,54 +58,40 @@ export function threadRuns({ kind, x, y }: Stitches): Place[][] {
 export function measureStitches(
   design: Stitches,
   mask: ShapeMask,
-  { pullMm }: { readonly pullMm: number },
+  options: { readonly pullMm: number },
 ): StitchMetrics {
+  return { ...measureCover(design, mask, options), stray: strayStitches(threadRuns(design), mask) };
+}
+
+/** All figures but travel on top, which takes as long as the others together. */
+export function measureCover(
+  design: Stitches,
+  mask: ShapeMask,
+  { pullMm }: { readonly pullMm: number },
+): CoverMetrics {
   // prettier-ignore
   const runs = threadRuns(design);
-  const { columns, pixelMm, inside } = mask;
+  const { pixelMm, inside } = mask;
   const layers = new Uint16Array(inside.length);
   let path = 0;
   for (const run of runs) {
     for (let i = 1; i < run.length; i++) {
       const [a, b] = [run[i - 1]!, run[i]!];
       path += Math.hypot(b[0] - a[0], b[1] - a[1]);
-      forPixelsNear(mask, a, b, THREAD_MM / 2, (index, t, _away, across) => {
-        if (t >= 0 && t <= 1 && across <= THREAD_MM / 2) layers[index]!++;
-      });
+      layThread(mask, layers, a, b, THREAD_MM / 2);
     }
   }
   let area = 0;
-  let covered = 0;
   const counts = new Uint32Array(200);
-  const notBare = new Uint8Array(inside.length).fill(1);
+  const bare: number[] = [];
   for (let i = 0; i < inside.length; i++) {
-    if (!inside[i]) continue;
+    if (inside[i] === 0) continue;
     area++;
-    counts[Math.min(199, layers[i]!)]!++;
-    if (layers[i]! > 0) covered++;
-    else notBare[i] = 0;
+    const layer = layers[i]!;
+    counts[layer < 199 ? layer : 199]!++;
+    if (layer === 0) bare.push(i);
   }
-  const bare = distanceTo(mask, notBare);
-  const away = distanceTo(mask, inside);
-  let out = 0;
-  let worst = 0;
-  let tried = 0;
-  for (const run of runs) {
-    for (let i = 1; i < run.length; i++) {
-      const [a, b] = [run[i - 1]!, run[i]!];
-      const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
-      const steps = Math.max(1, Math.ceil(length / 0.05));
-      for (let n = 0; n <= steps; n++) {
-        const column = Math.floor((a[0] + ((b[0] - a[0]) * n) / steps - mask.left) / pixelMm);
-        const row = Math.floor((a[1] + ((b[1] - a[1]) * n) / steps - mask.low) / pixelMm);
-        const beyond = column < 0 || row < 0 || column >= columns || row >= mask.rows;
-        const d = beyond ? 2 : away[row * columns + column]!;
-        tried += length / steps;
-        if (d > pullMm + 0.15) out += length / steps;
-        worst = Math.max(worst, d);
-      }
-    }
-  }
+  const { out, worst, tried } = strayOutside(runs, mask, pullMm + 0.15);
   let p99 = 0;
   for (let sum = 0; p99 < 199; p99++) {
     sum += counts[p99]!;
@@ -110,25 +99,90 @@ export function measureStitches(
   }
   let most = 199;
   while (most > 0 && counts[most] === 0) most--;
-  const needle = needleFigures(runs);
   const areaMm2 = area * pixelMm * pixelMm;
-  const { trims } = countStitches(design);
+  const { stitches, trims } = countStitches(design);
   return {
-    stitches: design.kind.reduce((sum, kind) => sum + (kind === STITCH ? 1 : 0), 0),
+    stitches,
     areaMm2,
     threadMm: path,
     threadToIdeal: area === 0 ? 0 : path / (areaMm2 / THREAD_MM),
-    cover: area === 0 ? 1 : covered / area,
-    widestBareMm: 2 * bare.reduce((a, b) => Math.max(a, b), 0),
+    cover: area === 0 ? 1 : 1 - bare.length / area,
+    widestBareMm: widestBare(mask, bare),
     outside: tried === 0 ? 0 : out / tried,
     worstOutMm: worst,
     layersP99: p99,
     layersMost: most,
-    ...needle,
+    ...needleFigures(runs),
     trims,
     jumps: movesOf(design) - trims,
-    stray: strayStitches(runs, mask),
   };
+}
+
+/** Twice the furthest way from a bare place of the shape to one that is not. */
+function widestBare(mask: ShapeMask, places: readonly number[]): number {
+  if (places.length === 0) return 0;
+  const { columns, pixelMm } = mask;
+  const bare = new Uint8Array(mask.inside.length);
+  for (const i of places) bare[i] = 1;
+  let widest = 0;
+  if (places.length > MOST_SEARCHED) {
+    const all = distanceTo(mask, bare.map((value) => 1 - value)); // prettier-ignore
+    for (const i of places) widest = Math.max(widest, all[i]!);
+    return 2 * widest;
+  }
+  const far = nearestTo(mask, bare, "none");
+  for (const i of places) {
+    // What is covered as near as this by makes the spot no wider.
+    const reach = Math.floor(widest / pixelMm + 1e-3);
+    if (reach > 0 && !(bare[i - reach] && bare[i + reach] && bare[i - reach * columns] && bare[i + reach * columns])) continue; // prettier-ignore
+    widest = Math.max(widest, far(i));
+  }
+  return 2 * widest;
+}
+
+/** With more bare pixels than these all distances at once cost less. */
+const MOST_SEARCHED = 2000;
+
+/** Ways out of a shape, kept with it: a shape is measured against many designs. */
+const waysOut = new WeakMap<ShapeMask, (index: number) => number>();
+
+/** How long the thread lies further outside the shape than `mostMm`, how far out it comes, and its length. */
+function strayOutside(
+  runs: readonly (readonly Place[])[],
+  mask: ShapeMask,
+  mostMm: number,
+): { readonly out: number; readonly worst: number; readonly tried: number } {
+  // prettier-ignore
+  const { columns, rows, pixelMm, inside } = mask;
+  let away = waysOut.get(mask);
+  if (away === undefined) waysOut.set(mask, (away = nearestTo(mask, inside, "some")));
+  let out = 0;
+  let worst = 0;
+  let tried = 0;
+  const stepMm = Math.max(0.05, 0.8 * pixelMm);
+  for (const run of runs) {
+    for (let i = 1; i < run.length; i++) {
+      const a = run[i - 1]!;
+      const b = run[i]!;
+      const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
+      const steps = Math.max(1, Math.ceil(length / stepMm));
+      tried += length + length / steps;
+      const x = (a[0] - mask.left) / pixelMm;
+      const y = (a[1] - mask.low) / pixelMm;
+      const dx = (b[0] - a[0]) / pixelMm / steps;
+      const dy = (b[1] - a[1]) / pixelMm / steps;
+      for (let n = 0; n <= steps; n++) {
+        const column = Math.floor(x + n * dx);
+        const row = Math.floor(y + n * dy);
+        const beyond = column < 0 || row < 0 || column >= columns || row >= rows;
+        if (!beyond && inside[row * columns + column] === 1) continue;
+        const d = beyond ? 2 : away(row * columns + column);
+        if (d > mostMm) out += length / steps;
+        if (d > worst) worst = d;
+      }
+    }
+  }
+  return { out, worst, tried };
 }
 
 /** How often the thread moves without sewing, after the first stitch. */
@@ -168,52 +222,80 @@ function needleFigures(
       if (length < 0.5 - 1e-9) short++;
     });
   }
-  const near = neighbours(places, 0.199);
-  const close = neighbours(places, 0.3);
+  const { near, mostAtOnePlace } = crowding(places);
   return {
     densest: densestWindow(plain),
-    near: near.filter((n) => n > 1).length / Math.max(1, places.length),
-    mostAtOnePlace: close.reduce((a, b) => Math.max(a, b), 0),
+    near: near / Math.max(1, places.length),
+    mostAtOnePlace,
     short: short / Math.max(1, stitches),
     shortestMm: shortest === Infinity ? 0 : shortest,
     longestMm: longest,
   };
 }
 
-/** For each place how many places, itself counted, lie within the reach. */
-function neighbours(places: readonly Place[], reachMm: number): number[] {
-  const cells = new Map<number, number[]>();
-  const key = (i: number, j: number): number => i * 100_003 + j;
-  const cell = (value: number): number => Math.floor(value / reachMm);
-  places.forEach(([x, y], i) => {
-    const k = key(cell(x), cell(y));
-    const list = cells.get(k);
-    if (list === undefined) cells.set(k, [i]);
-    else list.push(i);
+const NEAR_MM = 0.199;
+const ONE_PLACE_MM = 0.3;
+
+/** How many places have another within 0.2 mm, and the most within 0.3 mm of one, itself counted. */
+function crowding(places: readonly Place[]): { readonly near: number; readonly mostAtOnePlace: number } {
+  const { column, row, columns, rows } = cellsOf(places, ONE_PLACE_MM);
+  const first = new Int32Array(columns * rows).fill(-1);
+  const next = new Int32Array(places.length);
+  places.forEach((_, n) => {
+    const cell = row[n]! * columns + column[n]!;
+    next[n] = first[cell]!;
+    first[cell] = n;
   });
-  return places.map(([x, y]) => {
-    let count = 0;
-    for (let di = -1; di <= 1; di++)
-      for (let dj = -1; dj <= 1; dj++)
-        for (const i of cells.get(key(cell(x) + di, cell(y) + dj)) ?? [])
-          if (Math.hypot(places[i]![0] - x, places[i]![1] - y) <= reachMm) count++;
-    return count;
+  let near = 0;
+  let mostAtOnePlace = 0;
+  places.forEach(([x, y], n) => {
+    let [close, beside] = [0, 0];
+    for (let j = Math.max(0, row[n]! - 1); j <= Math.min(rows - 1, row[n]! + 1); j++)
+      for (let i = Math.max(0, column[n]! - 1); i <= Math.min(columns - 1, column[n]! + 1); i++)
+        for (let k = first[j * columns + i]!; k >= 0; k = next[k]!) {
+          const far = Math.hypot(places[k]![0] - x, places[k]![1] - y);
+          if (far <= ONE_PLACE_MM) close++;
+          if (far <= NEAR_MM) beside++;
+        }
+    if (beside > 1) near++;
+    mostAtOnePlace = Math.max(mostAtOnePlace, close);
   });
+  return { near, mostAtOnePlace };
+}
+
+/** The cells of a lattice that places fall into, counted from the lowest and leftmost. */
+function cellsOf(
+  places: readonly Place[],
+  sizeMm: number,
+): {
+  readonly column: Int32Array;
+  readonly row: Int32Array;
+  readonly columns: number;
+  readonly rows: number;
+} {
+  // prettier-ignore
+  const column = Int32Array.from(places, ([x]) => Math.floor(x / sizeMm));
+  const row = Int32Array.from(places, ([, y]) => Math.floor(y / sizeMm));
+  const spread = (cells: Int32Array): number => {
+    const lowest = cells.reduce((a, b) => Math.min(a, b), Infinity);
+    for (let i = 0; i < cells.length; i++) cells[i]! -= lowest;
+    return cells.reduce((a, b) => Math.max(a, b), 0) + 1;
+  };
+  return { column, row, columns: spread(column), rows: spread(row) };
 }
 
 /** Most places in a window of 1 mm × 1 mm, moved by 0.25 mm. */
 export function densestWindow(places: readonly Place[]): number {
-  const cells = new Map<number, number>();
-  const WIDE = 1 << 16;
+  if (places.length === 0) return 0;
+  const { column, row, columns, rows } = cellsOf(places, 0.25);
+  const wide = columns + 3;
+  const windows = new Uint16Array(wide * (rows + 3));
   let densest = 0;
-  for (const [x, y] of places) {
-    const i = Math.floor(x / 0.25);
-    const j = Math.floor(y / 0.25);
-    for (let di = 0; di < 4; di++) {
-      for (let dj = 0; dj < 4; dj++) {
-        const key = (i - di + (WIDE >> 1)) * WIDE + (j - dj + (WIDE >> 1));
-        const count = (cells.get(key) ?? 0) + 1;
-        cells.set(key, count);
+  for (let n = 0; n < places.length; n++) {
+    for (let dj = 0; dj < 4; dj++) {
+      for (let di = 0; di < 4; di++) {
+        const window = (row[n]! + dj) * wide + column[n]! + di;
+        const count = ++windows[window]!;
         if (count > densest) densest = count;
       }
     }

@@ -10,7 +10,8 @@ import { Sewer } from "../sewer";
 import type { Place } from "../spine";
 import { STITCH, type Stitches } from "../stitches";
 import { densestWindow, measureStitches } from "./measure";
-import { distanceTo, maskOfRings, maskOfStrokes } from "./raster";
+import { nearestTo } from "./nearest";
+import { distanceTo, forPixelsNear, layThread, maskOfRings, maskOfStrokes } from "./raster";
 
 const rows = (places: readonly Place[]): Stitches => ({
   kind: new Uint8Array(places.length).fill(STITCH),
@@ -45,6 +46,53 @@ describe("measures of sewing", () => {
     expect(at(5, 5)).toBe(0);
     expect(Math.abs(at(12, 5) - 2)).toBeLessThan(0.1);
     expect(Math.abs(at(12, 12) - Math.hypot(2, 2))).toBeLessThan(0.1);
+  });
+
+  it("finds the nearest pixel as the distances of all pixels have it", () => {
+    const mask = maskOfRings([SQUARE], { marginMm: 1.5, pixelMm: 0.1 });
+    const all = distanceTo(mask, mask.inside);
+    const near = nearestTo(mask, mask.inside, "some");
+    for (let index = 0; index < all.length; index += 7)
+      if (all[index]! <= 2) expect(near(index)).toBeCloseTo(all[index]!, 5);
+  });
+
+  it("lays thread as the slow way over all pixels does", () => {
+    const mask = maskOfRings([SQUARE], { marginMm: 1, pixelMm: 0.05 });
+    for (const [a, b] of [
+      [
+        [1, 1],
+        [7, 4],
+      ],
+      [
+        [2, 8],
+        [2, 3],
+      ],
+      [
+        [8, 5],
+        [1, 5],
+      ],
+      [
+        [9, 9],
+        [8.9, 8.7],
+      ],
+    ] as [Place, Place][]) {
+      // prettier-ignore
+      const layers = new Uint16Array(mask.inside.length);
+      layThread(mask, layers, a, b, 0.2);
+      let differs = 0;
+      let laid = 0;
+      const slow = new Uint16Array(mask.inside.length);
+      forPixelsNear(mask, a, b, 0.2, (index, t, _away, across) => {
+        if (t >= 0 && t <= 1 && across <= 0.2) slow[index]!++;
+      });
+      for (let i = 0; i < slow.length; i++) {
+        laid += slow[i]!;
+        if (slow[i] !== layers[i]) differs++;
+      }
+      // Middles that lie on the very edge may fall to either side.
+      expect(laid).toBeGreaterThan(30);
+      expect(differs).toBeLessThanOrEqual(2 + laid * 0.01);
+    }
   });
 
   it("tells covered from bare, and finds what lies outside", () => {

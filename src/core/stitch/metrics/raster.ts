@@ -52,18 +52,39 @@ export function maskOfStrokes(
   );
   const inside = new Uint8Array(grid.columns * grid.rows);
   for (const { places, halfMm } of strokes) {
-    const half = (i: number): number => (typeof halfMm === "number" ? halfMm : halfMm[i]!);
-    for (let i = 0; i < places.length; i++) {
-      const a = places[Math.max(0, i - 1)]!;
-      const b = places[i]!;
-      forPixelsNear(grid, a, b, Math.max(half(Math.max(0, i - 1)), half(i)), (index, t, away) => {
-        const u = Math.min(1, Math.max(0, t));
-        const r = half(Math.max(0, i - 1)) * (1 - u) + half(i) * u;
-        if (away <= r) inside[index] = 1;
-      });
-    }
+    if (typeof halfMm === "number") sweepEvenly(grid, inside, places, halfMm);
+    else sweep(grid, inside, places, halfMm);
   }
   return { ...grid, inside };
+}
+
+function sweep(grid: Grid, inside: Uint8Array, places: readonly Place[], halfMm: readonly number[]): void {
+  for (let i = 0; i < places.length; i++) {
+    const from = Math.max(0, i - 1);
+    const [r, q] = [halfMm[from]!, halfMm[i]!];
+    forPixelsNear(grid, places[from]!, places[i]!, Math.max(r, q), (index, t, away) => {
+      const u = Math.min(1, Math.max(0, t));
+      if (away <= r * (1 - u) + q * u) inside[index] = 1;
+    });
+  }
+}
+
+/** One width throughout: a disc at each place and a band between two, row by row. */
+function sweepEvenly(grid: Grid, inside: Uint8Array, places: readonly Place[], halfMm: number): void {
+  const { left, low, pixelMm, columns, rows } = grid;
+  const half = halfMm / pixelMm;
+  const band: RowVisitor = (from, to) => inside.fill(1, from, to + 1);
+  places.forEach((place, i) => {
+    const ax = (place[0] - left) / pixelMm - 0.5;
+    const ay = (place[1] - low) / pixelMm - 0.5;
+    for (let j = Math.max(0, Math.ceil(ay - half)); j <= Math.min(rows - 1, Math.floor(ay + half)); j++) {
+      const reach = Math.sqrt(half * half - (j - ay) * (j - ay));
+      const from = Math.max(0, Math.ceil(ax - reach));
+      const to = Math.min(columns - 1, Math.floor(ax + reach));
+      if (from <= to) inside.fill(1, j * columns + from, j * columns + to + 1);
+    }
+    if (i > 0) alongBand(grid, places[i - 1]!, place, halfMm, band);
+  });
 }
 
 /** The area rings enclose by the even-odd rule. */
@@ -134,6 +155,54 @@ export function forPixelsNear(
   }
 }
 
+/** Lays one more thread over the pixels whose middles lie within `halfMm` of the line, its ends cut straight. */
+export function layThread(grid: Grid, layers: Uint16Array, a: Place, b: Place, halfMm: number): void {
+  alongBand(grid, a, b, halfMm, (from, to) => {
+    for (let index = from; index <= to; index++) layers[index]!++;
+  });
+}
+
+/** The first and the last pixel of a row that lie in the band; both in. */
+type RowVisitor = (from: number, to: number) => void;
+
+/** Rows of the pixels whose middles lie beside a line, at most `halfMm` from it. */
+function alongBand(grid: Grid, a: Place, b: Place, halfMm: number, visit: RowVisitor): void {
+  const { left, low, pixelMm, columns, rows } = grid;
+  const ax = (a[0] - left) / pixelMm - 0.5;
+  const ay = (a[1] - low) / pixelMm - 0.5;
+  const dx = (b[0] - a[0]) / pixelMm;
+  const dy = (b[1] - a[1]) / pixelMm;
+  const length = Math.sqrt(dx * dx + dy * dy);
+  if (length === 0) return;
+  const ux = dx / length;
+  const uy = dy / length;
+  const half = halfMm / pixelMm;
+  const over = half * Math.abs(ux);
+  const j0 = Math.max(0, Math.ceil(ay + Math.min(0, dy) - over - 1e-9));
+  const j1 = Math.min(rows - 1, Math.floor(ay + Math.max(0, dy) + over + 1e-9));
+  for (let j = j0; j <= j1; j++) {
+    // In this row: 0 ≤ x·ux + y·uy ≤ length and −half ≤ x·uy − y·ux ≤ half.
+    const y = j - ay;
+    let from = -Infinity;
+    let to = Infinity;
+    if (Math.abs(ux) > 1e-9) {
+      const p = (-y * uy) / ux;
+      const q = (length - y * uy) / ux;
+      from = p < q ? p : q;
+      to = p < q ? q : p;
+    } else if (y * uy < -1e-9 || y * uy > length + 1e-9) continue;
+    if (Math.abs(uy) > 1e-9) {
+      const p = (y * ux - half) / uy;
+      const q = (y * ux + half) / uy;
+      from = Math.max(from, p < q ? p : q);
+      to = Math.min(to, p < q ? q : p);
+    } else if (Math.abs(y) > half) continue;
+    const i0 = Math.max(0, Math.ceil(ax + from - 1e-9));
+    const i1 = Math.min(columns - 1, Math.floor(ax + to + 1e-9));
+    if (i0 <= i1) visit(j * columns + i0, j * columns + i1);
+  }
+}
+
 const FAR = 1e20;
 
 /**
@@ -174,5 +243,7 @@ export function distanceTo({ columns, rows, pixelMm }: Grid, seed: Uint8Array): 
   };
   for (let i = 0; i < columns; i++) line(i, columns, rows);
   for (let j = 0; j < rows; j++) line(j * columns, 1, columns);
-  return Float32Array.from(squared, (value) => Math.sqrt(Math.min(value, 1e12)) * pixelMm);
+  const far = new Float32Array(squared.length);
+  for (let i = 0; i < far.length; i++) far[i] = Math.sqrt(Math.min(squared[i]!, 1e12)) * pixelMm;
+  return far;
 }

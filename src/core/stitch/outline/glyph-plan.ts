@@ -4,7 +4,9 @@ import { rowFill } from "../fills/row-fill";
 import { columnsOf } from "../medial/columns-of";
 import type { MedialOptions, MedialParts } from "../medial/medial";
 import { outlineRays, type OutlineRays } from "../medial/outline-rays";
-import { maskOfRings, measureStitches, missedLimits, type ShapeMask, type StitchMetrics } from "../metrics";
+import { type CoverMetrics, maskOfRings, measureCover, missedLimits, type ShapeMask } from "../metrics";
+import { threadRuns } from "../metrics/measure";
+import { strayStitches } from "../metrics/stray";
 import { areaOfRings, boxOfRings, grownRings, type Rings } from "../rings";
 import { Sewer } from "../sewer";
 import type { Place } from "../spine";
@@ -85,7 +87,7 @@ const coarse = (capMm: number): { marginMm: number; pixelMm: number } => ({
 const WIDEST_SATIN_MM: Readonly<Record<Cloth, number>> = { woven: 10.5, knit: 10.5, pile: 8.5 };
 
 /** Fills are held to the limits of fills (STITCHING.md). */
-function missedByFill(m: StitchMetrics): string[] {
+function missedByFill(m: CoverMetrics): string[] {
   const limits: readonly (readonly [string, boolean])[] = [
     ["cover", m.cover >= 0.98],
     ["bare spot", m.widestBareMm <= 0.4],
@@ -102,7 +104,7 @@ function missedByFill(m: StitchMetrics): string[] {
 }
 
 /** How far a design is from the limits: 0 where all are held; what is missed counts most. */
-function badness(metrics: StitchMetrics, misses: readonly string[]): number {
+function badness(metrics: CoverMetrics, misses: readonly string[], stray: number): number {
   return (
     10 * misses.length +
     100 * Math.max(0, 0.998 - metrics.cover) +
@@ -111,7 +113,7 @@ function badness(metrics: StitchMetrics, misses: readonly string[]): number {
     Math.max(0, metrics.densest - 9) +
     0.5 * Math.max(0, metrics.layersMost - 7) +
     50 * metrics.short +
-    1.5 * metrics.stray +
+    1.5 * stray +
     2 * Math.max(0, metrics.jumps + metrics.trims)
   );
 }
@@ -170,8 +172,35 @@ export function measurePiece(
   plan: PiecePlan,
   size: GlyphSize,
   mask: ShapeMask = maskOfRings(plan.rings),
-): StitchMetrics {
-  return measureStitches(sewnAlone(plan, size), mask, { pullMm: CLOTHS[size.cloth].pullMm });
+): CoverMetrics {
+  return measureCover(sewnAlone(plan, size), mask, { pullMm: CLOTHS[size.cloth].pullMm });
+}
+
+/** A piece sewn by itself, with what it misses; travel on top is counted where it misses nothing. */
+interface Trial {
+  readonly plan: PiecePlan;
+  readonly metrics: CoverMetrics;
+  readonly misses: readonly string[];
+  readonly stray: number;
+}
+
+/** Tries a plan on the raster at hand, and where it misses by little on a finer one. */
+function trialOf(
+  plan: PiecePlan,
+  { cloth, capMm }: GlyphSize,
+  mask: ShapeMask,
+  fine: () => ShapeMask,
+): Trial {
+  const sewn = sewnAlone(plan, { cloth, capMm });
+  const { pullMm } = CLOTHS[cloth];
+  let metrics = measureCover(sewn, mask, { pullMm });
+  let misses = missedLimits(metrics);
+  if (misses.length > 0 && metrics.cover > 0.99) {
+    metrics = measureCover(sewn, fine(), { pullMm });
+    misses = missedLimits(metrics);
+  }
+  const stray = misses.length > 0 ? 0 : strayStitches(threadRuns(sewn), mask);
+  return { plan: { ...plan, misses }, metrics, misses, stray };
 }
 
 function sewnAlone(plan: PiecePlan, size: GlyphSize): Stitches {
@@ -240,40 +269,37 @@ export function planPiece(rings: Rings, size: GlyphSize, first: number | null = 
   const { pullMm } = CLOTHS[size.cloth];
   const room = outlineRays(grownRings(rings, pullMm));
   const mask = maskOfRings(rings, coarse(size.capMm));
-  let fine: ShapeMask | null = null;
+  let fineMask: ShapeMask | null = null;
+  const fine = (): ShapeMask => (fineMask ??= maskOfRings(rings, { marginMm: 1 }));
   let good = 0;
   let patched = 0;
   let best = null as PiecePlan | null;
   let bestBadness = Infinity;
+  const offer = ({ plan, metrics, misses, stray }: Trial): void => {
+    const bad = badness(metrics, misses, stray);
+    if (bad >= bestBadness) return;
+    best = plan;
+    bestBadness = bad;
+  };
   const settings = size.filled === true ? [] : TRIES.keys();
   const order = first === null || first < 0 ? settings : [first, ...settings];
   for (const index of order) {
     const plan = tryPiece(rings, size, index, room);
     if (plan === null) continue;
-    let metrics = measurePiece(plan, size, mask);
-    // What misses by little is looked at closely.
-    if (missedLimits(metrics).length > 0 && metrics.cover > 0.99)
-      metrics = measurePiece(plan, size, (fine ??= maskOfRings(rings)));
-    const offer = (offered: PiecePlan, its: StitchMetrics, misses: string[]): void => {
-      const bad = badness(its, misses);
-      if (bad >= bestBadness) return;
-      best = { ...offered, misses };
-      bestBadness = bad;
-    };
-    let misses = missedLimits(metrics);
-    offer(plan, metrics, misses);
-    if (misses.length > 0 && misses.every((name) => PATCHABLE.has(name)) && patched < PATCHED_TRIES) {
+    let trial = trialOf(plan, size, mask, fine);
+    offer(trial);
+    if (
+      trial.misses.length > 0 &&
+      trial.misses.every((name) => PATCHABLE.has(name)) &&
+      patched < PATCHED_TRIES
+    ) {
       patched++;
-      fine ??= maskOfRings(rings);
-      const next = patchedPlan(plan, size, fine);
-      if (next !== null) {
-        metrics = measurePiece(next, size, fine);
-        misses = missedLimits(metrics);
-        offer(next, metrics, misses);
-      }
+      const next = patchedPlan(plan, size, fine());
+      if (next !== null) offer((trial = trialOf(next, size, fine(), fine)));
     }
     // Travel on top and cuts are within the limits and ugly all the same: a few more settings are tried then.
-    const clean = metrics.stray === 0 && metrics.jumps + metrics.trims === 0;
+    const { metrics, misses, stray } = trial;
+    const clean = stray === 0 && metrics.jumps + metrics.trims === 0;
     if (misses.length === 0 && (clean || ++good > MORE_TRIES)) break;
   }
   if (best !== null && best.misses.length === 0) return best;
@@ -291,7 +317,7 @@ export function planPiece(rings: Rings, size: GlyphSize, first: number | null = 
       tried: -1,
       misses: [],
     };
-    misses = missedByFill(measurePiece(fill, size, fine ?? maskOfRings(rings)));
+    misses = missedByFill(measurePiece(fill, size, fineMask ?? maskOfRings(rings)));
     if (misses.length === 0) return fill;
   }
   return { ...(best ?? fill!), how: "refused", misses: best?.misses ?? misses };
