@@ -66,6 +66,51 @@ async function workUntil(done: () => Promise<boolean>): Promise<void> {
   throw new Error(`The work stands still: ${(await states()).join(", ")}`);
 }
 
+/** What follows from the day: where the minutes went, what was learned, what care counts. */
+async function looksBack(): Promise<void> {
+  const { program } = book;
+  const history = await program.ask("floorHistory", { query: { from: "2026-11-25", to: "2026-11-27" } });
+  // 14 pieces of the first order less six napkins, and the rush order's.
+  expect(history.totals).toMatchObject({ pieces: 9, spoiled: 1, breaks: 0 });
+  const sewnS = history.runs.reduce((sum, run) => sum + run.sewedS, 0);
+  expect(Math.abs(history.totals.seconds.sewing - sewnS)).toBeLessThan(10);
+  for (const day of history.days)
+    for (const { spans } of day.machines)
+      spans.forEach(
+        (span, at) => at === 0 || expect(span.fromMs).toBeGreaterThanOrEqual(spans[at - 1]!.toMs),
+      );
+  expect(history.totals.seconds.down).toBeGreaterThan(0);
+  expect(history.runs.every((run) => run.plannedStartMs !== null)).toBe(true);
+  expect(history.waiting?.sentence).toMatch(/chance/);
+
+  const { machines } = await program.ask("careNow");
+  const counted = machines.reduce((sum, machine) => sum + machine.meter.countedHours, 0);
+  expect(counted * 3600).toBeCloseTo(sewnS, -1);
+  expect(
+    machines.flatMap((machine) => machine.standings).find((one) => one.ruleId === "oil-hook")!.used,
+  ).toBeGreaterThan(0);
+
+  // What was measured is believed from the next morning on.
+  program.clock.nowMs += 86_400_000;
+  const { times } = await program.ask("learnedTimes");
+  const speeds = times.filter((one) => one.quantity === "sewing-speed");
+  expect(speeds.map((one) => one.source)).toEqual(["learned", "learned"]);
+  expect(speeds.reduce((sum, one) => sum + one.observations, 0)).toBe(9);
+  const speed = speeds[0]!;
+  const fixed = await program.ask("fixLearned", {
+    body: { quantity: "sewing-speed", subjectId: speed.subjectId, value: 650 },
+  });
+  expect(fixed).toMatchObject({ source: "fixed", estimate: 650, fixed: 650 });
+  await program.ask("makePlan", { body: { seconds: 0.2 } }).catch(() => undefined);
+  const record = await program.ask("machineRecord", { params: { id: speed.subjectId } });
+  expect(record.sentences.join(" ")).toContain("hour meter");
+  const sheet = await program.answers.machineRecordSheet(
+    { params: { id: speed.subjectId }, query: { paper: "" }, body: undefined },
+    program.call(),
+  );
+  expect(Buffer.from(sheet.bytes.slice(0, 5)).toString()).toBe("%PDF-");
+}
+
 describe("a day on the floor", () => {
   test("is worked off to the last piece packed, with a machine down, a spoiled piece, a rush order and a thread broken", async () => {
     await workUntil(async () => (await states()).filter((state) => state === "packed").length >= 2);
@@ -124,6 +169,7 @@ describe("a day on the floor", () => {
     expect(all.filter((state) => state === "packed")).toHaveLength(14);
     const recounted = await recountFloor(book.program.context, "no");
     expect(recounted.differences).toEqual([]);
+    await looksBack();
     // Nothing twice: every piece was packed once, every run sewn once.
     for (const kind of ["packed", "sewn"] as const) {
       const told = day.told.filter((event) => event.kind === kind).map((event) => ("jobId" in event ? event.jobId : "pieceId" in event ? event.pieceId : "")); // prettier-ignore

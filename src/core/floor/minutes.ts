@@ -70,9 +70,11 @@ function toldSpans({ machineId, events, usual, untilMs }: MinutesAsked): UsedSpa
     if (sewing) put(sewing.sinceMs, atMs, "sewing", sewing.jobId);
     sewing = null;
   };
-  for (const event of events
-    .filter((one) => "machineId" in one && one.machineId === machineId)
-    .sort(byTime)) {
+  // A piece may be told spoiled or put off away from its machine.
+  const isHere = (event: FloorEvent) =>
+    ("machineId" in event && event.machineId === machineId) ||
+    ((event.kind === "spoiled" || event.kind === "skipped") && event.machineId === null);
+  for (const event of events.filter(isHere).sort(byTime)) {
     switch (event.kind) {
       case "started":
         if (mending) put(mending.sinceMs, event.atMs, "mending", mending.jobId);
@@ -87,6 +89,7 @@ function toldSpans({ machineId, events, usual, untilMs }: MinutesAsked): UsedSpa
       case "sewn":
       case "spoiled":
       case "skipped":
+        if (event.machineId === null && event.jobId !== (sewing ?? mending)?.jobId) break;
         endSewing(event.atMs);
         mending = null;
         break;
