@@ -32,7 +32,7 @@ export function joinedAnswers(
     ...orderAnswers(context),
     ...planning.answers,
     ...floorAnswers(context, planning.inForce),
-    ...careAnswers(context, planning.plannedUse),
+    ...careAnswers(context, planning),
     ...paperAnswers(context, planning.view),
   };
   const stopFollowing = options.byItself ? followChanges(context, planning) : () => Promise.resolve();

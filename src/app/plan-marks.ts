@@ -80,3 +80,14 @@ export function joinedSpans(spans: Spans, untilS: number): Spans {
   if (first && first[0] <= untilS) return [[0, first[1]], ...after.slice(1)];
   return [[0, untilS], ...after];
 }
+
+/** Spans in order, those that touch or overlap made one. */
+export function mergedSpans(spans: readonly (readonly [number, number])[]): Spans {
+  const merged: Spans = [];
+  for (const [start, end] of [...spans].sort((a, b) => a[0] - b[0])) {
+    const last = merged.at(-1);
+    if (last && start <= last[1]) last[1] = Math.max(last[1], end);
+    else merged.push([start, end]);
+  }
+  return merged;
+}

@@ -8,11 +8,11 @@ import {
   worthOfMove,
 } from "#core/planning";
 import type { shapes } from "#contract";
-import type { PlannedUse } from "./care";
+import type { PlannedUse, WithMachinesAway } from "./care";
 import type { Answers, Context } from "./context";
 import { drifted, type Upset, upset } from "./plan-holds";
 import { type HeldPlan, planKeeping } from "./plan-keeping";
-import { floorMarks } from "./plan-marks";
+import { floorMarks, mergedSpans } from "./plan-marks";
 import { keepPlacementsApart, leaveSecondPlacements } from "./plan-placements";
 import { askedOf, framedOf, type MadeProblem, makeProblem, seenOf } from "./plan-problem";
 import { carefulOf, headlineOf, namesOf, plannedUseOf, viewOf } from "./plan-view";
@@ -96,6 +96,8 @@ export interface Planning {
   inForce(): Promise<PlanInForceNow | null>;
   /** Seconds each machine sews by the plan in force, by day. */
   plannedUse: PlannedUse;
+  /** What it would do to the open work if machines were away. */
+  withMachinesAway: WithMachinesAway;
   /** The plan in force as Today shows it. */
   view(): Promise<shapes.PlanView | null>;
   /** Resolves when no solving is going on. */
@@ -451,6 +453,28 @@ export function createPlanning(context: Context, options: { threads: number }): 
       });
   }
 
+  /** Each answered at once, downhill from the plan in force: what differs is what the absence does, not the search. */
+  const withMachinesAway: WithMachinesAway = async (aways) => {
+    const held = await keeping.current();
+    const made = held && (await problemNow(daysOf(held), held));
+    if (!held || !made || made.problem.jobs.length === 0) return null;
+    const totals = async (away: readonly Away[]) => {
+      const { problem, first } = askedOf({ ...made, problem: withAway(made, away) });
+      const plan = await threads.again(problem, {
+        seconds: 0,
+        seed: 1,
+        wishes: { first: made.first, begun: begunOf(made, first), previous: held.solved },
+      });
+      return plan.totals;
+    };
+    const here = await totals([]);
+    const lastMs = made.startsAtMs + here.finishAt * 1000;
+    const away = [];
+    // What lies behind all of the work does nothing to it.
+    for (const one of aways) away.push(one.fromMs >= lastMs ? here : await totals([one]));
+    return { here, away };
+  };
+
   const planRow = async (id: string) => {
     const row = await keeping.planRow(id);
     if (!row) throw planRefusals("plan-unknown", `There is no plan ${id}.`);
@@ -500,6 +524,7 @@ export function createPlanning(context: Context, options: { threads: number }): 
       const held = await keeping.current();
       return held ? { runs: held.plan.runs, startsAtMs: held.startsAtMs } : null;
     },
+    withMachinesAway,
     plannedUse: async () => {
       const held = await keeping.current();
       return held ? plannedUseOf(held, nowMs()) : new Map();
@@ -513,6 +538,23 @@ export function createPlanning(context: Context, options: { threads: number }): 
       await going;
       await threads.close();
     },
+  };
+}
+
+type Away = Parameters<WithMachinesAway>[0][number];
+
+/** The problem with machines away besides. */
+function withAway({ problem, startsAtMs }: MadeProblem, aways: readonly Away[]): MadeProblem["problem"] {
+  const second = (atMs: number) => Math.max(0, Math.round((atMs - startsAtMs) / 1000));
+  return {
+    ...problem,
+    machines: problem.machines.map((machine) => {
+      const own = aways
+        .filter((away) => away.machineIds.includes(machine.id))
+        .map((away): [number, number] => [second(away.fromMs), second(away.toMs)])
+        .filter(([from, to]) => from < to);
+      return own.length === 0 ? machine : { ...machine, down: mergedSpans([...machine.down, ...own]) };
+    }),
   };
 }
 

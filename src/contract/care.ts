@@ -83,6 +83,17 @@ export const careOfMachine = z.object({
 
 const recordLine = z.object({ atMs, who: z.string(), what: z.string() });
 
+const trip = z.object({
+  machineIds: z.array(id).readonly(),
+  leaveOn: calendarDate,
+  backOn: calendarDate,
+  openDays: z.int(),
+  closedDays: z.int(),
+  lateMinutes: z.number(),
+  lateOrders: z.int(),
+  sentence: z.string(),
+});
+
 export const careRows = {
   careNow: row({
     method: "GET",
@@ -101,6 +112,25 @@ export const careRows = {
     summary: "Sets the studio's care rules; null takes the usual ones again",
     body: z.strictObject({ rules: z.array(careRule).min(1).max(60).nullable() }),
     output: z.object({ rules: z.array(careRule), areOwn: z.boolean() }),
+    carriage: "json",
+  }),
+  serviceTrips: row({
+    method: "GET",
+    path: "/api/care/trips",
+    summary:
+      "When to take which machine to its service: proposals, each weighed by a plan with those machines away",
+    query: z.strictObject({
+      /** Hours on the road for one trip, there and back for both ways. */
+      travelHours: z.coerce.number().min(0).max(48).default(2),
+      horizonDays: z.coerce.number().int().min(7).max(400).default(90),
+      mostInOneTrip: z.coerce.number().int().min(1).max(6).default(2),
+    }),
+    output: z.object({
+      turnaroundDays: z.int(),
+      proposals: z.array(
+        z.object({ trips: z.array(trip), breaksShipDates: z.boolean(), reasons: z.array(z.string()) }),
+      ),
+    }),
     carriage: "json",
   }),
   machineRecord: row({

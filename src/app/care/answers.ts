@@ -24,10 +24,14 @@ import { allOf, studioOf, type StudioKept } from "../records";
 import { refuseApp } from "../refusals";
 import { caredMachines, careDone, type KeptMachine, meterOf } from "./meters";
 import { recordPdf } from "./record-sheet";
+import { tripsOf, type WithMachinesAway } from "./trips";
 import { careRules, keepCareRules } from "./rules";
 
 type Reader = Store["db"];
-type CareAnswers = Pick<Answers, "careNow" | "keepCareRules" | "machineRecord" | "machineRecordSheet">;
+type CareAnswers = Pick<
+  Answers,
+  "careNow" | "keepCareRules" | "serviceTrips" | "machineRecord" | "machineRecordSheet"
+>;
 
 /** Seconds each machine is planned to sew from now on, by day. */
 export type PlannedUse = () => Promise<ReadonlyMap<string, readonly DayUse[]>>;
@@ -35,7 +39,13 @@ export type PlannedUse = () => Promise<ReadonlyMap<string, readonly DayUse[]>>;
 /** Needles and service look back so far. */
 const LOOK_BACK_MS = 400 * 86_400_000;
 
-export function careAnswers(context: Context, plannedUse: PlannedUse): CareAnswers {
+export interface CarePlanning {
+  readonly plannedUse: PlannedUse;
+  readonly withMachinesAway: WithMachinesAway;
+}
+
+export function careAnswers(context: Context, planning: CarePlanning): CareAnswers {
+  const { plannedUse } = planning;
   const { store, nowMs } = context;
   const { db } = store;
   const studioNow = async (): Promise<StudioKept> => {
@@ -49,47 +59,59 @@ export function careAnswers(context: Context, plannedUse: PlannedUse): CareAnswe
     if (!machine) throw floorRefusals("machine-unknown", `There is no machine ${id}.`);
     return { studio, machine, record: await theRecord(context, studio, machine) };
   };
+  const careNow = async () => {
+    const studio = await studioNow();
+    const machines = [...(await allOf(db, "machines")).values()].filter((machine) => !machine.archived);
+    const [{ rules, areOwn }, cared, done, planned] = await Promise.all([
+      careRules(db),
+      caredMachines({ db, studio, machines, nowMs: nowMs() }),
+      careDone(db, studio),
+      plannedUse(),
+    ]);
+    const standings = dueCare({ rules, machines: cared, done });
+    return {
+      rules: rules.map(openRule),
+      areOwn,
+      machines: await Promise.all(
+        machines.map(async (machine, at) => {
+          const meter = await meterOf(db, studio, machine, nowMs());
+          const runs = await runsOf(db, machine.id, nowMs() - LOOK_BACK_MS);
+          return {
+            machineId: machine.id,
+            name: machine.name,
+            kind: machine.kind,
+            meter: { ...meter, differences: [...meter.differences] },
+            stitches: cared[at]!.now.stitches,
+            pieces: cared[at]!.now.pieces,
+            standings: standings.filter((one) => one.machineId === machine.id),
+            needles: await needlesOf(db, studio, machine, runs),
+            service: serviceOf({
+              studio,
+              machine,
+              rules,
+              done,
+              now: cared[at]!.now,
+              since: cared[at]!.since,
+              runs,
+              planned: planned.get(machine.id) ?? [],
+            }),
+          };
+        }),
+      ),
+    };
+  };
   return {
-    careNow: async () => {
+    careNow,
+    serviceTrips: async ({ query }) => {
       const studio = await studioNow();
-      const machines = [...(await allOf(db, "machines")).values()].filter((machine) => !machine.archived);
-      const [{ rules, areOwn }, cared, done, planned] = await Promise.all([
-        careRules(db),
-        caredMachines({ db, studio, machines, nowMs: nowMs() }),
-        careDone(db, studio),
-        plannedUse(),
-      ]);
-      const standings = dueCare({ rules, machines: cared, done });
-      return {
-        rules: rules.map(openRule),
-        areOwn,
-        machines: await Promise.all(
-          machines.map(async (machine, at) => {
-            const meter = await meterOf(db, studio, machine, nowMs());
-            const runs = await runsOf(db, machine.id, nowMs() - LOOK_BACK_MS);
-            return {
-              machineId: machine.id,
-              name: machine.name,
-              kind: machine.kind,
-              meter: { ...meter, differences: [...meter.differences] },
-              stitches: cared[at]!.now.stitches,
-              pieces: cared[at]!.now.pieces,
-              standings: standings.filter((one) => one.machineId === machine.id),
-              needles: await needlesOf(db, studio, machine, runs),
-              service: serviceOf({
-                studio,
-                machine,
-                rules,
-                done,
-                now: cared[at]!.now,
-                since: cared[at]!.since,
-                runs,
-                planned: planned.get(machine.id) ?? [],
-              }),
-            };
-          }),
-        ),
-      };
+      const { machines } = await careNow();
+      return tripsOf({
+        studio,
+        machines,
+        ...query,
+        nowMs: nowMs(),
+        withMachinesAway: planning.withMachinesAway,
+      });
     },
     keepCareRules: async ({ body }, call) => {
       await keepCareRules(store, call.who, body.rules);

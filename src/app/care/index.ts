@@ -1,1 +1,2 @@
-export { careAnswers, type PlannedUse } from "./answers";
+export { careAnswers, type CarePlanning, type PlannedUse } from "./answers";
+export type { WithMachinesAway } from "./trips";
