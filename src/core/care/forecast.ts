@@ -69,8 +69,9 @@ export const FORECAST_LEVEL = 0.9;
 const HORIZON_DAYS = 3 * 366;
 /** Older weeks say little of the next ones. */
 const WEEKS_LOOKED_AT = 104;
-/** Wandering of the level over a week's noise, in variance. */
-const RATIOS = [0, 0.001, 0.003, 0.01, 0.03, 0.1, 0.3];
+/** Wandering of the level over a week's noise, in variance: little is believed until more is e^0.5 times as likely. */
+const RATIOS = [0.001, 0.003, 0.01, 0.03, 0.1, 0.3];
+const EVIDENCE = 0.5;
 /** A week usually scatters so much about the level, believed like so many weeks (common practice, no source). */
 const USUAL_SCATTER = 0.3;
 const USUAL_WEEKS = 2;
@@ -122,7 +123,7 @@ function usualUse(asked: ServiceAsked): Use | null {
   const days = Array.from({ length: weeks * 7 }, (_, index) => addDays(asked.today, index - weeks * 7));
   const shares = weekdayShares(asked, days, hours);
   const { values, exposures } = weekly(asked, days, hours, shares);
-  const fitted = fitLevel({ values, exposures, ratios: RATIOS });
+  const fitted = fitLevel({ values, exposures, ratios: RATIOS, evidence: EVIDENCE });
   if (!fitted) return null;
   const usual = (USUAL_SCATTER * fitted.level) ** 2;
   const degrees = fitted.periods - 1 + USUAL_WEEKS;

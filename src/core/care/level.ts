@@ -10,8 +10,10 @@ export interface LevelAsked {
   readonly values: readonly number[];
   /** How much of a full period each was; a period of 0 tells nothing, but time passes. */
   readonly exposures: readonly number[];
-  /** The ratios q to choose from. */
+  /** The ratios q to choose from, in order of trust. */
   readonly ratios: readonly number[];
+  /** How much likelier (natural logarithm) another ratio must be than the first to be believed. */
+  readonly evidence?: number;
 }
 
 export interface Level {
@@ -28,13 +30,12 @@ export interface Level {
 }
 
 /** The likeliest level; null where no period tells anything. With one period the noise is 0. */
-export function fitLevel({ values, exposures, ratios }: LevelAsked): Level | null {
-  let best: Level | null = null;
-  for (const ratio of ratios) {
-    const found = filtered(values, exposures, ratio);
-    if (found && (best === null || found.logLikelihood > best.logLikelihood)) best = found;
-  }
-  return best;
+export function fitLevel({ values, exposures, ratios, evidence = 0 }: LevelAsked): Level | null {
+  const found = ratios.flatMap((ratio) => filtered(values, exposures, ratio) ?? []);
+  const [first] = found;
+  if (!first) return null;
+  const best = found.reduce((a, b) => (b.logLikelihood > a.logLikelihood ? b : a));
+  return best.logLikelihood - first.logLikelihood >= evidence ? best : first;
 }
 
 function filtered(values: readonly number[], exposures: readonly number[], ratio: number): Level | null {

@@ -2,6 +2,7 @@
  * What the floor teaches: times, speeds and thread breaks as they really are, robust against interruptions, drawn to
  * what is usual while little is measured, following what changes. Model, sources and figures: docs/models/learned-times.md.
  */
+export { MEMORY, RANGE_LEVEL } from "./groups";
 export { type LearnedKey, type LearnedQuantity, type QuantityKind, quantityKinds } from "./quantities";
 export {
   BREAK_MEMORY_STITCHES,
@@ -19,7 +20,5 @@ export {
   type LearnedTimes,
   type LearnedValue,
   learnTimes,
-  MEMORY,
-  RANGE_LEVEL,
   type TimeObservation,
 } from "./times";

@@ -6,7 +6,7 @@
  */
 import { gammaQuantile } from "#core/base";
 import type { LearnedKey } from "./quantities";
-import { RANGE_LEVEL } from "./times";
+import { RANGE_LEVEL } from "./groups";
 
 /** Stitches sewn on a machine with a thread and the breaks among them, usually of one run. */
 export interface BreakObservation extends Pick<LearnedKey, "machineId" | "threadId"> {

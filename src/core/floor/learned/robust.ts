@@ -41,8 +41,8 @@ const CUT_SPREAD = 0.975;
 const MAD_SCALE = 1.4826;
 /** The usual spread counts like so many values. */
 export const SPREAD_WEIGHT = 4;
-/** Older values weigh less than e⁻¹² of the newest. */
-const MEMORIES_LOOKED_AT = 6;
+/** Older values weigh less than e⁻⁸ of the newest. */
+const MEMORIES_LOOKED_AT = 4;
 /** So many rejected in a row on one side are no interruptions: things have changed. */
 export const SHIFT_RUN = 5;
 
@@ -65,7 +65,7 @@ export function worthOf(weights: readonly number[]): number {
 
 /** The value with half of the weight on either side; the mean of two where it falls between them. NaN of nothing. */
 export function weightedMedian(values: readonly number[], weights: readonly number[]): number {
-  const order = values.map((_, index) => index).sort((a, b) => values[a]! - values[b]!);
+  const order = Uint32Array.from(values, (_, index) => index).sort((a, b) => values[a]! - values[b]!);
   const half = weights.reduce((sum, weight) => sum + weight, 0) / 2;
   let sum = 0;
   for (const [place, index] of order.entries()) {

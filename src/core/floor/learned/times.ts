@@ -1,4 +1,13 @@
-import { studentQuantile } from "#core/base";
+import {
+  groupKey,
+  joined,
+  learnQuantity,
+  MEMORY,
+  pathOf,
+  type QuantityLearned,
+  RANGE_LEVEL,
+  rangeWidth,
+} from "./groups";
 import {
   type LearnedKey,
   type LearnedQuantity,
@@ -6,8 +15,7 @@ import {
   type QuantityKind,
   quantityKinds,
 } from "./quantities";
-import { robustLocation, type RobustLocation, SPREAD_WEIGHT } from "./robust";
-import { type BelievedNode, believe, betweenVariance, type GroupNode, membersSay } from "./tree";
+import { SPREAD_WEIGHT } from "./robust";
 
 /** One time (or speed) measured on the floor. */
 export interface TimeObservation extends LearnedKey {
@@ -17,21 +25,6 @@ export interface TimeObservation extends LearnedKey {
   /** What would have been planned for it without any learning, in the same unit. */
   readonly usual: number;
   readonly atMs: number;
-}
-
-/** In the long run as many evenly weighted measurements as the newest-weigh-most window is worth. */
-export const MEMORY = 60;
-/** The level of every range told. */
-export const RANGE_LEVEL = 0.9;
-
-interface QuantityLearned {
-  readonly believed: BelievedNode;
-  /** τ² of each level, the first for groups under the shop. */
-  readonly between: readonly number[];
-  readonly leaves: ReadonlyMap<string, RobustLocation>;
-  readonly spread: number;
-  /** Degrees of freedom behind the spread. */
-  readonly degrees: number;
 }
 
 /** What the floor's times have taught; ask it with `learnedTime`. */
@@ -63,86 +56,6 @@ export function learnTimes(
       ]),
     ),
   };
-}
-
-/** The path of a key down a quantity's levels; what is not known stands as its own nameless group. */
-const pathOf = (kind: QuantityKind, key: LearnedKey): string[] =>
-  kind.levels.map((level) => key[level] ?? "");
-const joined = (path: readonly string[]): string => path.join("\u0000");
-
-function learnQuantity(kind: QuantityKind, observations: TimeObservation[], memory: number): QuantityLearned {
-  // Once to see how single values scatter in this shop, then with that in the place of the usual scatter.
-  const { spread } = pooledSpread(kind, [...leavesOf(kind, observations, memory).values()]);
-  const leaves = leavesOf({ ...kind, usualSpread: spread }, observations, memory);
-  const root = treeOf(kind, leaves);
-  const between = betweenOf(kind, root);
-  const prior = { mean: 0, variance: kind.usualBetween[0]! ** 2 };
-  return {
-    believed: believe(root, prior, between),
-    between,
-    leaves,
-    ...pooledSpread(kind, [...leaves.values()]),
-  };
-}
-
-function leavesOf(
-  kind: QuantityKind,
-  observations: TimeObservation[],
-  memory: number,
-): Map<string, RobustLocation> {
-  const groups = new Map<string, { readonly atMs: number; readonly value: number }[]>();
-  for (const one of observations) {
-    const key = joined(pathOf(kind, one));
-    const measured = { atMs: one.atMs, value: Math.log(one.value / one.usual) };
-    const known = groups.get(key);
-    if (known) known.push(measured);
-    else groups.set(key, [measured]);
-  }
-  const leaves = new Map<string, RobustLocation>();
-  for (const [key, group] of groups) {
-    const values = group.sort((a, b) => a.atMs - b.atMs || a.value - b.value).map((one) => one.value);
-    const found = robustLocation({ values, usualSpread: kind.usualSpread, memory });
-    if (found) leaves.set(key, found);
-  }
-  return leaves;
-}
-
-type DraftNode = { own: GroupNode["own"]; members: Map<string, DraftNode> };
-
-function treeOf(kind: QuantityKind, leaves: ReadonlyMap<string, RobustLocation>): GroupNode {
-  const root: DraftNode = { own: null, members: new Map() };
-  for (const [key, { location, variance }] of leaves) {
-    let node = root;
-    for (const id of key.split("\u0000")) {
-      const known = node.members.get(id) ?? { own: null, members: new Map() };
-      node.members.set(id, known);
-      node = known;
-    }
-    node.own = { mean: location, variance };
-  }
-  return root;
-}
-
-/** τ² level by level, the innermost first, since the outer ones are seen through it. */
-function betweenOf(kind: QuantityKind, root: GroupNode): number[] {
-  const usual = kind.usualBetween.slice(1).map((spread) => spread * spread);
-  const between = [...usual];
-  for (let level = usual.length - 1; level >= 0; level--) {
-    const families = nodesAt(root, level).map((node) => membersSay(node, between.slice(level + 1)));
-    between[level] = betweenVariance(families, usual[level]!);
-  }
-  return between;
-}
-
-const nodesAt = (node: GroupNode, depth: number): GroupNode[] =>
-  depth === 0 ? [node] : [...node.members.values()].flatMap((member) => nodesAt(member, depth - 1));
-
-/** The spread of single values over all groups, for those that have none of their own. */
-function pooledSpread(kind: QuantityKind, leaves: readonly RobustLocation[]) {
-  const worth = leaves.reduce((sum, leaf) => sum + Math.max(0, leaf.effective - 1), 0);
-  const squares = leaves.reduce((sum, leaf) => sum + Math.max(0, leaf.effective - 1) * leaf.spread ** 2, 0);
-  const degrees = SPREAD_WEIGHT + worth;
-  return { spread: Math.sqrt((SPREAD_WEIGHT * kind.usualSpread ** 2 + squares) / degrees), degrees };
 }
 
 export interface LearnedRange {
@@ -196,17 +109,19 @@ interface Known {
   readonly mean: number;
   readonly variance: number;
   readonly spread: number;
-  readonly degrees: number;
+  readonly width: number;
   readonly observations: number;
   readonly rejected: number;
   readonly of: LearnedValue["of"];
 }
 
+const NOTHING_WIDTH = rangeWidth(SPREAD_WEIGHT);
+
 const unknownValue = (kind: QuantityKind): Known => ({
   mean: 0,
   variance: kind.usualBetween.reduce((sum, one) => sum + one * one, 0),
   spread: kind.usualSpread,
-  degrees: SPREAD_WEIGHT,
+  width: NOTHING_WIDTH,
   observations: 0,
   rejected: 0,
   of: "nothing",
@@ -222,28 +137,22 @@ function lookUp(kind: QuantityKind, found: QuantityLearned, key: LearnedKey): Kn
     node = member;
     depth++;
   }
-  const prefix = joined(path.slice(0, depth));
-  const under = [...found.leaves].filter(
-    ([leaf]) => depth === 0 || leaf === prefix || leaf.startsWith(`${prefix}\u0000`),
-  );
-  const own = depth === path.length ? under[0]?.[1] : undefined;
+  const own = depth === path.length ? found.leaves.get(joined(path)) : undefined;
   const unseen = found.between.slice(depth).reduce((sum, tau) => sum + tau, 0);
   return {
     mean: node.belief.mean,
     variance: node.belief.variance + unseen,
     spread: own?.spread ?? found.spread,
-    degrees: found.degrees,
-    observations: under.reduce((sum, [, leaf]) => sum + leaf.kept, 0),
-    rejected: under.reduce((sum, [, leaf]) => sum + leaf.rejected, 0),
+    width: found.width,
+    ...(found.counts.get(groupKey(path.slice(0, depth))) ?? { observations: 0, rejected: 0 }),
     of: depth === 0 ? "shop" : kind.levels[depth - 1]!,
   };
 }
 
 function valueOf(kind: QuantityKind, asked: LearnedAsked, known: Known): Omit<LearnedValue, "sentence"> {
-  const z = studentQuantile((1 + RANGE_LEVEL) / 2, known.degrees);
   const at = (log: number) => asked.usual * Math.exp(log);
-  const half = z * Math.sqrt(known.variance);
-  const halfSingle = z * Math.sqrt(known.variance + known.spread ** 2);
+  const half = known.width * Math.sqrt(known.variance);
+  const halfSingle = known.width * Math.sqrt(known.variance + known.spread ** 2);
   const learnedEstimate = at(known.mean);
   // A speed's average is the one that gives the average time for as many stitches.
   const sign = kind.unit === "s" ? 1 : -1;
