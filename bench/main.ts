@@ -15,6 +15,7 @@ const benches = [
   "speed/server.ts",
   "speed/five-years.ts",
   "quality/planning.ts",
+  "quality/learned.ts",
   "quality/outline-fonts.ts",
   "quality/stitches.ts",
   "quality/published.ts",
