@@ -1,10 +1,22 @@
-import { createRootRoute, createRoute, createRouter, lazyRouteComponent } from "@tanstack/react-router";
+import {
+  createRootRoute,
+  createRoute,
+  createRouter,
+  lazyRouteComponent,
+  useLocation,
+} from "@tanstack/react-router";
 import { PageMissing, PageTrouble } from "./parts/page-trouble";
 import { Shell } from "./shell";
+import { FloorFrame, isFloor } from "./station/frame";
+
+/** Stations fill their screen; every other page stands among the ways to the others. */
+function Frame() {
+  return useLocation({ select: ({ pathname }) => isFloor(pathname) }) ? <FloorFrame /> : <Shell />;
+}
 
 /** The pages by the trade's words. Each is loaded when it is opened. */
 const root = createRootRoute({
-  component: Shell,
+  component: Frame,
   notFoundComponent: lazyRouteComponent(() => import("./parts/not-found"), "NotFound"),
 });
 
@@ -46,6 +58,9 @@ const tree = root.addChildren([
   page("/designs/$id", () => import("./designs/one"), "DesignPage"),
   page("/threads", () => import("./threads/page"), "ThreadsPage"),
   page("/machines", () => import("./machines/page"), "MachinesPage"),
+  page("/station/$id", () => import("./station/page"), "StationPage"),
+  page("/hands/$id", () => import("./station/hands"), "HandsPage"),
+  page("/history", () => import("./history/page"), "HistoryPage"),
   page("/products", () => import("./studio/products"), "ProductsPage"),
   page("/studio", () => import("./studio/page"), "StudioPage"),
 ]);

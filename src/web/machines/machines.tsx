@@ -1,4 +1,5 @@
 import { Button } from "@mantine/core";
+import { Link } from "@tanstack/react-router";
 import { useMemo } from "react";
 import { useAll } from "../parts/all-of";
 import { clockWords } from "../parts/hours";
@@ -127,15 +128,22 @@ function MachineCard({
             : kindWords[machine.kind]}
         </span>
         {machine.archived && <span className="tag">archived</span>}
-        <Button
-          className="machine-acts"
-          size="md"
-          variant="default"
-          onClick={onOpen}
-          aria-label={`Change ${machine.name}`}
-        >
-          Change
-        </Button>
+        <div className="machine-acts">
+          {!machine.archived && (
+            <Button
+              component={Link}
+              to={`/station/${machine.id}`}
+              size="md"
+              variant="default"
+              aria-label={`Station of ${machine.name}`}
+            >
+              Station
+            </Button>
+          )}
+          <Button size="md" variant="default" onClick={onOpen} aria-label={`Change ${machine.name}`}>
+            Change
+          </Button>
+        </div>
       </div>
       {away && (
         <p className="machine-away" style={{ margin: 0 }}>

@@ -56,6 +56,9 @@ const waitingWords = {
   approval: "for the customer’s yes",
 } as const;
 
+/** States in which a piece has business at its machine. */
+const onFloor: ReadonlySet<string> = new Set(["ready", "hooped", "sewing"]);
+
 function ThePiece({ piece, history, day }: PieceLook) {
   const product = useAnswer("products", "products.get", { params: { id: piece.productId } });
   const threads = useAnswer("threads", "threads.list", { query: { limit: 500 } });
@@ -93,6 +96,14 @@ function ThePiece({ piece, history, day }: PieceLook) {
         <p>
           Ship by <b>{dateWords(piece.shipBy, true)}</b>, promised for {dateWords(piece.promiseDate)}
         </p>
+        {machineId !== null && onFloor.has(piece.state) && (
+          <p>
+            At {day?.machines.get(machineId)?.name}:{" "}
+            <Link to="/station/$id" params={{ id: machineId }}>
+              open its station
+            </Link>
+          </p>
+        )}
         {piece.remakeOf && (
           <p>
             Remakes{" "}

@@ -4,6 +4,7 @@ import { Link, useNavigate, useSearch } from "@tanstack/react-router";
 import { useCallback, useEffect, useMemo, useState } from "react";
 import { useAnswer } from "../asking";
 import { Empty, TroubleSheet } from "../parts/states";
+import { StationsMenu } from "../station/way-in";
 import { BoardView } from "./board";
 import { PieceCard } from "./card";
 import { useNowMs } from "./clock";
@@ -88,6 +89,7 @@ function TheDay({ day, planning }: { readonly day: Day; readonly planning: Plann
               { value: "list", label: "List" },
             ]}
           />
+          <StationsMenu />
           <FloorMenu day={day} />
           <PlanButton words="Plan again" running={running} />
         </div>
