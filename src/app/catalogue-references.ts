@@ -124,6 +124,8 @@ async function checkProduct(product: shapes.ProductBody, look: Look, wrong: Refu
       at("lettering.threadId"),
       "a thread of the list",
     );
+    for (const [j, line] of (placement.lettering?.further ?? []).entries())
+      await look("threads", line.threadId, at(`lettering.further.${j}.threadId`), "a thread of the list");
     checkLettering(placement, hoop, at, wrong);
     await checkMachines(placement, look, at, wrong);
   }
@@ -139,19 +141,22 @@ function checkLettering(
 ): void {
   if (!hoop || !placement.lettering) return;
   const { fieldWidthMm, fieldHeightMm } = hoop.body as { fieldWidthMm: number; fieldHeightMm: number };
-  const { maxWidthMm, heightMm } = placement.lettering;
-  if (maxWidthMm > fieldWidthMm)
-    wrong.push({
-      field: at("lettering.maxWidthMm"),
-      found: `${maxWidthMm} mm`,
-      expected: `at most the ${fieldWidthMm} mm of ${hoop.name}`,
-    });
-  if (heightMm > fieldHeightMm)
-    wrong.push({
-      field: at("lettering.heightMm"),
-      found: `${heightMm} mm`,
-      expected: `at most the ${fieldHeightMm} mm of ${hoop.name}`,
-    });
+  const { lettering } = placement;
+  [lettering, ...(lettering.further ?? [])].forEach(({ maxWidthMm, heightMm }, index) => {
+    const field = (name: string) => at(index === 0 ? `lettering.${name}` : `lettering.further.${index - 1}.${name}`); // prettier-ignore
+    if (maxWidthMm > fieldWidthMm)
+      wrong.push({
+        field: field("maxWidthMm"),
+        found: `${maxWidthMm} mm`,
+        expected: `at most the ${fieldWidthMm} mm of ${hoop.name}`,
+      });
+    if (heightMm > fieldHeightMm)
+      wrong.push({
+        field: field("heightMm"),
+        found: `${heightMm} mm`,
+        expected: `at most the ${fieldHeightMm} mm of ${hoop.name}`,
+      });
+  });
 }
 
 async function checkMachines(

@@ -1,19 +1,15 @@
 import { type Finding, Refusal } from "#core/base";
 import {
   type Artwork,
-  checkDesign,
-  type Cloth,
-  composeStitches,
   type DesignReport,
   designReport,
   readMachineFile,
-  smallestLetterMm,
   type Stitches,
-  stitchExtents,
   writeMachineFile,
 } from "#core/stitch";
 import { readArtwork } from "./artwork-reading";
-import { type HandMaking, Kept, letteringOf, sewHandMaking, type SewnMaking, type Sources } from "./design-making-sew"; // prettier-ignore
+import { type HandMaking, Kept, sewHandMaking, type SewnMaking, type Sources } from "./design-making-sew"; // prettier-ignore
+import { makeRecipe, type PlainRecipe } from "./design-making-recipe";
 import { bundledFont, readOutlineFont } from "./fonts";
 
 /**
@@ -50,18 +46,6 @@ export interface RecipeJob {
   readonly recipe: PlainRecipe;
   readonly baseHash: string | null;
   readonly fonts: Readonly<Record<string, string>>;
-}
-
-export interface PlainRecipe {
-  readonly text: string;
-  readonly face: string;
-  readonly heightMm: number;
-  /** Text that does not fit is made lower, not under this; null: as low as sews on the cloth. */
-  readonly leastHeightMm: number | null;
-  readonly maxWidthMm: number;
-  readonly arcDeg: number;
-  readonly place: "alone" | "below" | "above";
-  readonly cloth: Cloth;
 }
 
 export interface SewDone extends SewnMaking {
@@ -192,61 +176,4 @@ export class MakingBench {
       throw reason;
     }
   }
-}
-
-type RecipeStitches =
-  | { readonly trouble: string }
-  | { readonly stitches: Stitches; readonly findings: readonly Finding[]; readonly heightMm: number; readonly widthMm: number }; // prettier-ignore
-
-/**
- * The text centred under or over the picture, half its height apart, both about the start, where the hoop's middle is.
- * A text wider than the placement's room is made lower until it fits. What cannot be made comes back as trouble.
- */
-export function makeRecipe(
-  recipe: PlainRecipe,
-  picture: Stitches | null,
-  font: Sources["font"],
-): RecipeStitches {
-  const { text, face, heightMm, leastHeightMm, maxWidthMm, arcDeg, cloth, place } = recipe;
-  const { made, missing } = letteringOf(text, face, { heightMm, maxWidthMm, arcDeg, cloth }, { font });
-  if (missing.length > 0) {
-    const one = missing.length === 1;
-    return { trouble: `“${text}”: the letters have no ${missing.map((letter) => `“${letter}”`).join(", ")}; ${one ? "it" : "they"} would be left out.` }; // prettier-ignore
-  }
-  const height = Math.round(made.heightMm * 10) / 10;
-  const alphabet = face === "alphabet:flowing" ? "flowing" : "upright";
-  const least = Math.max(leastHeightMm ?? 0, smallestLetterMm(cloth, alphabet));
-  if (height < least)
-    return { trouble: `“${text}” fits ${maxWidthMm} mm only with letters of ${height} mm; ${least} mm is the lowest asked for.` }; // prettier-ignore
-  const findings = [...made.findings];
-  if (height < heightMm)
-    findings.push({
-      code: "lettering-lowered",
-      level: "note",
-      message: `The letters were made ${height} mm high instead of ${heightMm} mm, so that the text fits ${maxWidthMm} mm.`,
-    });
-  const stitches = composeStitches(
-    picture === null ? [{ stitches: made.stitches }] : beside(picture, made.stitches, place, heightMm),
-  );
-  return {
-    stitches,
-    findings: [...findings, ...checkDesign(stitches, { letters: [{ text, heightMm: height }] })],
-    heightMm: height,
-    widthMm: Math.round(made.widthMm * 10) / 10,
-  };
-}
-
-function beside(picture: Stitches, text: Stitches, place: PlainRecipe["place"], heightMm: number) {
-  const box = stitchExtents(picture);
-  const letters = stitchExtents(text);
-  const gap = Math.round(heightMm * 10 * 0.5);
-  const y = place === "above" ? box.top + gap - letters.bottom : box.bottom - gap - letters.top;
-  const x = Math.round((box.left + box.right) / 2 - (letters.left + letters.right) / 2);
-  const middleX = Math.round((box.left + box.right) / 2);
-  const all = { bottom: Math.min(box.bottom, letters.bottom + y), top: Math.max(box.top, letters.top + y) };
-  const middleY = Math.round((all.bottom + all.top) / 2);
-  return [
-    { stitches: picture, xTenths: -middleX, yTenths: -middleY },
-    { stitches: text, xTenths: x - middleX, yTenths: y - middleY },
-  ];
 }

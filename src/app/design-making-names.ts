@@ -5,7 +5,7 @@ import type { shapes } from "#contract";
 import type { Answers, Context } from "./context";
 import { tidyText } from "./fold";
 import { type Cell, writeCsv } from "./paper/csv";
-import { findPersonal, keepPersonal, type Making, makePersonal, makingKeyOf, type PersonalDesign, type Recipe } from "./personal-designs"; // prettier-ignore
+import { findPersonal, keepPersonal, type Making, makePersonal, makingKeyOf, type PersonalDesign, type Recipe, recipeLines } from "./personal-designs"; // prettier-ignore
 import { type DesignVersionRow, versionOf } from "./records";
 
 /** Names in numbers: one design a name by one recipe, made in threads, kept in portions, each with what was found. */
@@ -97,32 +97,34 @@ async function runNames(
   base: DesignVersionRow | null,
   asked: readonly { readonly text: string; readonly threadId: string | null }[],
 ): Promise<void> {
-  const names = asked.map(({ text, threadId }) => ({ text: tidyText(text), threadId: threadId ?? recipe.threadId })); // prettier-ignore
-  const recipeOf = (text: string): Recipe => ({
-    base,
-    text,
-    heightMm: recipe.heightMm,
-    leastHeightMm: recipe.leastHeightMm,
-    maxWidthMm: recipe.maxWidthMm,
-    arcDeg: recipe.arcDeg,
-    face: recipe.face,
-    place: base === null ? "alone" : recipe.place,
-    cloth: recipe.cloth,
+  const names = asked.map(({ text, threadId }) => {
+    const lines = recipeLines(recipe, tidyText(text));
+    const threadIds = lines.flatMap((line) => (line.joins ? [] : [threadId ?? line.threadId]));
+    return {
+      text: tidyText(text),
+      threadId: threadId ?? recipe.threadId,
+      threadIds,
+      recipe: recipeOf(lines),
+    };
   });
+  function recipeOf([first, ...further]: ReturnType<typeof recipeLines>): Recipe {
+    const { text, face, heightMm, maxWidthMm, leastHeightMm, arcDeg } = first!;
+    const place = base === null ? "alone" : recipe.place;
+    const own = { base, text, face, heightMm, maxWidthMm, leastHeightMm, arcDeg, place, cloth: recipe.cloth } as const; // prettier-ignore
+    return further.length === 0 ? own : { ...own, further };
+  }
   for (let from = 0; from < names.length && !run.stop; from += PORTION) {
-    const portion = names
-      .slice(from, from + PORTION)
-      .map((name) => ({ ...name, recipe: recipeOf(name.text) }));
+    const portion = names.slice(from, from + PORTION);
     const keys = portion.map((name) => makingKeyOf(name.recipe));
     const there = await findPersonal(context.store.db, [...new Set(keys)]);
     const made = new Map<string, PersonalDesign | { readonly trouble: string }>();
     const waiting = portion.entries();
     const lane = async () => {
-      for (const [at, { recipe: own, threadId }] of waiting) {
+      for (const [at, { recipe: own, threadIds }] of waiting) {
         const key = keys[at]!;
         if (!there.has(key) && !made.has(key) && !run.stop) {
           made.set(key, { trouble: "" });
-          made.set(key, await makePersonal(context, own, threadId, "in threads"));
+          made.set(key, await makePersonal(context, own, threadIds, "in threads"));
         }
         run.done++;
       }

@@ -7,6 +7,7 @@ import type { HandMaking } from "./design-making-sew";
 import { makingThreads } from "./design-making-threads";
 import { addVersion, designRefusals } from "./designs";
 import { facesOf, fontAnswers, fontFiles } from "./design-making-fonts";
+import { handMakingOf } from "./design-texts";
 import { foldText, tidyText } from "./fold";
 import { refreshJobs } from "./piece-refresh";
 import { inPortions, keptOf, versionOf } from "./records";
@@ -145,12 +146,6 @@ export function makingAnswers(context: Context): MakingAnswers {
     call.note({ changeId });
     return result;
   }
-}
-
-/** The making of a version made by hand; null for recipes and machine files. */
-export function handMakingOf(making: string | null): HandMaking | null {
-  if (making === null || !making.includes("spoolwright/making@1")) return null;
-  return JSON.parse(making) as HandMaking;
 }
 
 const findingsOf = (sewn: SewDone) => [...sewn.items.flatMap((item) => item.findings), ...sewn.findings];

@@ -1,9 +1,11 @@
 import { type Finding, refusals } from "#core/base";
+import { sewnTexts } from "#core/shop";
 import { type CheckContext, type Cloth, type DesignReport, designReport, mendDesign, type MendedDesign, readMachineFile, writeMachineFile } from "#core/stitch"; // prettier-ignore
 import type { shapes } from "#contract";
 import type { Answers, Context } from "./context";
 import { designRefusals, addVersion } from "./designs";
 import { readDesignAside } from "./design-reading";
+import { textsOfVersion } from "./design-texts";
 import { type DesignVersionRow, versionOf } from "./records";
 import { packedStitches } from "./stitch-bytes";
 import { startThread } from "./threads";
@@ -12,6 +14,7 @@ import { startThread } from "./threads";
 
 export const mendingRefusals = refusals({
   "machine-unknown": { status: 404, title: "No such machine", advice: "Choose one of the list." },
+  "run-unknown": { status: 404, title: "No such run of a piece", advice: "Open the piece again." },
   "nothing-to-mend": {
     status: 422,
     title: "The mends change nothing",
@@ -94,11 +97,31 @@ export function mendingAnswers(context: Context): MendingAnswers {
         : {}),
     };
   };
+  const asOrdered = async (row: DesignVersionRow, jobId: string): Promise<CheckContext> => {
+    const sewn = textsOfVersion(row);
+    if (jobId === "" || sewn.length === 0) return {};
+    const job = await store.db
+      .selectFrom("jobs")
+      .innerJoin("pieces", "pieces.id", "jobs.piece_id")
+      .innerJoin("products", "products.id", "pieces.product_id")
+      .select(["jobs.placement_id", "pieces.personal_text", "products.body"])
+      .where("jobs.id", "=", jobId)
+      .executeTakeFirst();
+    if (!job) throw mendingRefusals("run-unknown", `There is no run ${jobId} of a piece.`);
+    const { placements } = JSON.parse(job.body) as shapes.ProductBody;
+    const lettering = placements.find(({ id }) => id === job.placement_id)?.lettering;
+    if (!lettering) return {};
+    return { texts: { sewn, ordered: sewnTexts(lettering, job.personal_text).map(({ text }) => text) } };
+  };
 
   return {
     checkDesignVersion: async ({ params, query }) => {
       const row = await versionRow(params.id);
-      const known = { ...(await onMachine(query.machineId)), ...onCloth(query.cloth) };
+      const known = {
+        ...(await onMachine(query.machineId)),
+        ...onCloth(query.cloth),
+        ...(await asOrdered(row, query.jobId)),
+      };
       const { read, mended } = await mendRow(row, [], known);
       return { findings: [...read, ...mended.left] };
     },

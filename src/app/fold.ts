@@ -24,6 +24,14 @@ export const tidyText = (text: string): string =>
         .replace(/[\s\p{Cc}]+/gu, " ")
         .trim();
 
+/** Text of several lines as it is kept: each tidied, empty ones at the end dropped. */
+export const tidyLines = (text: string): string =>
+  text
+    .split(/\r\n?|\n/)
+    .map(tidyText)
+    .join("\n")
+    .trimEnd();
+
 /** Words of a search as patterns for LIKE, in which the sign before `%`, `_` and itself is a backslash. */
 export const searchPatterns = (words: string): string[] =>
   foldText(words)

@@ -432,7 +432,10 @@ function refuseUnmapped(reading: shapes.ImportReading): void {
 
 function refuseTwice(reading: shapes.ImportReading): void {
   const meanings = reading.columns.filter((meaning) => meaning !== null);
-  const twice = meanings.find((meaning, index) => meanings.indexOf(meaning) !== index);
+  // Texts may stand in several columns.
+  const twice = meanings.find(
+    (meaning, index) => meaning !== "personal-text" && meanings.indexOf(meaning) !== index,
+  );
   if (twice)
     throw refuseCsv("import-reading", `Two columns are said to be the ${twice.replace("-", " ")}.`, [
       { field: "columns", found: twice, expected: "each meaning once" },

@@ -1,7 +1,7 @@
 import type { shapes } from "#contract";
 import type { RefusalDetail } from "#core/base";
 import type { OrderLineTable, Store } from "#store";
-import { tidyText } from "./fold";
+import { tidyLines, tidyText } from "./fold";
 import { refuseOrders } from "./order-refusals";
 import type { LineFacts, Workshop } from "./piece-jobs";
 
@@ -27,7 +27,7 @@ export function draftOf(body: shapes.OrderBody): OrderDraft {
     channel: tidyText(body.channel),
     lines: body.lines.map((line) => ({
       ...line,
-      personalText: tidyText(line.personalText),
+      personalText: tidyLines(line.personalText),
       lineReference: null,
     })),
   };

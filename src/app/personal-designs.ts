@@ -1,5 +1,6 @@
 import { createHash } from "node:crypto";
-import type { Cloth } from "#core/shop";
+import { type Cloth, sewnTexts } from "#core/shop";
+import type { shapes } from "#contract";
 import type { Store, Tables, Writing } from "#store";
 import type { Context } from "./context";
 import { fontFiles } from "./design-making-fonts";
@@ -13,6 +14,18 @@ import { type DesignVersionRow, keptFindings, type VersionReport } from "./recor
  * satin letters, sewn as one. The same recipe is made once a studio: its key is a digest of all that decides the
  * stitches. Personal designs are kept outside the undo of an order, for another order may have come to use them.
  */
+export interface RecipeLine {
+  readonly text: string;
+  readonly heightMm: number;
+  readonly maxWidthMm: number;
+  readonly place: "below" | "above";
+  readonly face: string;
+  readonly leastHeightMm: number | null;
+  readonly arcDeg: number;
+  /** Sewn in one part with the text before it, as it has the same thread. */
+  readonly joins: boolean;
+}
+
 export interface Recipe {
   /** The version of the picture, or null where the placement is lettering alone. */
   readonly base: DesignVersionRow | null;
@@ -26,6 +39,35 @@ export interface Recipe {
   /** Text that is too wide is made lower, not under this; as low as sews when left out. */
   readonly leastHeightMm?: number | null;
   readonly arcDeg?: number;
+  /** Further texts, each set above or below what is there. */
+  readonly further?: readonly RecipeLine[];
+}
+
+/** How a placement sews an order's texts, as its product says. */
+type Lettering = NonNullable<shapes.ProductBody["placements"][number]["lettering"]>;
+
+/** An order's texts as a recipe sews them, each beside its thread; texts in one thread share a part. */
+export function recipeLines(
+  lettering: Lettering | null,
+  personalText: string,
+): (RecipeLine & { readonly threadId: string | null })[] {
+  if (!lettering) return [];
+  let before: string | null | undefined;
+  return sewnTexts(lettering, personalText).map(({ line, text }) => {
+    const joins = before === line.threadId;
+    before = line.threadId;
+    return {
+      text,
+      heightMm: line.heightMm,
+      maxWidthMm: line.maxWidthMm,
+      face: line.face ?? UPRIGHT,
+      leastHeightMm: line.leastHeightMm ?? null,
+      arcDeg: line.arcDeg ?? 0,
+      place: line.place === "above" ? "above" : "below",
+      joins,
+      threadId: line.threadId,
+    };
+  });
 }
 
 const UPRIGHT = "alphabet:upright";
@@ -34,6 +76,8 @@ const UPRIGHT = "alphabet:upright";
 export interface Making {
   readonly baseVersionId: string | null;
   readonly text: string;
+  /** Further texts of the same design, in the order they were set. */
+  readonly furtherTexts?: readonly string[];
   readonly heightMm: number;
   readonly maxWidthMm: number;
   readonly place: Recipe["place"];
@@ -63,6 +107,7 @@ export function makingKeyOf(recipe: Recipe): string {
     face = UPRIGHT,
     leastHeightMm = null,
     arcDeg = 0,
+    further = [],
   } = recipe;
   const plain = face === UPRIGHT && leastHeightMm === null && arcDeg === 0;
   const facts = [
@@ -75,6 +120,9 @@ export function makingKeyOf(recipe: Recipe): string {
     place,
     cloth,
     ...(plain ? [] : [face, leastHeightMm, arcDeg]),
+    ...(further.length === 0
+      ? []
+      : [further.map((line) => [line.text.normalize("NFC"), line.heightMm, line.maxWidthMm, line.place, line.face, line.leastHeightMm, line.arcDeg, line.joins])]), // prettier-ignore
   ];
   return createHash("sha256").update(JSON.stringify(facts)).digest("hex");
 }
@@ -126,10 +174,12 @@ async function doRecipe(context: Context, job: RecipeJob, where: MakingPlace): P
 export async function makePersonal(
   context: Context,
   recipe: Recipe,
-  textThreadId: string | null,
+  /** Of each part of text, in their order. */
+  textThreadIds: readonly (string | null)[],
   where: MakingPlace = "here",
 ): Promise<PersonalDesign | { readonly trouble: string }> {
-  const { base, text, heightMm, maxWidthMm, place, cloth, face = UPRIGHT } = recipe;
+  const { base, text, heightMm, maxWidthMm, place, cloth, face = UPRIGHT, further = [] } = recipe;
+  const texts = [text, ...further.map((line) => line.text)];
   // Taken before anything is waited for: in the order of asking, whatever the disk does.
   const atMs = context.nowMs();
   const designId = context.newId("ds");
@@ -139,7 +189,7 @@ export async function makePersonal(
     {
       do: "recipe",
       baseHash: base?.file_hash ?? null,
-      fonts: await fontFiles(context, [face]),
+      fonts: await fontFiles(context, [face, ...further.map((line) => line.face)]),
       recipe: {
         text,
         face,
@@ -149,6 +199,7 @@ export async function makePersonal(
         arcDeg: recipe.arcDeg ?? 0,
         place,
         cloth,
+        further,
       },
     },
     where,
@@ -156,17 +207,20 @@ export async function makePersonal(
   if ("trouble" in made) return made;
   const { report, file: bytes } = made;
   const fileName = `${
-    foldText(text)
+    foldText(texts.join(" "))
       .replace(/[^a-z0-9]+/g, "-")
       .slice(0, 40) || "text"
   }.dst`;
   const baseThreads = base === null ? [] : (JSON.parse(base.thread_ids) as (string | null)[]);
   const threads = report.parts.map((_, part) =>
-    part < made.pictureParts ? (baseThreads[part] ?? null) : textThreadId,
+    part < made.pictureParts
+      ? (baseThreads[part] ?? null)
+      : (textThreadIds[part - made.pictureParts] ?? null),
   );
   const making: Making = {
     baseVersionId: base?.id ?? null,
     text,
+    ...(further.length === 0 ? {} : { furtherTexts: texts.slice(1) }),
     heightMm,
     maxWidthMm,
     place,
@@ -194,9 +248,9 @@ export async function makePersonal(
       archived: 0,
       created_at_ms: atMs,
       updated_at_ms: atMs,
-      name: text,
+      name: texts.join(" / "),
       note: "",
-      search: foldText(text),
+      search: foldText(texts.join(" ")),
       kind: "personal",
       latest_version_id: versionId,
     },

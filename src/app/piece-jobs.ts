@@ -1,6 +1,7 @@
 import type { shapes } from "#contract";
 import { invariant } from "#core/base";
-import { shipByDate } from "#core/shop";
+import { sewnTexts, shipByDate, unsewnTexts } from "#core/shop";
+import { differenceOfTexts } from "#core/stitch";
 import type { Store, Writing } from "#store";
 import type { Context } from "./context";
 import {
@@ -9,9 +10,11 @@ import {
   type Making,
   makePersonal,
   makingKeyOf,
+  recipeLines,
   type PersonalDesign,
   type Recipe,
 } from "./personal-designs";
+import { textsOfVersion } from "./design-texts";
 import {
   allOf,
   type DesignVersionRow,
@@ -119,14 +122,14 @@ export class Workshop {
         ),
       ),
     ]);
-    const recipes = new Map<string, { recipe: Recipe; textThreadId: string | null }>();
+    const recipes = new Map<string, { recipe: Recipe; textThreadIds: readonly (string | null)[] }>();
     for (const line of lines)
       for (const placement of this.#placementsOf(line)) {
         const recipe = this.#recipe(line, placement);
         if (!recipe) continue;
         const key = this.#keyOf(recipe);
         if (!this.#personal.has(key))
-          recipes.set(key, { recipe, textThreadId: placement.lettering!.threadId });
+          recipes.set(key, { recipe, textThreadIds: this.#textThreads(line, placement) });
       }
     for (const [key, version] of await findPersonal(db, [...recipes.keys()]))
       this.#personal.set(key, { key, version, design: null });
@@ -134,9 +137,9 @@ export class Workshop {
     const waiting = [...recipes].filter(([key]) => !this.#personal.has(key)).values();
     const where = recipes.size - this.#knownOf(recipes.keys()) > FEW ? "in threads" : "here";
     const lane = async () => {
-      for (const [key, { recipe, textThreadId }] of waiting) {
+      for (const [key, { recipe, textThreadIds }] of waiting) {
         await between();
-        this.#personal.set(key, await makePersonal(this.context, recipe, textThreadId, where));
+        this.#personal.set(key, await makePersonal(this.context, recipe, textThreadIds, where));
       }
     };
     await Promise.all(Array.from({ length: LANES }, lane));
@@ -188,6 +191,7 @@ export class Workshop {
       const orphan = position === 0 ? this.#orphanTrouble(line) : null;
       const trouble =
         design.trouble ??
+        (hand.design ? this.#spellingTrouble(line, placement, hand.design) : null) ??
         (design.version && this.#troubleWith(design.version, design.name, threadIds, hoopId)) ??
         (hand.design === undefined ? orphan : null);
       return {
@@ -245,24 +249,30 @@ export class Workshop {
     const pictureId = this.#pictureId(line, placement);
     const base = pictureId === null ? null : (this.#pictures.get(pictureId)?.version ?? null);
     if (lettering.place !== "alone" && base === null) return null;
+    const [first, ...rest] = recipeLines(placement.lettering, line.personalText);
+    if (!first) return null;
     const { cloth } = this.products.get(line.productId)!;
     return {
       base,
-      text: line.personalText,
-      heightMm: lettering.heightMm,
-      maxWidthMm: lettering.maxWidthMm,
+      ...first,
       place: lettering.place,
       cloth,
-      face: lettering.face ?? "alphabet:upright",
-      leastHeightMm: lettering.leastHeightMm ?? null,
-      arcDeg: lettering.arcDeg ?? 0,
+      ...(rest.length === 0 ? {} : { further: rest }),
     };
+  }
+
+  /** The threads of a placement's text by part: texts in one thread share a part. */
+  #textThreads(line: LineFacts, placement: Placement): (string | null)[] {
+    return recipeLines(placement.lettering, line.personalText).flatMap(({ joins, threadId }) =>
+      joins ? [] : [threadId],
+    );
   }
 
   /** The recipe's key; asked for again and again, and a digest each time would be the larger part of an import. */
   #keyOf(recipe: Recipe): string {
-    const { base, text, heightMm, maxWidthMm, place, cloth, face, leastHeightMm, arcDeg } = recipe;
-    const facts = `${base?.id} ${heightMm} ${maxWidthMm} ${place} ${cloth} ${face} ${leastHeightMm} ${arcDeg} ${text}`;
+    const { base, text, heightMm, maxWidthMm, place, cloth, face, leastHeightMm, arcDeg, further } = recipe;
+    const more = further ? JSON.stringify(further) : "";
+    const facts = `${base?.id} ${heightMm} ${maxWidthMm} ${place} ${cloth} ${face} ${leastHeightMm} ${arcDeg} ${text}${more}`;
     const known = this.#keys.get(facts) ?? makingKeyOf(recipe);
     this.#keys.set(facts, known);
     return known;
@@ -321,11 +331,12 @@ export class Workshop {
     const baseThreads = base && isRecipe ? this.#readOf(base).threadIds : own;
     const given =
       this.#lineTargets(line).includes(placement) || pictureParts === 0 ? (line.threadIds ?? []) : [];
+    const textThreads = this.#textThreads(line, placement);
     return own.map((thread, part) => {
       const chosen = isRecipe && thread !== making.threadsAtMaking![part] ? thread : null;
       if (part < pictureParts) return given[part] ?? chosen ?? baseThreads[part] ?? null;
-      const alone = pictureParts === 0 ? (given[0] ?? null) : null;
-      return line.textThreadId ?? alone ?? chosen ?? placement.lettering?.threadId ?? thread;
+      const alone = pictureParts === 0 ? (given[part] ?? null) : null;
+      return line.textThreadId ?? alone ?? chosen ?? textThreads[part - pictureParts] ?? thread;
     });
   }
 
@@ -356,11 +367,21 @@ export class Workshop {
   }
 
   /** What the line asks for that no placement of the product can carry: it must be seen, not dropped. */
+  /** A design a person has chosen, whose text is known, against what the order asks for. */
+  #spellingTrouble(line: LineFacts, placement: Placement, version: DesignVersionRow): string | null {
+    if (!placement.lettering) return null;
+    const ordered = sewnTexts(placement.lettering, line.personalText).map(({ text }) => text);
+    return differenceOfTexts(textsOfVersion(version), ordered)?.message ?? null;
+  }
+
   #orphanTrouble(line: LineFacts): string | null {
     const placements = this.#placementsOf(line);
     const { name } = this.products.get(line.productId)!;
     if (line.personalText !== "" && !placements.some((placement) => placement.lettering))
       return `The order asks for the text “${line.personalText}”, but ${name} has no place for lettering.`;
+    const unsewn = unsewnTexts(placements.flatMap(({ lettering }) => lettering ?? []), line.personalText); // prettier-ignore
+    if (unsewn.length > 0)
+      return `The order gives more texts than ${name} sews: nothing sews ${unsewn.map((text) => `“${text}”`).join(", ")}.`;
     if (line.designId !== null && !placements.some(takesPicture))
       return `The order names a design, but ${name} has no place for a picture.`;
     const most = Math.max(0, ...this.#lineTargets(line).map((placement) => this.#partsOf(line, placement)));

@@ -1,6 +1,7 @@
 import { z } from "zod";
 import { designVersion } from "./designs";
 import { row } from "./row";
+import { furtherLine } from "./studio";
 import { atMs, finding, id, name } from "./values";
 
 /**
@@ -202,6 +203,8 @@ export const nameRecipe = z.strictObject({
   /** The picture it goes with; its newest version is taken. */
   designId: id.nullable(),
   threadId: id.nullable(),
+  /** Further texts of a name, as a placement has them: `Ada / 2019` has two. */
+  further: z.array(furtherLine).max(5).optional(),
 });
 
 const nameMade = z.object({

@@ -50,7 +50,12 @@ export const mendingRows = {
     method: "GET",
     path: "/api/design-versions/:id/checks",
     summary: "What the checks find when a version is to be sewn on this machine and this cloth",
-    query: z.strictObject({ machineId: z.string().max(64).default(""), cloth: cloth.optional() }),
+    query: z.strictObject({
+      machineId: z.string().max(64).default(""),
+      cloth: cloth.optional(),
+      /** The run of a piece it is looked at for: its order's text is held against what is sewn. */
+      jobId: z.string().max(64).default(""),
+    }),
     output: z.object({ findings: z.array(finding) }),
     carriage: "json",
   }),

@@ -148,6 +148,28 @@ export const stockBody = z.strictObject({
   note,
 });
 
+/** How one text of an order is sewn. */
+const textLine = {
+  heightMm: z.number().min(3).max(200),
+  maxWidthMm: z.number().min(5).max(1000),
+  threadId: id.nullable(),
+  /** Whose letters; the upright alphabet when left out. */
+  face: z
+    .string()
+    .max(80)
+    .regex(/^(alphabet|font|own):[\w .-]+$/, "expected a face of the list")
+    .optional(),
+  /** Text that is too wide is made lower, not under this; null or left out: as low as sews on the cloth. */
+  leastHeightMm: z.number().min(3).max(200).nullable().optional(),
+  /** Bent over this angle: up when positive. */
+  arcDeg: z.number().min(-330).max(330).optional(),
+  /** Which of the order's texts it sews, from 1; left out: the whole text, or with further lines its own place. */
+  text: z.int().min(1).max(8).optional(),
+};
+
+/** A further text of the same placement, set above or below what is there already. */
+export const furtherLine = z.strictObject({ ...textLine, place: z.enum(["below", "above"]) });
+
 export const placementBody = z.strictObject({
   id,
   name,
@@ -160,20 +182,9 @@ export const placementBody = z.strictObject({
   designId: id.nullable(),
   lettering: z
     .strictObject({
-      heightMm: z.number().min(3).max(200),
-      maxWidthMm: z.number().min(5).max(1000),
-      threadId: id.nullable(),
+      ...textLine,
       place: z.enum(["alone", "below", "above"]),
-      /** Whose letters; the upright alphabet when left out. */
-      face: z
-        .string()
-        .max(80)
-        .regex(/^(alphabet|font|own):[\w .-]+$/, "expected a face of the list")
-        .optional(),
-      /** Text that is too wide is made lower, not under this; null or left out: as low as sews on the cloth. */
-      leastHeightMm: z.number().min(3).max(200).nullable().optional(),
-      /** Bent over this angle: up when positive. */
-      arcDeg: z.number().min(-330).max(330).optional(),
+      further: z.array(furtherLine).max(5).optional(),
     })
     .nullable(),
   machineIds: z.array(id).max(100).nullable(),

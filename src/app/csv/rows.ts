@@ -1,7 +1,7 @@
 import type { shapes } from "#contract";
 import { amountText, minorUnits } from "#core/base";
 import { addDays, type CalendarDate } from "#core/shop";
-import { tidyText } from "../fold";
+import { tidyLines, tidyText } from "../fold";
 import { readDate } from "./dates";
 import type { Found, Lookup } from "./lookup";
 import { readNumber } from "./numbers";
@@ -100,6 +100,22 @@ export function readRow(record: CsvRecord, rules: RowRules): RowRead {
       blame(column, `${tidy.length} characters; at most ${most} are kept`);
     return tidy;
   };
+  // Several columns may hold texts: each keeps its place, one a line.
+  const personalText = (): string => {
+    const columns = reading.columns.flatMap((meaning, column) =>
+      meaning === "personal-text" ? [column] : [],
+    );
+    const cells = columns.map((column) => {
+      const cell = (record.cells[column] ?? "").replace(guarded, "");
+      if (cell.includes("\ufffd")) blame(column, "a letter is damaged (\ufffd); type it as it should be");
+      return tidyLines(cell);
+    });
+    const whole = cells.join("\n").trimEnd();
+    const most = longest["personal-text"]!;
+    if (whole.length > most)
+      blame(columns[0] ?? null, `${whole.length} characters; at most ${most} are kept`);
+    return whole;
+  };
   const date = (meaning: Meaning): CalendarDate | null => {
     const cell = text(meaning);
     if (cell === "") return null;
@@ -158,7 +174,7 @@ export function readRow(record: CsvRecord, rules: RowRules): RowRead {
     lineReference: text("line-reference") || null,
     productId: productId ?? "",
     quantity,
-    personalText: text("personal-text"),
+    personalText: personalText(),
     designId,
     threadIds,
     textThreadId,

@@ -53,5 +53,6 @@ export type {
   WaitingFor,
   WeekHours,
 } from "./nouns";
+export { orderedTexts, sewnTexts, unsewnTexts } from "./ordered-texts";
 export { awaitsSewing, isClosed, nextStates, pieceStates } from "./pieces";
 export { handTimes, machineTimes } from "./times";

@@ -7,7 +7,7 @@ export type { Artwork } from "./artwork/artwork";
 export { type ArtworkOptions, type MadeArtwork, makeArtwork } from "./artwork/make-artwork";
 export { type Picture, readPicture } from "./artwork/picture";
 export { readSvg } from "./artwork/svg";
-export { checkDesign, type CheckContext, DESIGN_CHECKS } from "./checks";
+export { checkDesign, type CheckContext, DESIGN_CHECKS, differenceOfTexts } from "./checks";
 export { type Cloth, CLOTHS } from "./cloth";
 export {
   type LetteredPiece,

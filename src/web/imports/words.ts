@@ -7,7 +7,7 @@ export const meanings: readonly { readonly value: shapes.ColumnMeaning; readonly
   { value: "reference", words: "order reference" },
   { value: "product", words: "product" },
   { value: "quantity", words: "how many" },
-  { value: "personal-text", words: "personal text" },
+  { value: "personal-text", words: "personal text (may be several)" },
   { value: "customer", words: "customer" },
   { value: "promise-date", words: "promised for" },
   { value: "ship-by", words: "ship by" },
@@ -41,14 +41,14 @@ export function stillMissing(reading: shapes.ImportReading): readonly string[] {
   ];
 }
 
-/** Gives a column its meaning; a meaning stands at one column only, so another that had it loses it. */
+/** Gives a column its meaning; but for texts it stands at one column only, so another that had it loses it. */
 export function withMeaning(
   columns: shapes.ImportReading["columns"],
   at: number,
   meaning: shapes.ColumnMeaning | null,
 ): shapes.ImportReading["columns"] {
   return columns.map((one, index) =>
-    index === at ? meaning : meaning !== null && one === meaning ? null : one,
+    index === at ? meaning : meaning !== null && meaning !== "personal-text" && one === meaning ? null : one,
   );
 }
 

@@ -2,6 +2,7 @@ import { Button, Select } from "@mantine/core";
 import { useDebouncedValue } from "@mantine/hooks";
 import { useState } from "react";
 import type { shapes } from "#contract";
+import { sewnTexts, unsewnTexts } from "#core/shop";
 import { useAnswer } from "../asking";
 import { addressOf } from "../client";
 import { useThreads } from "../designs/threads";
@@ -87,7 +88,8 @@ export function LineFields({ line, number, products, error, onChange, onRemove }
             <div className="form-row">
               <TextField
                 label="Personal text"
-                hint={`letters ${lettering.heightMm} mm high, up to ${lettering.maxWidthMm} mm wide`}
+                hint={textHint(product, lettering)}
+                {...(lettering.text !== undefined || lettering.further ? { long: true as const } : {})}
                 value={line.personalText}
                 onChange={(personalText) => onChange({ personalText })}
                 error={error("personalText")}
@@ -224,6 +226,19 @@ function PictureChoice({
   );
 }
 
+type Lettering = NonNullable<shapes.ProductRecord["placements"][number]["lettering"]>;
+
+/** How the text is sewn; of several, which goes where. */
+function textHint(product: shapes.ProductRecord | undefined, { heightMm, maxWidthMm }: Lettering): string {
+  const lines = (product?.placements ?? []).flatMap(({ name, lettering }) =>
+    lettering === null || (lettering.text === undefined && !lettering.further?.length)
+      ? []
+      : [lettering, ...(lettering.further ?? [])].map((line, at) => ({ number: line.text ?? at + 1, words: `${name}, ${line.heightMm} mm high` })),
+  );
+  if (lines.length === 0) return `letters ${heightMm} mm high, up to ${maxWidthMm} mm wide`;
+  return `one text a line: ${lines.sort((a, b) => a.number - b.number).map(({ number, words }) => `${number} ${words}`).join("; ")}`;
+} // prettier-ignore
+
 interface MissingProps {
   readonly line: shapes.LineBody;
   readonly product: shapes.ProductRecord | undefined;
@@ -241,7 +256,7 @@ function Missing({ line, product, version, designId, textThreadId, threadAt }: M
   const says: string[] = [];
   for (const placement of product.placements) {
     const { lettering } = placement;
-    const named = lettering !== null && line.personalText.trim() !== "";
+    const named = lettering !== null && sewnTexts(lettering, line.personalText).length > 0;
     if (lettering?.place === "alone" && !named) says.push(`${placement.name}: the personal text is missing.`);
     if (lettering !== null && lettering.place !== "alone" && !named)
       says.push(`${placement.name}: without personal text the picture is sewn alone.`);
@@ -260,6 +275,9 @@ function Missing({ line, product, version, designId, textThreadId, threadAt }: M
         `${placement.name}: the picture is ${sizeWords(widthOf(version), heightOf(version), lengthUnit)}, hoop ${hoop.name} takes ${lengthWords(hoop.fieldWidthMm, lengthUnit)} × ${lengthWords(hoop.fieldHeightMm, lengthUnit)}.`,
       );
   }
+  const letterings = product.placements.flatMap(({ lettering }) => lettering ?? []);
+  for (const text of letterings.length > 0 ? unsewnTexts(letterings, line.personalText) : [])
+    says.push(`Nothing sews “${text}”: the product has no line for it.`);
   const bare = (version?.parts ?? []).filter((_, index) => threadAt(index) === null).length;
   if (bare > 0)
     says.push(

@@ -1,15 +1,19 @@
 import type { shapes } from "#contract";
+import { sewnTexts } from "#core/shop";
 import { composeStitches, letterText, stitchExtents, type Stitches } from "#core/stitch";
 import { drawRecords } from "../canvas/engine";
 import { fill, rampOf } from "../canvas/raster";
 import { indexed, stitchesFromBytes } from "../canvas/stitches";
+
+type Lettering = NonNullable<shapes.ProductRecord["placements"][number]["lettering"]>;
+type Further = NonNullable<Lettering["further"]>[number];
 
 export interface LinePictureAsked {
   /** Address of the picture's stitches; null where only the name is sewn. */
   readonly address: string | null;
   readonly pictureColours: readonly string[];
   readonly text: string;
-  readonly lettering: NonNullable<shapes.ProductRecord["placements"][number]["lettering"]> | null;
+  readonly lettering: Lettering | null;
   readonly cloth: shapes.ProductRecord["cloth"];
   readonly textColour: string;
 }
@@ -37,22 +41,29 @@ function pictureAt(address: string): Promise<Stitches> {
   return coming;
 }
 
-/** The picture with the name set above or below it, as the program will make it; letters shrink to the width they have. */
+/** The picture with the texts set above or below it, as the program will make it; letters shrink to the width they have. */
 function composed(picture: Stitches | null, { text, lettering, cloth }: LinePictureAsked): Stitches | null {
-  if (!lettering || text.trim() === "") return picture;
-  let made = letterText(text, { heightMm: lettering.heightMm, cloth });
-  if (made.widthMm > lettering.maxWidthMm)
-    made = letterText(text, {
-      heightMm: Math.floor(((lettering.heightMm * lettering.maxWidthMm) / made.widthMm) * 10) / 10,
-      cloth,
-    });
-  if (!picture || lettering.place === "alone") return made.stitches;
-  const box = stitchExtents(picture);
-  const letters = stitchExtents(made.stitches);
-  const gap = Math.round(lettering.heightMm * 5);
-  const dy = lettering.place === "below" ? box.bottom - gap - letters.top : box.top + gap - letters.bottom;
+  if (!lettering) return picture;
+  let whole = lettering.place === "alone" ? null : picture;
+  sewnTexts(lettering, text).forEach(({ line, text: own }) => {
+    const letters = lettered(own, line, cloth);
+    whole = whole === null ? letters : set(whole, letters, line);
+  });
+  return whole ?? picture;
+}
+
+function lettered(text: string, { heightMm, maxWidthMm }: Lettering | Further, cloth: LinePictureAsked["cloth"]): Stitches {
+  const made = letterText(text, { heightMm, cloth });
+  if (made.widthMm <= maxWidthMm) return made.stitches;
+  return letterText(text, { heightMm: Math.floor(((heightMm * maxWidthMm) / made.widthMm) * 10) / 10, cloth }).stitches;
+} // prettier-ignore
+
+function set(whole: Stitches, text: Stitches, { heightMm, place }: Lettering | Further): Stitches {
+  const [box, letters] = [stitchExtents(whole), stitchExtents(text)];
+  const gap = Math.round(heightMm * 5);
+  const dy = place === "above" ? box.top + gap - letters.bottom : box.bottom - gap - letters.top;
   const dx = Math.round((box.left + box.right) / 2 - (letters.left + letters.right) / 2);
-  return composeStitches([{ stitches: picture }, { stitches: made.stitches, xTenths: dx, yTenths: dy }]);
+  return composeStitches([{ stitches: whole }, { stitches: text, xTenths: dx, yTenths: dy }]);
 }
 
 /** Draws a line's embroidery into the canvas; gives its size in mm, or null when there is nothing to sew. Throws with words where the name cannot be set. */

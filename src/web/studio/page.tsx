@@ -3,6 +3,7 @@ import { useListAddress } from "../parts/list-address";
 import { Leaves, PageHead } from "../parts/page-head";
 import { TroubleSheet, Waiting } from "../parts/states";
 import { Changes } from "./changes";
+import { LearnedTimes } from "./learned";
 import { WhatNext } from "./what-next";
 import { People } from "./people";
 import { HoursForm, PlaceForm, PrioritiesForm, TimesForm } from "./studio-forms";
@@ -13,6 +14,7 @@ const leaves = [
   { word: "hours", title: "Hours" },
   { word: "people", title: "People" },
   { word: "times", title: "Step times" },
+  { word: "learned", title: "Learned times" },
   { word: "priorities", title: "Priorities" },
   { word: "changes", title: "Recent changes" },
 ] as const;
@@ -41,6 +43,8 @@ export function StudioPage() {
       <WhatNext />
       {at === "people" ? (
         <People />
+      ) : at === "learned" ? (
+        <LearnedTimes />
       ) : at === "changes" ? (
         <Changes />
       ) : record ? (

@@ -2,22 +2,12 @@ import { Button, Select } from "@mantine/core";
 import { useAnswer } from "../asking";
 import { sizeChoices } from "../machines/words";
 import { useAll } from "../parts/all-of";
-import { bound, type Editable, itemOf, within } from "../parts/bound";
-import {
-  AddRow,
-  ChoiceField,
-  choicesOf,
-  Fields,
-  ManyChoice,
-  NumberField,
-  Row,
-  TextField,
-} from "../parts/form";
-import { DurationField, durationWords, LengthField, sizeWords, useHabits } from "../parts/quantity";
+import { bound, type Editable, itemOf } from "../parts/bound";
+import { AddRow, ChoiceField, choicesOf, Fields, ManyChoice, Row, TextField } from "../parts/form";
+import { DurationField, durationWords, sizeWords, useHabits } from "../parts/quantity";
 import type { BodyOf } from "../parts/record-form";
 import { StockSelect } from "../parts/stock-select";
-import { ThreadField } from "../parts/thread-picker";
-import { FaceField } from "../designs/making/lettering-fields";
+import { Lettering } from "./text-fields";
 import { DesignSelect } from "./design-select";
 import "./products.css";
 
@@ -197,84 +187,6 @@ function OwnTimes({ placement }: { readonly placement: Editable<Placement> }) {
         <DurationField {...field("finishS")} usual={usually(times?.finishS)} />
       </Row>
     </details>
-  );
-}
-
-const letteringLabels = {
-  heightMm: "Letter height",
-  maxWidthMm: "At most this wide",
-  place: "Place",
-  threadId: "Thread",
-};
-
-function Lettering({ placement }: { readonly placement: Editable<Placement> }) {
-  const { lettering, designId } = placement.value;
-  if (!lettering)
-    return (
-      <AddRow
-        onClick={() =>
-          placement.set({
-            lettering: {
-              heightMm: 15,
-              maxWidthMm: 90,
-              threadId: null,
-              place: designId ? "below" : "alone",
-            },
-          })
-        }
-      >
-        The customer’s text is sewn here
-      </AddRow>
-    );
-  const field = bound(within(placement, "lettering", lettering), letteringLabels);
-  return (
-    <div className="placement-lettering">
-      <b>The customer’s text</b>
-      <Row>
-        <LengthField {...field("heightMm")} hint="5–6 mm at least in 40 weight (common practice)" />
-        <LengthField {...field("maxWidthMm")} hint="longer text is made smaller" />
-        <LengthField
-          label="Not under"
-          hint="text that needs smaller letters waits for a person"
-          usual="as low as sews"
-          value={lettering.leastHeightMm ?? null}
-          onChange={(leastHeightMm) => placement.set({ lettering: { ...lettering, leastHeightMm } })}
-        />
-      </Row>
-      <Row>
-        <FaceField
-          value={lettering.face ?? "alphabet:upright"}
-          onChange={(face) => placement.set({ lettering: { ...lettering, face } })}
-        />
-        <NumberField
-          label="On an arc of"
-          unit="°"
-          min={-330}
-          usual="straight"
-          value={lettering.arcDeg ?? null}
-          onChange={(arcDeg) => placement.set({ lettering: { ...lettering, arcDeg: arcDeg ?? 0 } })}
-        />
-      </Row>
-      <Row>
-        <ChoiceField
-          {...field("place")}
-          choices={choicesOf({
-            below: "below the design",
-            above: "above the design",
-            alone: "alone, no design",
-          })}
-        />
-        <ThreadField {...field("threadId")} noneWords="as the order says" />
-      </Row>
-      <Button
-        variant="subtle"
-        size="md"
-        className="add-row"
-        onClick={() => placement.set({ lettering: null })}
-      >
-        No text here
-      </Button>
-    </div>
   );
 }
 

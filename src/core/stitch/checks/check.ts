@@ -21,8 +21,8 @@ export interface CheckContext {
   readonly letters?: readonly { readonly text: string; readonly heightMm: number }[];
   /** Weight of the thread, 40 where it is not said. */
   readonly threadWeight?: 40 | 60;
-  /** What is sewn as text, and what the order asks for. */
-  readonly text?: { readonly sewn: string; readonly ordered: string };
+  /** The texts that are sewn, and those the order asks for; of a design whose texts are not known none is checked. */
+  readonly texts?: { readonly sewn: readonly string[]; readonly ordered: readonly string[] };
 }
 
 /** What a check looks at; what several checks need is found once, when first asked for. */

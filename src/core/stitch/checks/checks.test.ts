@@ -130,11 +130,22 @@ describe("checks", () => {
   });
 
   it("tell text spelled otherwise than the order says", () => {
-    const text = (sewn: string, ordered: string) => checkDesign(row(20, 25), { text: { sewn, ordered } });
+    const text = (sewn: string, ordered: string) =>
+      checkDesign(row(20, 25), { texts: { sewn: [sewn], ordered: [ordered] } });
     expect(text("Zoë", "Zoe\u0308 ")).toEqual([]);
     expect(text("Zoe", "Zoë")).toMatchObject([{ code: "text-not-as-ordered", level: "stop" }]);
     expect(text("Anna", "Ana")[0]!.message).toContain("letter 3 is “n”, not “a”");
     expect(text("ANNA", "Anna")[0]!.advice).toContain("capitals");
+  });
+
+  it("hold each text of an order against the nearest of the design", () => {
+    const texts = (sewn: string[], ordered: string[]) =>
+      checkDesign(row(20, 25), { texts: { sewn, ordered } });
+    expect(texts(["Harbour Swimmers", "Ada", "2019"], ["Ada", "2019"])).toEqual([]);
+    expect(texts(["Ada", "2018"], ["Ada", "2019"])[0]!.message).toContain(
+      "“2018”, the order “2019”: letter 4",
+    );
+    expect(texts([], ["Ada"])).toEqual([]);
   });
 
   it("say where each thing is", () => {

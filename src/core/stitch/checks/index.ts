@@ -19,6 +19,7 @@ import { trims } from "./thread-moves";
 import { tooManyColours } from "./too-many-colours";
 
 export type { CheckContext } from "./check";
+export { differenceOfTexts } from "./text-as-ordered";
 
 /** Every check, in the order their findings are read. */
 export const DESIGN_CHECKS: readonly DesignCheck[] = [

@@ -78,6 +78,7 @@ export function NamesPage() {
       place: lettering.place,
       designId: placement.designId,
       threadId: lettering.threadId,
+      ...(lettering.further ? { further: lettering.further } : {}),
     });
   };
   const running = run?.state === "running";
@@ -142,6 +143,12 @@ export function NamesPage() {
                 ? "Paste a column of your sheet."
                 : `${number.format(names.length)} ${names.length === 1 ? "name" : "names"}`}
             </p>
+            {(recipe.further ?? []).length > 0 && (
+              <p className="quiet making-note">
+                The recipe has {recipe.further!.length + 1} text lines: write them with a slash between, as
+                Ada / 2019.
+              </p>
+            )}
             {wrong && (
               <p role="alert" className="making-wrong">
                 {wrong}

@@ -43,8 +43,8 @@ export function ShapeFields({
   return (
     <div className="making-shapes">
       <p className="quiet making-note">
-        {part.shapes.length === 1 ? "One shape" : `${part.shapes.length} shapes`}: choose one here, or tap it on the
-        picture, to move it by itself.
+        {part.shapes.length === 1 ? "One shape: choose it here" : `${part.shapes.length} shapes: choose one here`}, or tap
+        it on the picture, to move it by itself.
       </p>
       <ol ref={list} className="making-shape-list">
         {part.shapes.map((one, at) => {

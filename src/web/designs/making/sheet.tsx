@@ -243,6 +243,21 @@ export function MakingSheet(props: SheetProps) {
                   y1={toY(chosenBox.top) - 5}
                   y2={toY(chosenBox.top) - 26}
                 />
+                {/* A finger needs more room than the eye. */}
+                <circle
+                  data-grip="turn"
+                  className="making-reach"
+                  cx={toX((chosenBox.left + chosenBox.right) / 2)}
+                  cy={toY(chosenBox.top) - 30}
+                  r={22}
+                />
+                <circle
+                  data-grip="size"
+                  className="making-reach"
+                  cx={toX(chosenBox.right) + 8}
+                  cy={toY(chosenBox.bottom) + 8}
+                  r={22}
+                />
                 <circle
                   data-grip="turn"
                   className="making-grip"
