@@ -1,0 +1,259 @@
+import type { shapes } from "#contract";
+import { Button } from "@mantine/core";
+import { Link } from "@tanstack/react-router";
+import { useAnswer } from "../asking";
+import { useListAddress } from "../parts/list-address";
+import { PageHead } from "../parts/page-head";
+import { Empty, TroubleSheet, Waiting } from "../parts/states";
+import { useNowMs } from "../today/clock";
+import { Lanes } from "./lanes";
+import { minutesWords, offWords, share, uses } from "./uses";
+import "./history.css";
+
+type History = shapes.FloorHistory;
+
+const dateFormat = (timeZone: string) => new Intl.DateTimeFormat("en-CA", { timeZone, dateStyle: "short" });
+const shifted = (date: string, days: number): string =>
+  new Date(Date.parse(`${date}T00:00:00Z`) + days * 86_400_000).toISOString().slice(0, 10);
+
+/** The floor as it was: where the minutes went, planned against real, and what of the waiting is chance. */
+export function HistoryPage() {
+  const address = useListAddress();
+  const studio = useAnswer("studio", "readStudio", {});
+  const nowMs = useNowMs();
+  const timeZone = studio.data?.timeZone ?? "UTC";
+  const today = dateFormat(timeZone).format(nowMs);
+  const to = /^\d{4}-\d{2}-\d{2}$/.test(address.word("day")) ? address.word("day") : today;
+  const span = address.word("span") === "week" ? 7 : 1;
+  const history = useAnswer(
+    "floor",
+    "floorHistory",
+    { query: { from: shifted(to, 1 - span), to } },
+    { keep: true, enabled: studio.data !== undefined },
+  );
+  const go = (day: string) => address.set({ day: day === today ? undefined : day }, "push");
+  return (
+    <>
+      <PageHead
+        title="History"
+        lead="Where the minutes went, and how the day really ran beside its plan."
+        acts={
+          <div className="history-days">
+            <Button size="md" variant="default" onClick={() => go(shifted(to, -span))}>
+              ← Before
+            </Button>
+            <Button size="md" variant="default" disabled={to >= today} onClick={() => go(shifted(to, span))}>
+              After →
+            </Button>
+            <Button
+              size="md"
+              variant="default"
+              onClick={() => address.set({ span: span === 7 ? undefined : "week" })}
+            >
+              {span === 7 ? "One day" : "Seven days"}
+            </Button>
+          </div>
+        }
+      />
+      {history.isError ? (
+        <TroubleSheet trouble={history.error} onAgain={() => void history.refetch()} />
+      ) : history.data ? (
+        <Shown history={history.data} timeZone={timeZone} />
+      ) : (
+        <Waiting words="Looking back" />
+      )}
+    </>
+  );
+}
+
+function Shown({ history, timeZone }: { readonly history: History; readonly timeZone: string }) {
+  const day = new Intl.DateTimeFormat("en-GB", {
+    timeZone: "UTC",
+    weekday: "long",
+    day: "numeric",
+    month: "long",
+  });
+  const words = (date: string) => day.format(new Date(`${date}T00:00:00Z`));
+  const title =
+    history.from === history.to ? words(history.to) : `${words(history.from)} to ${words(history.to)}`;
+  if (history.runs.length === 0 && history.totals.seconds.sewing === 0)
+    return (
+      <div className="history">
+        <Empty
+          title={`Nothing was told from the floor on ${title}`}
+          action={
+            <Button component={Link} to="/machines" size="md">
+              Open a station
+            </Button>
+          }
+        >
+          When stations tell what is threaded, loaded, sewn and finished, this page shows where each machine’s
+          minutes went and how far the day kept to its plan.
+        </Empty>
+      </div>
+    );
+  return (
+    <div className="history">
+      <section className="sheet history-sheet" aria-label="In figures">
+        <h2>{title}</h2>
+        <Facts history={history} />
+      </section>
+      <section className="sheet history-sheet" aria-label="Machines">
+        <h2>Machine by machine</h2>
+        {history.days
+          .filter(
+            (one) => one.machines.some((machine) => machine.seconds.sewing > 0) || history.days.length === 1,
+          )
+          .map((one) => (
+            <div key={one.date}>
+              {history.days.length > 1 && <h3>{words(one.date)}</h3>}
+              <Lanes day={one} history={history} timeZone={timeZone} />
+            </div>
+          ))}
+        <UseList seconds={history.totals.seconds} />
+        {history.waiting && <p>{history.waiting.sentence}</p>}
+      </section>
+      {history.runs.length > 0 && <Runs history={history} timeZone={timeZone} />}
+      <Hands history={history} />
+    </div>
+  );
+}
+
+const number = new Intl.NumberFormat("en-GB");
+
+function Facts({ history: { totals } }: { readonly history: History }) {
+  const all = Object.values(totals.seconds).reduce((sum, one) => sum + one, 0);
+  const facts = [
+    [`${totals.pieces}`, totals.spoiled > 0 ? `pieces sewn, ${totals.spoiled} spoiled` : "pieces sewn"],
+    [share(totals.seconds.sewing, all), "of the machines’ time sewing"],
+    [number.format(totals.stitches), "stitches"],
+    [`${totals.breaks}`, "thread breaks"],
+    [`${number.format(totals.threadMetres)} m`, "thread"],
+    [`${totals.bobbins}`, "bobbins"],
+  ];
+  return (
+    <dl className="history-facts">
+      {facts.map(([value, words]) => (
+        <div key={words}>
+          <dt>{words}</dt>
+          <dd>{value}</dd>
+        </div>
+      ))}
+    </dl>
+  );
+}
+
+function UseList({ seconds }: { readonly seconds: History["totals"]["seconds"] }) {
+  const all = Object.values(seconds).reduce((sum, one) => sum + one, 0);
+  return (
+    <ul className="history-uses">
+      {uses
+        .filter(({ use }) => seconds[use] > 0)
+        .map(({ use, words, means, fill }) => (
+          <li key={use}>
+            <svg aria-hidden>
+              <rect width="26" height="26" fill={fill} />
+            </svg>
+            <b>{words}</b>
+            <span>
+              {minutesWords(seconds[use])} · {share(seconds[use], all)}
+            </span>
+            <span className="quiet">{means}</span>
+          </li>
+        ))}
+    </ul>
+  );
+}
+
+function Runs({ history, timeZone }: { readonly history: History; readonly timeZone: string }) {
+  const clock = new Intl.DateTimeFormat("en-GB", { timeZone, hour: "2-digit", minute: "2-digit" });
+  const at = (ms: number | null) => (ms === null ? "–" : clock.format(ms));
+  const machine = new Map(history.machines.map((one) => [one.id, one.name]));
+  return (
+    <section className="sheet history-sheet" aria-label="Planned against real">
+      <h2>Planned against real</h2>
+      <div className="history-table" tabIndex={0} role="region" aria-label="Runs">
+        <table className="history-runs">
+          <thead>
+            <tr>
+              <th scope="col">Piece</th>
+              <th scope="col">Machine</th>
+              <th scope="col">Planned</th>
+              <th scope="col">Real</th>
+              <th scope="col">Ended</th>
+              <th scope="col">Sewing</th>
+            </tr>
+          </thead>
+          <tbody>
+            {history.runs.map((run) => (
+              <tr key={run.jobId}>
+                <td>
+                  <Link to="/pieces/$id" params={{ id: run.pieceId }}>
+                    {run.title}
+                  </Link>
+                  {run.stage === "spoiled" && <b> spoiled</b>}
+                </td>
+                <td>{machine.get(run.machineId ?? "") ?? "–"}</td>
+                <td>
+                  {run.plannedStartMs === null
+                    ? "not planned"
+                    : `${at(run.plannedStartMs)} – ${at(run.plannedEndMs)}`}
+                </td>
+                <td>{`${at(run.startedAtMs)} – ${at(run.endedAtMs)}`}</td>
+                <td>
+                  {run.plannedEndMs === null || run.endedAtMs === null
+                    ? "–"
+                    : offWords(run.endedAtMs - run.plannedEndMs)}
+                </td>
+                <td>
+                  {minutesWords(run.sewedS)}{" "}
+                  <span className="quiet">of {minutesWords(run.expectedS)} expected</span>
+                </td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </div>
+    </section>
+  );
+}
+
+const told: Readonly<Record<string, string>> = {
+  hooped: "hooped",
+  threaded: "threaded",
+  loaded: "loaded",
+  started: "started",
+  sewn: "took off",
+  finished: "finished",
+  packed: "packed",
+};
+
+function Hands({ history }: { readonly history: History }) {
+  const name = new Map(history.people.map((person) => [person.id, person.name]));
+  const sums = new Map<string, Map<string, number>>();
+  for (const { people } of history.days)
+    for (const { personId, told: kinds } of people) {
+      const own = sums.get(personId) ?? new Map<string, number>();
+      for (const [kind, count] of Object.entries(kinds)) own.set(kind, (own.get(kind) ?? 0) + count);
+      sums.set(personId, own);
+    }
+  if (sums.size === 0) return null;
+  return (
+    <section className="sheet history-sheet" aria-label="Hands">
+      <h2>Hands</h2>
+      <ul className="history-uses">
+        {[...sums].map(([personId, kinds]) => (
+          <li key={personId} style={{ gridTemplateColumns: "1fr" }}>
+            <b>{name.get(personId) ?? "Somebody"}</b>
+            <span className="quiet">
+              {Object.entries(told)
+                .filter(([kind]) => kinds.has(kind))
+                .map(([kind, words]) => `${words} ${kinds.get(kind)}`)
+                .join(" · ") || "told of nothing on the floor"}
+            </span>
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}

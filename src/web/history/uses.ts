@@ -1,0 +1,52 @@
+import type { shapes } from "#contract";
+
+export type Use = shapes.FloorHistory["days"][number]["machines"][number]["spans"][number]["use"];
+
+/** What minutes go on, in the order they are told; `fill` is a colour of the theme, `mark` a pattern beside it. */
+export const uses: readonly {
+  readonly use: Use;
+  readonly words: string;
+  readonly means: string;
+  readonly fill: string;
+}[] = [
+  { use: "sewing", words: "Sewing", means: "the machine sewed", fill: "var(--sw-ink)" },
+  {
+    use: "threading",
+    words: "Threading",
+    means: "a person put threads on needles",
+    fill: "var(--sw-accent)",
+  },
+  { use: "loading", words: "Loading", means: "the hoop put in and lined up", fill: "var(--sw-edge)" },
+  {
+    use: "mending",
+    words: "Mending",
+    means: "stopped: thread broken, bobbin, needle",
+    fill: "var(--sw-late)",
+  },
+  { use: "care", words: "Care", means: "oiling, needles, cleaning", fill: "var(--sw-done)" },
+  { use: "waiting-hands", words: "Waiting for hands", means: "a piece was to come, nobody was free", fill: "url(#waits)" }, // prettier-ignore
+  {
+    use: "waiting-work",
+    words: "Nothing to sew",
+    means: "no piece followed that day",
+    fill: "var(--sw-hairline)",
+  },
+  { use: "down", words: "Down", means: "out of order or away", fill: "url(#down)" },
+];
+
+/** "3 h 05", "45 min". */
+export function minutesWords(seconds: number): string {
+  const minutes = Math.round(seconds / 60);
+  if (minutes < 60) return `${minutes} min`;
+  return `${Math.floor(minutes / 60)} h ${String(minutes % 60).padStart(2, "0")}`;
+}
+
+export const share = (part: number, whole: number): string =>
+  whole <= 0 ? "–" : `${Math.round((100 * part) / whole)} %`;
+
+/** "12 min late", "on time", "4 min early". */
+export function offWords(ms: number): string {
+  const minutes = Math.round(ms / 60_000);
+  if (minutes === 0) return "as planned";
+  return `${Math.abs(minutes)} min ${minutes > 0 ? "later" : "sooner"}`;
+}
