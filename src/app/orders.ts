@@ -10,6 +10,7 @@ import { checkDraft, draftOf } from "./order-drafts";
 import { addOrder } from "./order-writing";
 import { Workshop } from "./piece-jobs";
 import { pieceAnswers, sortOf } from "./piece-answers";
+import { proofAnswers } from "./proofs";
 import { recountOrders } from "./piece-making";
 import { isUnbegun, pieceRecords, piecesOfOrder } from "./piece-records";
 import { groupedBy, inPortions, studioOf } from "./records";
@@ -27,6 +28,7 @@ type OrderAnswers = Pick<
   | "changePiece"
   | "movePieces"
   | "changeJob"
+  | "jobProof"
 >;
 type Reader = Store["db"];
 type Counted = SelectQueryBuilder<Tables, "orders", object>;
@@ -65,6 +67,7 @@ export function orderAnswers(context: Context): OrderAnswers {
 
   return {
     ...pieceAnswers(context),
+    ...proofAnswers(context),
 
     async listOrders({ query }) {
       const today = await todayOf(context);

@@ -189,6 +189,14 @@ export const orderRows = {
     output: z.object({ pieces: z.array(piece), remakes: z.array(piece) }),
     carriage: "json",
   }),
+  jobProof: row({
+    method: "GET",
+    path: "/api/jobs/:id/proof.png",
+    summary:
+      "A run of a piece as a proof for the customer: the text large, for its spelling, and the design as thread",
+    carriage: "bytes",
+    mediaType: "image/png",
+  }),
   changeJob: row({
     method: "PUT",
     path: "/api/jobs/:id",

@@ -93,7 +93,10 @@ function OneDesign({ design, versions, version, onVersion }: OneProps) {
   const checks = useAnswer(
     "designs",
     "checkDesignVersion",
-    { params: { id: version.id }, query: { machineId: machine?.id ?? "", ...(cloth ? { cloth } : {}) } },
+    {
+      params: { id: version.id },
+      query: { machineId: machine?.id ?? "", jobId: address.word("job"), ...(cloth ? { cloth } : {}) },
+    },
     { keep: true },
   );
   // Until they have come, and where they cannot, what was found when it was brought in stands.

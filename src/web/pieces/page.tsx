@@ -10,6 +10,7 @@ import { clockOf, dateWords, type Day, readDay } from "../today/day";
 import { localTime } from "#core/shop";
 import { JobForm } from "./job-form";
 import { StateMoves, stateWords } from "./moves";
+import { RunLinks } from "./run-links";
 import { DesignImage, PartList, RunSheet } from "./run-sheet";
 import { PieceWishes } from "./wishes";
 import type { shapes } from "#contract";
@@ -153,6 +154,7 @@ function ThePiece({ piece, history, day }: PieceLook) {
                 }
               />
             )}
+            {changing !== job.id && <RunLinks job={job} />}
             {changing !== job.id && (piece.state === "waiting" || piece.state === "ready") && (
               <Button variant="default" size="md" onClick={() => setChanging(job.id)}>
                 Change this run …

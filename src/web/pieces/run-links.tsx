@@ -1,0 +1,43 @@
+import { Button } from "@mantine/core";
+import { Link } from "@tanstack/react-router";
+import type { shapes } from "#contract";
+import { useAnswer } from "../asking";
+import { addressOf } from "../client";
+
+/** From a run to its design, checked against the order's text, and to the proof a customer is sent. */
+export function RunLinks({ job }: { readonly job: shapes.JobRecord }) {
+  const { designVersionId } = job;
+  const design = useAnswer(
+    "designs",
+    "readDesignVersion",
+    { params: { id: designVersionId ?? "" } },
+    { enabled: designVersionId !== null },
+  );
+  if (designVersionId === null) return null;
+  const version = design.data?.version;
+  return (
+    <div className="run-links">
+      <Button
+        size="md"
+        variant="default"
+        component="a"
+        href={addressOf("jobProof", { id: job.id })}
+        target="_blank"
+        rel="noreferrer"
+      >
+        Proof for the customer
+      </Button>
+      {version && (
+        <Button
+          size="md"
+          variant="default"
+          component={Link}
+          to={`/designs/${version.designId}`}
+          search={{ v: String(version.number), job: job.id } as never}
+        >
+          Look at the design
+        </Button>
+      )}
+    </div>
+  );
+}
