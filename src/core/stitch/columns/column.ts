@@ -114,7 +114,7 @@ export function rungAt(column: Column, s: number, { pullMm, clip }: RungOptions)
   }
   if (hi - lo < SHORTEST_RUNG_MM) return null;
   if (butts.length > 0 || clip !== undefined) {
-    const test: RungTest = { x: here.x, y: here.y, nx: here.nx, ny: here.ny, clip, butts, hints: new Int32Array(butts.length) }; // prettier-ignore
+    const test: RungTest = { column, s, x: here.x, y: here.y, nx: here.nx, ny: here.ny, clip, butts, hints: new Int32Array(butts.length) }; // prettier-ignore
     for (let i = 0; i < butts.length; i++) test.hints[i] = Math.round(butts[i]!.hostS / butts[i]!.host.spine.stepMm); // prettier-ignore
     const kept = clip === undefined && isClear(test, lo, hi) ? ([lo, hi] as const) : longestRun(lo, hi, test);
     if (kept === null) return null;
@@ -125,6 +125,8 @@ export function rungAt(column: Column, s: number, { pullMm, clip }: RungOptions)
 }
 
 interface RungTest {
+  readonly column: Column;
+  readonly s: number;
   readonly x: number;
   readonly y: number;
   readonly nx: number;
@@ -165,8 +167,14 @@ function besideHost(test: RungTest, index: number, x: number, y: number): boolea
   const reach = Math.ceil((5 * hostHalf + 1) / spine.stepMm);
   const middle = Math.round(hostS / spine.stepMm);
   const last = spine.x.length - 1;
-  const low = spine.closed ? middle - reach : Math.max(0, middle - reach);
-  const high = spine.closed ? middle + reach : Math.min(last, middle + reach);
+  let low = spine.closed ? middle - reach : Math.max(0, middle - reach);
+  let high = spine.closed ? middle + reach : Math.min(last, middle + reach);
+  if (host === test.column) {
+    // Of its own body only the half of the way nearer to the joint is host: the rest is the column that stands there.
+    const between = Math.round((hostS + test.s) / 2 / spine.stepMm);
+    if (test.s > hostS) high = Math.min(high, between);
+    else low = Math.max(low, between);
+  }
   // Downhill from the place before: along one rung the nearest place moves little.
   let n = Math.min(high, Math.max(low, test.hints[index]!));
   let best = squaredFar(spine, n, x, y);

@@ -35,7 +35,8 @@ export function joinColumns(
     if (column.spine.closed) continue;
     for (const which of [0, 1] as const) {
       const butt = buttOf(column, which, columns);
-      if (butt === null) {
+      // Of two ends that lie on one another's bodies one runs through: cut by both, neither would cover the place.
+      if (butt === null || endsOn(butt.host, column, which)) {
         loose.push(looseEnd(column, which));
         continue;
       }
@@ -71,6 +72,13 @@ export function joinColumns(
         link(group[i]!.column, sOf(group[i]!), group[j]!.column, sOf(group[j]!));
   }
   return { columns, links };
+}
+
+/** Whether a host's own end stands on this end of the column. */
+function endsOn(host: Column, column: Column, which: 0 | 1): boolean {
+  const s = which === 0 ? 0 : column.spine.lengthMm;
+  const near = 2.5 * halfAt(column, s) + 0.5;
+  return host !== column && host.ends.some((rule) => rule.kind === "butt" && rule.host === column && Math.abs(rule.hostS - s) < near); // prettier-ignore
 }
 
 /** Dots push half as much; narrow columns on firm cloth push less, and have less end to spare. */

@@ -13,6 +13,9 @@ export interface SmoothStroke {
 /** A turn at one vertex from which on it is a corner, not a bend. */
 const CORNER_RAD = (28 * Math.PI) / 180;
 
+/** In half widths. */
+const KINK_REACH = 0.4;
+
 /** Cuts strokes at corners, joins ends that run on smoothly, and cuts the shorter of two strokes that cross. */
 export function smoothStrokes(strokes: readonly ColumnStroke[]): SmoothStroke[] {
   const pieces = strokes.flatMap(cutAtTurns);
@@ -56,8 +59,12 @@ function cutAtTurns(stroke: ColumnStroke): SmoothStroke[] {
   }
   if (closed && turnOf(places.at(-2)!, places[0]!, places[1]!) > CORNER_RAD) closed = false;
   const cuts = [0];
+  const sums = lengths(places);
+  // A kink that near to an end is no corner: what it cuts off would lie within the end.
+  const isAtEnd = (i: number): boolean =>
+    !closed && Math.min(sums[i]! / half[0]!, (sums.at(-1)! - sums[i]!) / half.at(-1)!) < KINK_REACH;
   for (let i = 1; i < places.length - 1; i++)
-    if (turnOf(places[i - 1]!, places[i]!, places[i + 1]!) > CORNER_RAD) cuts.push(i);
+    if (turnOf(places[i - 1]!, places[i]!, places[i + 1]!) > CORNER_RAD && !isAtEnd(i)) cuts.push(i);
   cuts.push(places.length - 1);
   const { startEnd = "round", endEnd = "round" } = stroke;
   if (closed && cuts.length > 2) {
@@ -204,7 +211,7 @@ function cutCrossings(strokes: readonly SmoothStroke[]): SmoothStroke[] {
         // Its own crossing is cut where the line comes first; else the shorter is cut, an open one before a ring.
         const weight = (n: number): number => total[n]! + (strokes[n]!.closed ? 1e6 : 0);
         const [cut, host] = i === j || weight(i) <= weight(j) ? [one, two] : [two, one];
-        const hostHalf = strokes[host.index]!.half[0]!;
+        const hostHalf = halfNear(strokes[host.index]!, host.at, total[host.index]!);
         const hostFree = (side: number): boolean => side < hostHalf;
         const atHostEnd =
           !strokes[host.index]!.closed && (hostFree(host.at) || hostFree(total[host.index]! - host.at));
@@ -220,6 +227,12 @@ function cutCrossings(strokes: readonly SmoothStroke[]): SmoothStroke[] {
     }
   }
   return strokes.flatMap((stroke, i) => cutAt(stroke, cuts[i]!, trims[i]!));
+}
+
+/** About how wide a stroke is at a length along it; ends that narrow to a point tell nothing of its width. */
+function halfNear({ half }: SmoothStroke, s: number, total: number): number {
+  const share = Math.min(0.9, Math.max(0.1, s / (total || 1)));
+  return half[Math.round(share * (half.length - 1))]!;
 }
 
 function trimEnd(trim: { from: number; to: number }, at: number, total: number): void {

@@ -51,6 +51,7 @@ interface Try extends Partial<Omit<MedialOptions, "smallestColumnMm" | "widestCo
 export const TRIES: readonly Try[] = [
   {},
   { buttDeg: 72 },
+  { moreMm: 0.08 },
   { moreMm: 0.05, pitchMm: 0.36 },
   { pitchMm: 0.44 },
   { smoothing: 0.8, moreMm: 0.04 },
@@ -62,6 +63,8 @@ export const TRIES: readonly Try[] = [
   { cornerDeg: 55 },
   { throughDeg: 65 },
   { residual: 1.62, protrusion: 0.15, cornerDeg: 60, smoothing: 0.35 },
+  { moreMm: 0.1, pitchMm: 0.38 },
+  { smoothing: 0.8, moreMm: 0.1 },
 ];
 
 /** How many settings more are tried for a piece that holds the limits but has travel on top. */
@@ -283,9 +286,14 @@ export function planPiece(rings: Rings, size: GlyphSize, first: number | null = 
   };
   const settings = size.filled === true ? [] : TRIES.keys();
   const order = first === null || first < 0 ? settings : [first, ...settings];
+  const tried = new Set<string>();
   for (const index of order) {
     const plan = tryPiece(rings, size, index, room);
     if (plan === null) continue;
+    // Most settings change nothing in most letters.
+    const same = JSON.stringify([plan.parts, plan.moreMm, plan.pitchMm]);
+    if (tried.has(same)) continue;
+    tried.add(same);
     let trial = trialOf(plan, size, mask, fine);
     offer(trial);
     if (
