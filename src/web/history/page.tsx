@@ -1,6 +1,7 @@
 import type { shapes } from "#contract";
 import { Button } from "@mantine/core";
 import { Link } from "@tanstack/react-router";
+import { useState } from "react";
 import { useAnswer } from "../asking";
 import { useListAddress } from "../parts/list-address";
 import { PageHead } from "../parts/page-head";
@@ -11,6 +12,9 @@ import { minutesWords, offWords, share, uses } from "./uses";
 import "./history.css";
 
 type History = shapes.FloorHistory;
+
+/** A day's runs shown at first; more by a press. */
+const FIRST_RUNS = 25;
 
 const dateFormat = (timeZone: string) => new Intl.DateTimeFormat("en-CA", { timeZone, dateStyle: "short" });
 const shifted = (date: string, days: number): string =>
@@ -169,6 +173,8 @@ function Runs({ history, timeZone }: { readonly history: History; readonly timeZ
   const clock = new Intl.DateTimeFormat("en-GB", { timeZone, hour: "2-digit", minute: "2-digit" });
   const at = (ms: number | null) => (ms === null ? "–" : clock.format(ms));
   const machine = new Map(history.machines.map((one) => [one.id, one.name]));
+  const [isWhole, setWhole] = useState(false);
+  const shown = isWhole ? history.runs : history.runs.slice(0, FIRST_RUNS);
   return (
     <section className="sheet history-sheet" aria-label="Planned against real">
       <h2>Planned against real</h2>
@@ -185,7 +191,7 @@ function Runs({ history, timeZone }: { readonly history: History; readonly timeZ
             </tr>
           </thead>
           <tbody>
-            {history.runs.map((run) => (
+            {shown.map((run) => (
               <tr key={run.jobId}>
                 <td>
                   <Link to="/pieces/$id" params={{ id: run.pieceId }}>
@@ -214,6 +220,11 @@ function Runs({ history, timeZone }: { readonly history: History; readonly timeZ
           </tbody>
         </table>
       </div>
+      {shown.length < history.runs.length && (
+        <Button size="md" variant="default" mt="md" onClick={() => setWhole(true)}>
+          Show all {history.runs.length}
+        </Button>
+      )}
     </section>
   );
 }

@@ -39,6 +39,13 @@ export function ServiceLine({ service }: { readonly service: Service }) {
           />
         </svg>
       )}
+      {last && path.length > 2 && (
+        <p className="care-path-ends quiet" aria-hidden>
+          <span>today</span>
+          <span>hours since service, nine times in ten within the band</span>
+          <span>{dayWords(last.day)}</span>
+        </p>
+      )}
     </div>
   );
 }
