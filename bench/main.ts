@@ -14,10 +14,12 @@ const benches = [
   "speed/import.ts",
   "speed/server.ts",
   "speed/five-years.ts",
+  "speed/floor.ts",
   "quality/planning.ts",
   "quality/learned.ts",
   "quality/outline-fonts.ts",
   "quality/stitches.ts",
+  "quality/artwork.ts",
   "quality/published.ts",
 ] as const;
 

@@ -1,10 +1,11 @@
 /**
  * How well artwork sews: forty shapes of our own (rings, stars, thin crescents, letters with counters, lattices, waves,
- * strokes) at several widths and cloths, each measured against its own outline by STITCHING.md's limits. The first word
- * that names a cloth chooses it; `all` takes every cloth.
+ * strokes) on every cloth, each measured against its own outline by STITCHING.md's limits. A word that names a cloth
+ * takes that one alone. Then the time of a large fill, in processor time, so that other work does not count.
  */
 import { type Artwork, makeArtwork } from "#core/stitch";
 import { CLOTHS, type Cloth } from "../../src/core/stitch/cloth";
+import { sewMaking } from "../../src/core/stitch/making/making";
 import { missedByArtwork } from "../../src/core/stitch/artwork/limits";
 import { maskOfRings, measureStitches } from "../../src/core/stitch/metrics";
 import { cutRings, type Rings, strokedRings, unitedRings } from "../../src/core/stitch/rings";
@@ -120,7 +121,9 @@ const SHAPES: readonly (readonly [name: string, rings: Rings])[] = [
 ];
 
 const words = process.argv.slice(2);
-const cloths = words.includes("all") ? (["woven", "knit", "pile"] as const) : (["woven", "knit", "pile"] as const).filter((cloth) => cloth === (words[0] ?? "woven")); // prettier-ignore
+const every = ["woven", "knit", "pile"] as const;
+const chosen = every.filter((cloth) => words.includes(cloth));
+const cloths = chosen.length > 0 ? chosen : every;
 for (const cloth of cloths satisfies readonly Cloth[]) {
   let holding = 0;
   for (const [name, rings] of SHAPES) {
@@ -143,4 +146,22 @@ for (const cloth of cloths satisfies readonly Cloth[]) {
     );
   }
   console.log(`${cloth}: ${holding} of ${SHAPES.length} shapes hold every limit`);
+}
+
+/** A disc of 21,000 stitches; the least of some runs is the work itself, the rest is the collector's and the cache's. */
+for (const lines of ["rows", "along the edge"] as const) {
+  const radius = lines === "rows" ? 91 : 84;
+  const timesMs: number[] = [];
+  let stitches = 0;
+  for (let run = 0; run < 9; run++) {
+    const before = process.cpuUsage();
+    const sewn = sewMaking({ cloth: "woven", parts: [{ colour: "#1f3557", objects: [{ sew: "fill", rings: [circle(radius)], lines, angleDeg: 20 }] }] }); // prettier-ignore
+    const { user, system } = process.cpuUsage(before);
+    timesMs.push((user + system) / 1000);
+    stitches = sewn.kind.length;
+  }
+  timesMs.sort((a, b) => a - b);
+  console.log(
+    `fill, ${lines}: ${stitches} stitches in ${timesMs[0]!.toFixed(0)} to ${timesMs[8]!.toFixed(0)} ms of processor time, ${timesMs[4]!.toFixed(0)} in the middle`,
+  );
 }

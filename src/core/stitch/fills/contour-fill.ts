@@ -12,9 +12,12 @@ import { type FillShape, resample, rowsBeneath, steps, travel } from "./row-fill
  * finished stitches and one piece needs no cut.
  */
 export interface ContourOptions {
+  /** Distance of the rings. */
   readonly spacingMm?: number;
   readonly stitchMm?: number;
   readonly pullMm?: number;
+  /** Rows beneath the rings, or none. */
+  readonly underlay?: "rows" | "none";
 }
 
 /** So far may a stitch leave its line in a bend; more would open gaps between lines. */
@@ -30,11 +33,11 @@ interface Ring {
 
 /** Sews rows beneath, then rings from the edge inwards. */
 export function contourFill(sewer: Sewer, shape: FillShape, options: ContourOptions = {}): void {
-  const { spacingMm = 0.37, stitchMm = 3, pullMm = 0.2 } = options;
+  const { spacingMm = 0.37, stitchMm = 3, pullMm = 0.2, underlay = "rows" } = options;
   const area = unitedRings(shape.rings, "evenodd");
   if (area.length === 0) return;
   const region = new Region(area);
-  rowsBeneath(sewer, region, BENEATH_MM, 45);
+  if (underlay === "rows") rowsBeneath(sewer, region, BENEATH_MM, 45);
   const rings = ringsOf(area, { spacingMm, stitchMm, pullMm });
   join(rings, spacingMm);
   const done = new Uint8Array(rings.length);
@@ -55,7 +58,10 @@ export function contourFill(sewer: Sewer, shape: FillShape, options: ContourOpti
   }
 }
 
-function ringsOf(area: Place[][], { spacingMm, stitchMm, pullMm }: Required<ContourOptions>): Ring[] {
+function ringsOf(
+  area: Place[][],
+  { spacingMm, stitchMm, pullMm }: Required<Omit<ContourOptions, "underlay">>,
+): Ring[] {
   const rings: Ring[] = [];
   // The outermost line of thread lies with its outer side on the edge, the pull added.
   for (let inset = 0.2 - pullMm; ; inset += spacingMm) {

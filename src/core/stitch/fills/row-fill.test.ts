@@ -94,6 +94,27 @@ describe("a fill that follows the edge", () => {
   });
 });
 
+describe("rings of a fill that follows the edge", () => {
+  const sewn = (options: Parameters<typeof contourFill>[2]) => {
+    const sewer = new Sewer();
+    contourFill(sewer, { rings: [circle(10)] }, { pullMm: 0, underlay: "none", ...options });
+    return measureStitches(sewer.finish(), maskOfRings([circle(10)]), { pullMm: 0 });
+  };
+  it("stand as far apart as asked for: thread goes as the area over the distance", () => {
+    const area = Math.PI * 100;
+    // Only whole rings fit, so that few of them are some per cent off.
+    for (const spacingMm of [0.37, 0.8]) {
+      const share = sewn({ spacingMm }).threadMm / (area / spacingMm);
+      expect(Math.abs(share - 1), `${spacingMm} mm`).toBeLessThan(0.13);
+    }
+    expect(sewn({ spacingMm: 0.8 }).cover).toBeLessThan(0.62);
+    expect(sewn({ spacingMm: 0.8 }).trims).toBe(0);
+  });
+  it("lie on rows, or on bare cloth", () => {
+    expect(sewn({ underlay: "rows" }).threadMm).toBeGreaterThan(1.3 * sewn({}).threadMm);
+  });
+});
+
 describe("ways inside an area", () => {
   it("go round a hole and never leave the area", () => {
     const region = new Region([circle(15), [...circle(8)].reverse()]);

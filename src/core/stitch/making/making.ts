@@ -32,7 +32,7 @@ export interface FilledArea {
   readonly rings: Rings;
   readonly lines: "rows" | "along the edge";
   readonly angleDeg: number;
-  /** Distance of rows; two numbers for a shade. The usual one when left out. */
+  /** Distance of rows, or of rings along the edge; two numbers for a shade of rows. The usual one when left out. */
   readonly spacingMm?: number | readonly [number, number];
   readonly underlay?: "double" | "full" | "edge" | "none";
 }
@@ -75,7 +75,13 @@ export function sewMaking(making: Making): Stitches {
 function sewObject(sewer: Sewer, object: MakingObject, cloth: Cloth, leaveAt: Place | null): void {
   const { pullMm, underlayLayers } = CLOTHS[cloth];
   if (object.sew === "fill") {
-    if (object.lines === "along the edge") contourFill(sewer, { rings: object.rings }, { pullMm });
+    if (object.lines === "along the edge")
+      contourFill(sewer, { rings: object.rings }, {
+        pullMm,
+        underlay: object.underlay === "none" ? "none" : "rows",
+        // Rings have one distance all over: of a shade the closer one.
+        ...(object.spacingMm === undefined ? {} : { spacingMm: typeof object.spacingMm === "number" ? object.spacingMm : Math.min(...object.spacingMm) }),
+      }); // prettier-ignore
     else
       rowFill(sewer, { rings: object.rings }, {
         angleDeg: object.angleDeg,
