@@ -6,12 +6,14 @@ import { spawnSync } from "node:child_process";
 import { writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import path from "node:path";
+import { Refusal } from "#core/base";
 import {
   type Cloth,
   CLOTHS,
   countStitches,
   JUMP,
   type LetteredPiece,
+  type LetteringOptions,
   letterText,
   maskOfStrokes,
   measureStitches,
@@ -42,36 +44,34 @@ interface Row {
   uncut: number;
   stray: number;
   inexact: number;
+  /** Names the program itself refuses to sew at this height. */
+  refused: number;
   readonly missed: Map<string, number>;
   readonly figures: StitchMetrics[];
 }
 
-const measured = new Map<string, StitchMetrics>();
-
-function pieceMetrics(
-  piece: LetteredPiece,
-  alphabet: "upright" | "flowing",
-  cloth: Cloth,
-  heightMm: number,
-): StitchMetrics {
+/** A name as the machine will sew it, and its pieces with the records that sew each, from the move there on. */
+function sewnName(
+  name: string,
+  options: LetteringOptions,
+): {
+  readonly design: Stitches;
+  readonly exact: boolean;
+  readonly pieces: readonly [LetteredPiece, Stitches][];
+} {
   // prettier-ignore
-  const key = `${piece.text}|${alphabet}|${cloth}|${heightMm}`;
-  let metrics = measured.get(key);
-  if (metrics === undefined) {
-    const alone: LetteredPiece[] = [];
-    const { stitches } = letterText(piece.text, {
-      heightMm,
-      alphabet,
-      cloth,
-      onPiece: (one) => alone.push(one),
-    });
-    // Measured as the machine will sew it.
-    const decoded = readMachineFile(writeMachineFile(stitches, "PIECE")).stitches;
-    const mask = maskOfStrokes(alone.flatMap((one) => one.strokes), { pixelMm: heightMm > 20 ? 0.1 : 0.05, marginMm: 1.2 }); // prettier-ignore
-    metrics = measureStitches(decoded, mask, { pullMm: CLOTHS[cloth].pullMm });
-    measured.set(key, metrics);
-  }
-  return metrics;
+  const pieces: LetteredPiece[] = [];
+  const { stitches, pieceRecords } = letterText(name, { ...options, onPiece: (piece) => pieces.push(piece) });
+  const design = readMachineFile(writeMachineFile(stitches, name)).stitches;
+  const exact = design.kind.length === stitches.kind.length && !design.x.some((value, i) => value !== stitches.x[i] || design.y[i] !== stitches.y[i]); // prettier-ignore
+  const part = (from: number, to: number): Stitches => {
+    const at = Math.max(0, from - 1);
+    const kind = design.kind.slice(at, to);
+    // The record before is where the piece begins: a place, not a stitch.
+    kind[0] = JUMP;
+    return { kind, x: design.x.slice(at, to), y: design.y.slice(at, to) };
+  };
+  return { design, exact, pieces: pieces.map((piece, i) => [piece, part(pieceRecords[i]!, pieceRecords[i + 1] ?? design.kind.length)]) }; // prettier-ignore
 }
 
 /** Cuts in a design by how far the thread moves: those under 3 mm are needless, moves over 3 mm uncut are wrong. */
@@ -95,23 +95,25 @@ function rowOf(
   cloth: Cloth,
   heightMm: number,
 ): Row {
-  const row: Row = { pieces: 0, within: 0, trims: 0, needless: 0, uncut: 0, stray: 0, inexact: 0, missed: new Map(), figures: [] }; // prettier-ignore
+  const row: Row = { pieces: 0, within: 0, trims: 0, needless: 0, uncut: 0, stray: 0, inexact: 0, refused: 0, missed: new Map(), figures: [] }; // prettier-ignore
   for (const name of names) {
-    const pieces: LetteredPiece[] = [];
-    const { stitches } = letterText(name, {
-      heightMm,
-      alphabet,
-      cloth,
-      onPiece: (piece) => pieces.push(piece),
-    });
-    const cuts = cutsOf(stitches);
-    row.trims += countStitches(stitches).trims;
+    let sewn: ReturnType<typeof sewnName>;
+    try {
+      sewn = sewnName(name, { heightMm, alphabet, cloth });
+    } catch (trouble) {
+      if (!(trouble instanceof Refusal)) throw trouble;
+      row.refused++;
+      if (process.argv.includes("--which")) console.log(`   ${name}: refused: ${trouble.message}`);
+      continue;
+    }
+    const cuts = cutsOf(sewn.design);
+    row.trims += countStitches(sewn.design).trims;
     row.needless += cuts.needless;
     row.uncut += cuts.uncut;
-    const back = readMachineFile(writeMachineFile(stitches, name)).stitches;
-    if (back.kind.length !== stitches.kind.length || back.x.some((value, i) => value !== stitches.x[i]) || back.y.some((value, i) => value !== stitches.y[i])) row.inexact++; // prettier-ignore
-    for (const piece of pieces) {
-      const metrics = pieceMetrics(piece, alphabet, cloth, heightMm);
+    if (!sewn.exact) row.inexact++;
+    for (const [piece, stitches] of sewn.pieces) {
+      const mask = maskOfStrokes(piece.strokes, { pixelMm: heightMm > 20 ? 0.08 : 0.05, marginMm: 1.2 });
+      const metrics = measureStitches(stitches, mask, { pullMm: CLOTHS[cloth].pullMm });
       row.pieces++;
       row.stray += metrics.stray;
       row.figures.push(metrics);
@@ -156,7 +158,7 @@ function legible(names: readonly string[], alphabet: "upright" | "flowing", heig
 function main(): void {
   const all = process.argv.includes("--all");
   const worst = (figures: readonly StitchMetrics[], of: (m: StitchMetrics) => number, pick: (...values: number[]) => number) => figures.map(of).reduce((a, b) => pick(a, b)); // prettier-ignore
-  console.log(`alphabet cloth  mm  pieces  within  cover  bare  out%  dense layers  short% at-one  stray  trims needless uncut inexact  missed`); // prettier-ignore
+  console.log(`alphabet cloth  mm  pieces  within  cover  bare  out%  dense layers  short% at-one  stray  trims needless uncut inexact refused  missed`); // prettier-ignore
   let pieces = 0;
   let within = 0;
   ALPHABETS.forEach((alphabet) => {
@@ -196,6 +198,7 @@ function main(): void {
             String(row.needless).padStart(8),
             String(row.uncut).padStart(5),
             String(row.inexact).padStart(7),
+            String(row.refused).padStart(7),
             ` ${[...row.missed].map(([limit, count]) => `${limit} ${count}`).join(", ")}`,
           ].join(" "),
         );

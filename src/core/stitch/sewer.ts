@@ -62,11 +62,17 @@ export class Sewer {
     this.penetrated = mark.penetrated;
   }
 
-  /** What was sewn after a mark, from the move there on: the tie-off before it belongs to what came before. */
+  /** The record that begins what was sewn after a mark: the tie-off before its move belongs to what came before. */
+  startAfter(mark: SewerMark): number {
+    const first = this.recorder.from(mark.records).kind.indexOf(JUMP);
+    return mark.records + (0 <= first && first <= MOST_TIE_OFF ? first : 0);
+  }
+
+  /** What was sewn after a mark, and the place it began at before it. */
   since(mark: SewerMark): Stitches {
-    const { kind, x, y } = this.recorder.from(mark.records);
-    const first = kind.indexOf(JUMP);
-    if (0 <= first && first <= MOST_TIE_OFF) return { kind: kind.slice(first), x: x.slice(first), y: y.slice(first) }; // prettier-ignore
+    const start = this.startAfter(mark);
+    const { kind, x, y } = this.recorder.from(start);
+    if (start > mark.records || kind[0] === JUMP) return { kind, x, y };
     // It began where the needle was.
     return {
       kind: Uint8Array.of(JUMP, ...kind),

@@ -1,5 +1,5 @@
 import { at, nearestOn, spineOf } from "../spine";
-import { type Column, type EndRule, halfAt, PUSH_MM } from "./column";
+import { type Butt, type Column, type EndRule, halfAt, PUSH_MM } from "./column";
 import type { SmoothStroke } from "./prepare";
 import type { Place } from "../spine";
 
@@ -36,7 +36,7 @@ export function joinColumns(
     for (const which of [0, 1] as const) {
       const butt = buttOf(column, which, columns);
       // Of two ends that lie on one another's bodies one runs through: cut by both, neither would cover the place.
-      if (butt === null || endsOn(butt.host, column, which)) {
+      if (butt === null || endsOn(butt, column, which)) {
         loose.push(looseEnd(column, which));
         continue;
       }
@@ -74,10 +74,10 @@ export function joinColumns(
   return { columns, links };
 }
 
-/** Whether a host's own end stands on this end of the column. */
-function endsOn(host: Column, column: Column, which: 0 | 1): boolean {
+/** Whether a host's own end stands on this end of the column. Ends may narrow to a point: the host tells the width. */
+function endsOn({ host, hostS }: Butt, column: Column, which: 0 | 1): boolean {
   const s = which === 0 ? 0 : column.spine.lengthMm;
-  const near = 2.5 * halfAt(column, s) + 0.5;
+  const near = 2.5 * Math.max(halfAt(column, s), halfAt(host, hostS)) + 0.5;
   return host !== column && host.ends.some((rule) => rule.kind === "butt" && rule.host === column && Math.abs(rule.hostS - s) < near); // prettier-ignore
 }
 
@@ -126,11 +126,7 @@ function setEnd(column: Column, which: 0 | 1, rule: EndRule, beyondMm: number): 
 }
 
 /** The body an end stands on, if any: the nearest, not near that body's own ends. */
-function buttOf(
-  column: Column,
-  which: 0 | 1,
-  columns: readonly Column[],
-): (EndRule & { kind: "butt" }) | null {
+function buttOf(column: Column, which: 0 | 1, columns: readonly Column[]): Butt | null {
   // prettier-ignore
   const s = which === 0 ? 0 : column.spine.lengthMm;
   const here = at(column.spine, s);

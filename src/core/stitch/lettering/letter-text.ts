@@ -54,6 +54,11 @@ export interface Lettering {
   readonly heightMm: number;
 }
 
+export interface StrokeLettering extends Lettering {
+  /** For each piece, in sewing order, the record its sewing begins with. */
+  readonly pieceRecords: readonly number[];
+}
+
 const ALPHABETS: Readonly<Record<AlphabetName, Alphabet>> = { upright: UPRIGHT, flowing: FLOWING };
 const TEXT_LIMIT = 200;
 const HIGHEST_MM = 150;
@@ -81,7 +86,7 @@ export function missingLetters(text: string, alphabet: AlphabetName = "upright")
  * a finding below 8 mm, where limits for 40 weight thread are tight, and makes the text refused above.
  * @throws Refusal lettering-too-small, lettering-not-possible
  */
-export function letterText(text: string, options: LetteringOptions): Lettering {
+export function letterText(text: string, options: LetteringOptions): StrokeLettering {
   const { cloth = "woven", align = "centre", lineSpacing = 1.65, order = "along" } = options;
   checkMeasures(text, options);
   const alphabet = ALPHABETS[options.alphabet ?? "upright"];
@@ -93,6 +98,7 @@ export function letterText(text: string, options: LetteringOptions): Lettering {
   const widthMm = Math.max(...lines.map((line) => line.widthMm));
   const sewer = new Sewer();
   const missed: Miss[] = [];
+  const pieceRecords: number[] = [];
   lines.forEach((line, index) => {
     const baselineY = ((lines.length - 1) / 2 - index) * lineSpacing * heightMm - heightMm / 2;
     const left = align === "left" ? 0 : align === "right" ? -line.widthMm : -line.widthMm / 2;
@@ -108,24 +114,27 @@ export function letterText(text: string, options: LetteringOptions): Lettering {
     const sewn = order === "along" ? pieces : fromTheMiddle(pieces);
     sewn.forEach((piece, at) => {
       options.onPiece?.(piece);
+      const begin = sewer.mark();
+      const next = nextPlaces(sewn[at + 1], piece);
       const limits = sewAssured(
         sewer,
         piece.strokes,
         {
           pullMm: preset.pullMm,
-          leaveAt: nextPlaces(sewn[at + 1], piece),
+          leaveAt: next,
           splitMm: preset.splitSatinMm,
           underlay: heightMm < LIGHT_UNDERLAY_MM ? "light" : "full",
           onRun: options.onRun,
           onSatin: options.onSatin,
         },
-        heightMm,
+        { heightMm, next: sewn[at + 1] === undefined ? null : next },
       );
+      pieceRecords.push(sewer.startAfter(begin));
       if (limits.length > 0) missed.push({ letters: piece.text, limits });
     });
   });
   if (missed.length > 0) findings.push(notHeld(missed, heightMm, options));
-  return { stitches: sewer.finish(), findings, widthMm, heightMm };
+  return { stitches: sewer.finish(), findings, widthMm, heightMm, pieceRecords };
 }
 
 function layOut(row: string, options: LetteringOptions, alphabet: Alphabet, heightMm: number): SetLine {
