@@ -2,11 +2,11 @@ import { Button } from "@mantine/core";
 import { Link, useParams } from "@tanstack/react-router";
 import { useEffect, useMemo, useState } from "react";
 import type { shapes } from "#contract";
-import { type NeedleChange, type MachineStep, threadOn } from "#core/floor";
+import { type NeedleChange, threadOn } from "#core/floor";
 import { addressOf } from "../client";
 import { Empty, TroubleSheet, Waiting } from "../parts/states";
 import { clockOf } from "../today/day";
-import { doneAct, mainAct, threadAct } from "./acts";
+import { threadAct } from "./acts";
 import { type BarNeedle, NeedleBar } from "./needles";
 import { Around, PieceSheet, TopHem } from "./piece-sheet";
 import {
@@ -18,11 +18,11 @@ import {
   StopQuestion,
   ThreadOutQuestion,
 } from "./questions";
-import { machineWords, type Said, shortName } from "./sentences";
-import { scanned, type Scanned, type StationDay, stationDay } from "./station-day";
+import { buttonsOf, type Question, saidOf } from "./station-buttons";
+import { scanned, type StationDay, stationDay } from "./station-day";
 import { lastTold, LatelySheet, ToldBar } from "./told-bar";
 import { useOutbox } from "./telling";
-import { type Draft, type Floor, useFloor } from "./use-floor";
+import { type Floor, useFloor } from "./use-floor";
 import { useKeys } from "./use-keys";
 import { useWake } from "./use-wake";
 import "./station.css";
@@ -92,10 +92,6 @@ export const NoPlan = ({ name }: { readonly name: string }) => (
     </Empty>
   </Aside>
 );
-
-type Question =
-  | { readonly ask: "stop" | "spoiled" | "later" | "down" | "thread" | "away" | "lately" }
-  | { readonly ask: "scan"; readonly found: Scanned };
 
 function Station({ floor, machineId }: { readonly floor: Floor; readonly machineId: string }) {
   const [question, setQuestion] = useState<Question | null>(null);
@@ -205,92 +201,6 @@ function Station({ floor, machineId }: { readonly floor: Floor; readonly machine
       />
     </div>
   );
-}
-
-function saidOf(day: StationDay, isEarly: boolean, machineId: string, floor: Floor): Said {
-  const said = machineWords(day.step, machineId, floor.names);
-  if (isEarly)
-    return {
-      sentence: `Nothing to do until ${floor.names.clock(day.plannedAtMs!)}`,
-      more: `Then: ${said.sentence.charAt(0).toLocaleLowerCase()}${said.sentence.slice(1)}${day.step.do === "thread" && day.job ? `, ${said.more.charAt(0).toLocaleLowerCase()}${said.more.slice(1)}` : ""}`,
-      cautions: [],
-    };
-  if (day.step.do === "sewing" && day.hooping)
-    return { ...said, more: `${said.more} · meanwhile hoop ${shortName(day.hooping.job)}` };
-  if (day.step.do === "idle" && day.nextAtMs !== null)
-    return { ...said, sentence: `Nothing to do until ${floor.names.clock(day.nextAtMs)}`, more: "" };
-  return said;
-}
-
-interface PageButton {
-  readonly words: string;
-  /** The key that presses it, as it is shown. */
-  readonly key: string;
-  readonly press: () => void;
-  readonly tone?: "plain" | "late";
-}
-
-/** The large buttons of a step, the main one first. */
-function buttonsOf({
-  day,
-  isEarly,
-  machineId,
-  floor,
-  ask,
-  begin,
-}: {
-  readonly day: StationDay;
-  readonly isEarly: boolean;
-  readonly machineId: string;
-  readonly floor: Floor;
-  readonly ask: (question: Exclude<Question["ask"], "scan">) => void;
-  readonly begin: () => void;
-}): PageButton[] {
-  const { step, job } = day;
-  const later: PageButton = { words: "Not now", key: "N", press: () => ask("later") };
-  const stop: PageButton = { words: "Stop", key: "S", press: () => ask("stop"), tone: "late" };
-  const spoiled: PageButton = { words: "Spoiled", key: "X", press: () => ask("spoiled"), tone: "late" };
-  if (isEarly) return [{ words: "Begin it now", key: "Enter", press: begin }, ...(job ? [later] : [])];
-  const act = mainAct(step, {
-    machineId,
-    machine: floor.names.machine(machineId),
-    job,
-    run: floor.floor.plan.runs.find((one) => one.job === job?.jobId) ?? null,
-    chore: day.chore,
-    threadCode: (id) => floor.threads.get(id)?.code ?? id,
-  });
-  const tell = (one: { readonly draft: Draft; readonly told: string }) => floor.told(one.draft, one.told);
-  const main: PageButton[] = act ? [{ words: act.words, key: "Enter", press: () => tell(act) }] : [];
-  if (!job) return main;
-  if (step.do === "sewing" && step.nextStop !== null)
-    return [...main, { words: "Done", key: "D", press: () => tell(doneAct(machineId, job)) }, stop];
-  if (step.do === "sewing") return [...main, stop];
-  if (step.do === "mend") return [...main, ...needleButton(step, machineId, floor), spoiled];
-  return [...main, later];
-}
-
-/** After a broken or struck needle: the new one is told for itself, before the piece sews on. */
-function needleButton(step: MachineStep & { do: "mend" }, machineId: string, floor: Floor): PageButton[] {
-  const { needle } = step;
-  if (needle === null || step.why === "bobbin") return [];
-  return [
-    {
-      words: `New needle ${needle}`,
-      key: "W",
-      press: () =>
-        floor.told(
-          {
-            kind: "needle-changed",
-            machineId,
-            needle,
-            why: step.why === "needle" ? "struck" : "worn",
-            sizeNm: null,
-            point: null,
-          },
-          `Needle ${needle} changed`,
-        ),
-    },
-  ];
 }
 
 function Body({

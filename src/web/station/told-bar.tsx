@@ -20,6 +20,9 @@ export function lastTold(told: readonly Told[], nowMs: number): Told | null {
   return last && nowMs - last.event.atMs < UNDO_MS ? last : null;
 }
 
+/** Not heard of the program for so long, what is shown may be old: ms. */
+const OLD_MS = 75_000;
+
 /** What was just told, with its undo; and what has not reached the program, which is never called saved. */
 export function ToldBar({ floor, onLately }: { readonly floor: Floor; readonly onLately: () => void }) {
   const { told, reached } = useOutbox();
@@ -28,6 +31,9 @@ export function ToldBar({ floor, onLately }: { readonly floor: Floor; readonly o
   const last = lastTold(told, floor.floor.nowMs);
   return (
     <div className="told" role="status" aria-live="polite">
+      {floor.floor.nowMs - floor.heardAtMs > OLD_MS && (
+        <span className="told-old">no answer since {clockOf(floor.timeZone, floor.heardAtMs)}</span>
+      )}
       {waiting > 0 && (
         <button type="button" className="told-pill told-waiting" onClick={onLately}>
           waiting ({waiting})
@@ -81,6 +87,7 @@ export function LatelySheet({
       opened
       onClose={onClose}
       title="Told lately"
+      classNames={{ title: "choice-title" }}
       size="lg"
       centered
       closeButtonProps={{ size: "xl", "aria-label": "Close" }}

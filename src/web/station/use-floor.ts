@@ -48,7 +48,8 @@ function useOwnMs(): number {
 async function askFloor(signal: AbortSignal): Promise<Snapshot> {
   const askedAtMs = Date.now();
   const { value } = await ask("floorNow", { signal });
-  const snapshot = { answer: value, askedAtMs, aheadMs: value.nowMs - (askedAtMs + Date.now()) / 2 };
+  const aheadMs = Math.round(value.nowMs - (askedAtMs + Date.now()) / 2);
+  const snapshot = { answer: value, askedAtMs, aheadMs };
   void keepSeen("floor", snapshot);
   return snapshot;
 }
@@ -110,7 +111,7 @@ export function useFloor(personId: string | null): FloorAnswered {
     (draft: Draft, words: string) => {
       const now = last.current;
       if (!now) return;
-      const atMs = Math.round(Date.now() + aheadMs);
+      const atMs = Date.now() + aheadMs;
       const event = { ...draft, id: freshId(), atMs, personId } as FloorEventBody;
       const timed = { ...event, atMs: timeOfTelling(now, event, atMs) };
       void tell({
