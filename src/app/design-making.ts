@@ -5,10 +5,10 @@ import type { Answers, Call, Context } from "./context";
 import type { SewDone, SewJob } from "./design-making-jobs";
 import type { HandMaking } from "./design-making-sew";
 import { makingThreads } from "./design-making-threads";
-import { addVersion, designRefusals } from "./designs";
+import { addVersion, designRefusals, freshDesign } from "./designs";
 import { facesOf, fontAnswers, fontFiles } from "./design-making-fonts";
 import { handMakingOf } from "./design-texts";
-import { foldText, tidyText } from "./fold";
+import { tidyText } from "./fold";
 import { refreshJobs } from "./piece-refresh";
 import { inPortions, keptOf, versionOf } from "./records";
 import { packedStitches } from "./stitch-bytes";
@@ -111,20 +111,7 @@ export function makingAnswers(context: Context): MakingAnswers {
       { who: call.who, what: before ? `Made a version of design ${before.name}` : `Made design ${title}` },
       async (writing) => {
         const designId = into ?? newId("ds");
-        const at = nowMs();
-        if (!before)
-          await writing.insert("designs", {
-            id: designId,
-            version: 1,
-            archived: 0,
-            created_at_ms: at,
-            updated_at_ms: at,
-            name: title,
-            note: "",
-            search: foldText(title),
-            kind: "picture",
-            latest_version_id: null,
-          });
+        if (!before) await writing.insert("designs", freshDesign(designId, title, nowMs()));
         const row = await addVersion(context_, writing, {
           designId,
           source: making.items.every((item) => item.kind === "lettering") ? "lettering" : "made",

@@ -8,7 +8,7 @@ import { readDesignAside } from "./design-reading";
 import { foldText, isLike, searchPatterns, tidyText } from "./fold";
 import { refreshJobs } from "./piece-refresh";
 import { refuseApp } from "./refusals";
-import { type DesignVersionRow, inPortions, keptFindings, type VersionReport, versionOf } from "./records";
+import { type DesignVersionRow, inPortions, keptFindings, keptReport, versionOf } from "./records";
 import { packedStitches } from "./stitch-bytes";
 import { isArchive, unpack } from "./unpack";
 
@@ -61,6 +61,20 @@ const sortable = {
   stitches: "design_versions.stitches",
 } as const;
 
+/** A design's own row, before its first version is kept. */
+export const freshDesign = (id: string, name: string, atMs: number): DesignRow => ({
+  id,
+  version: 1,
+  archived: 0,
+  created_at_ms: atMs,
+  updated_at_ms: atMs,
+  name,
+  note: "",
+  search: foldText(name),
+  kind: "picture",
+  latest_version_id: null,
+});
+
 export interface VersionMade {
   readonly designId: string;
   readonly source: shapes.DesignVersion["source"];
@@ -86,14 +100,6 @@ export async function addVersion(
     .orderBy("number", "desc")
     .executeTakeFirst();
   const { report } = made;
-  const kept: VersionReport = {
-    parts: report.parts,
-    extentsMm: report.extentsMm,
-    shortestMm: report.shortestMm,
-    longestMm: report.longestMm,
-    shortShare: report.shortShare,
-    densestPerMm2: report.densestPerMm2,
-  };
   const row: DesignVersionRow = {
     id: context.newId("dv"),
     design_id: made.designId,
@@ -108,7 +114,7 @@ export async function addVersion(
     jumps: report.jumps,
     stops: report.stops,
     trims: report.trims,
-    report: JSON.stringify(kept),
+    report: keptReport(report),
     findings: keptFindings(made.findings),
     thread_ids: JSON.stringify(report.parts.map((_, part) => made.threadIds[part] ?? null)),
   };
@@ -221,21 +227,7 @@ export function designAnswers(context: Context): DesignAnswers {
           .where("design_id", "=", designId)
           .orderBy("number", "desc")
           .executeTakeFirst();
-        if (into === "") {
-          const at = nowMs();
-          await writing.insert("designs", {
-            id: designId,
-            version: 1,
-            archived: 0,
-            created_at_ms: at,
-            updated_at_ms: at,
-            name: title,
-            note: "",
-            search: foldText(title),
-            kind: "picture",
-            latest_version_id: null,
-          });
-        }
+        if (into === "") await writing.insert("designs", freshDesign(designId, title, nowMs()));
         // A new version with the same parts keeps the threads chosen for the one before: nothing is typed twice.
         const threadIds = before ? (JSON.parse(before.thread_ids) as (string | null)[]) : [];
         const row = await addVersion(context, writing, {

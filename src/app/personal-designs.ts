@@ -7,7 +7,7 @@ import { fontFiles } from "./design-making-fonts";
 import { FileWanted, MakingBench, type RecipeDone, type RecipeJob } from "./design-making-jobs";
 import { makingThreads } from "./design-making-threads";
 import { foldText } from "./fold";
-import { type DesignVersionRow, keptFindings, type VersionReport } from "./records";
+import { type DesignVersionRow, keptFindings, keptReport } from "./records";
 
 /**
  * The design of a placement whose lettering carries an order's own text: the picture (or none) and the text in
@@ -231,14 +231,6 @@ export async function makePersonal(
     pictureParts: made.pictureParts,
     threadsAtMaking: threads,
   };
-  const kept: VersionReport = {
-    parts: report.parts,
-    extentsMm: report.extentsMm,
-    shortestMm: report.shortestMm,
-    longestMm: report.longestMm,
-    shortShare: report.shortShare,
-    densestPerMm2: report.densestPerMm2,
-  };
   const key = makingKeyOf(recipe);
   return {
     key,
@@ -268,7 +260,7 @@ export async function makePersonal(
       jumps: report.jumps,
       stops: report.stops,
       trims: report.trims,
-      report: JSON.stringify(kept),
+      report: keptReport(report),
       findings: keptFindings(made.findings),
       thread_ids: JSON.stringify(threads),
     },

@@ -117,3 +117,9 @@ export function groupedBy<T>(items: readonly T[], keyOf: (item: T) => string): M
   }
   return groups;
 }
+
+/** A version's measures as its `report` column keeps them. */
+export const keptReport = (report: VersionReport): string => {
+  const { parts, extentsMm, shortestMm, longestMm, shortShare, densestPerMm2 } = report;
+  return JSON.stringify({ parts, extentsMm, shortestMm, longestMm, shortShare, densestPerMm2 } satisfies VersionReport); // prettier-ignore
+};

@@ -72,7 +72,7 @@ describe("a proof", () => {
   });
 
   it("shows the design at true size where it fits, and says when it does not", () => {
-    expect(svgFromScene(proof(["Zoë"]))).toContain("shown at true size");
+    expect(svgFromScene(proof(["Zoë"]))).toContain("at true size where this is 180 mm wide");
     const wide = points(Array.from({ length: 90 }, (_, i) => [i * 40, 0]));
     expect(svgFromScene(proof([], wide))).toMatch(/shown at \d\d % of its size/);
   });

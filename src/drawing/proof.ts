@@ -65,7 +65,9 @@ export function proofScene({ design, threads, cloth, textLines, spools, facts }:
   y += high + 7;
   const told = [
     ...facts,
-    scale === 1 ? "shown at true size" : `shown at ${Math.round(scale * 100)} % of its size`,
+    scale === 1
+      ? `at true size where this is ${WIDE} mm wide`
+      : `shown at ${Math.round(scale * 100)} % of its size`,
   ];
   shapes.push({ kind: "text", x: MARGIN, y, text: told.join(" · "), sizeMm: 4.2, fill: QUIET });
   y += 5;

@@ -2,6 +2,7 @@ import { useState } from "react";
 import { useAll } from "../../parts/all-of";
 import { ChoiceField, choicesOf } from "../../parts/form";
 import type { Making } from "./making";
+import { usePlacements } from "./use-placements";
 
 /** What it is for: the placement brings its hoop and cloth; both can be chosen by themselves. */
 export function ForPlacement({
@@ -11,17 +12,9 @@ export function ForPlacement({
   readonly making: Making;
   readonly onSet: (change: Partial<Making>) => void;
 }) {
-  const products = useAll("products", "no");
   const hoops = useAll("hoops");
   const [where, setWhere] = useState("");
-  const places = (products.data ?? []).flatMap((product) =>
-    product.placements.map((placement) => ({
-      key: `${product.id}/${placement.id}`,
-      words: `${product.name}: ${placement.name}`,
-      product,
-      placement,
-    })),
-  );
+  const places = usePlacements();
   const chosen = places.find((place) => place.key === where);
   return (
     <div className="making-fields">

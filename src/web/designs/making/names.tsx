@@ -4,7 +4,6 @@ import { Link } from "@tanstack/react-router";
 import { useEffect, useState } from "react";
 import type { shapes } from "#contract";
 import { ask, addressOf, Trouble } from "../../client";
-import { useAll } from "../../parts/all-of";
 import { ChoiceField, choicesOf, NumberField, Row } from "../../parts/form";
 import { PageHead } from "../../parts/page-head";
 import { LengthField } from "../../parts/quantity";
@@ -13,6 +12,7 @@ import { DesignSelect } from "../../studio/design-select";
 import { findingsWords, number } from "../words";
 import { FaceField } from "./lettering-fields";
 import { ThreadSelect } from "./thread-select";
+import { usePlacements } from "./use-placements";
 import "../designs.css";
 import "./making.css";
 
@@ -45,23 +45,10 @@ export function NamesPage() {
   const [wrong, setWrong] = useState<string | null>(null);
   const [from, setFrom] = useState("");
   const queries = useQueryClient();
-  const products = useAll("products", "no");
   const names = namesOf(text);
   const set = (change: Partial<Recipe>) => setRecipe((before) => ({ ...before, ...change }));
-  const places = (products.data ?? []).flatMap((product) =>
-    product.placements.flatMap((placement) =>
-      placement.lettering
-        ? [
-            {
-              key: `${product.id}/${placement.id}`,
-              words: `${product.name}: ${placement.name}`,
-              product,
-              placement,
-              lettering: placement.lettering,
-            },
-          ]
-        : [],
-    ),
+  const places = usePlacements().flatMap((place) =>
+    place.placement.lettering ? [{ ...place, lettering: place.placement.lettering }] : [],
   );
   const take = (key: string) => {
     setFrom(key);

@@ -1,4 +1,4 @@
-import { type RefObject, useEffect, useRef, useState } from "react";
+import { useEffect, useRef } from "react";
 import { DrawingEngine } from "../../canvas/engine";
 import type { StitchesDrawn } from "../../canvas/stitches";
 
@@ -42,17 +42,3 @@ export function useDrawing(
 }
 
 const NOTHING: StitchesDrawn = { count: 0, kinds: new Uint8Array(0), xTenths: new Int32Array(0), yTenths: new Int32Array(0), bounds: [0, 0, 0, 0], blocks: 0, blockBounds: new Float64Array(0), blockParts: new Int32Array(0), partStarts: [0] }; // prettier-ignore
-
-export function useRoom(box: RefObject<HTMLDivElement | null>) {
-  const [room, setRoom] = useState({ width: 0, height: 0 });
-  useEffect(() => {
-    if (!box.current) return;
-    const watch = new ResizeObserver(([entry]) => {
-      const { width, height } = entry!.contentRect;
-      setRoom({ width: Math.round(width), height: Math.round(height) });
-    });
-    watch.observe(box.current);
-    return () => watch.disconnect();
-  }, [box]);
-  return room;
-}

@@ -1,8 +1,9 @@
 import { Button } from "@mantine/core";
 import { type KeyboardEvent, type PointerEvent, useEffect, useMemo, useRef, useState } from "react";
+import { useRoom } from "../../canvas/use-gestures";
 import type { Artwork, Item } from "./making";
 import { shapeAt, type ShapeOnFrame } from "./shapes";
-import { useDrawing, useRoom } from "./sheet-drawing";
+import { useDrawing } from "./sheet-drawing";
 import { type Box, boxesOf, type Field, fitOf, hitOf } from "./sheet-hits";
 import type { Made } from "./use-making";
 
