@@ -138,6 +138,21 @@ describe("artwork", () => {
       .click();
     await page.getByLabel("Rows apart").fill("0.8");
     await expect.poll(() => stitchesOf(sheet)).toBeLessThan(stitches);
+    // One shape by itself: by its number, with the keys of the frame, and back by one step.
+    await page.getByRole("button", { name: /^Shape 1/ }).click();
+    await page.getByText("One shape is chosen").waitFor();
+    const whole = await facts(sheet).innerText();
+    await page.getByLabel("Shape to the right").fill("9");
+    await expect.poll(() => facts(sheet).innerText()).not.toBe(whole);
+    await page.getByRole("application").focus();
+    await page.keyboard.press("ArrowRight");
+    await expect.poll(() => page.getByLabel("Shape to the right").inputValue()).toBe("10");
+    await page.getByText("changed", { exact: false }).first().waitFor();
+    await page.getByRole("button", { name: "As drawn" }).click();
+    await expect.poll(() => facts(sheet).innerText()).toBe(whole);
+    await page.getByRole("button", { name: "Undo", exact: true }).click();
+    await expect.poll(() => page.getByLabel("Shape to the right").inputValue()).toBe("10");
+    await page.getByRole("button", { name: "Redo", exact: true }).click();
     // What lies on top cannot come first.
     expect(await page.getByRole("button", { name: "Part 2: sew earlier" }).isDisabled()).toBe(true);
     const chosen = await choose(page, "Thread of part 1", (words) => words[2]!);
