@@ -2,7 +2,7 @@ import { grownRings, ringLength, unitedRings } from "../rings";
 import type { Sewer } from "../sewer";
 import type { Place } from "../spine";
 import { Region } from "./region";
-import { type FillShape, resample, rowsBeneath, steps, travel } from "./row-fill";
+import { type FillShape, resample, rowsBeneath, travel } from "./row-fill";
 
 /**
  * A fill whose lines follow the shape: rings at even distances inside the edge (offsets of the outline). Rings that lie
@@ -26,6 +26,8 @@ const CHORD_MM = 0.09;
 const BENEATH_MM = 0.75;
 
 interface Ring {
+  /** How many rings deep it lies; neighbours lie on the same level or the next. */
+  readonly level: number;
   readonly places: readonly Place[];
   /** Which place of this ring is nearest to which place of that one. */
   readonly links: { other: number; here: number; there: number; far: number }[];
@@ -63,43 +65,61 @@ function ringsOf(
   { spacingMm, stitchMm, pullMm }: Required<Omit<ContourOptions, "underlay">>,
 ): Ring[] {
   const rings: Ring[] = [];
-  // The outermost line of thread lies with its outer side on the edge, the pull added.
-  for (let inset = 0.2 - pullMm; ; inset += spacingMm) {
-    const level = grownRings(area, -inset);
-    if (level.length === 0) return rings;
-    for (const ring of level) {
+  // The outermost line of thread lies with its outer side on the edge, the pull added. Each level is offset from the
+  // one before: offsets by a round pen add up, and a short way makes few crossings to clear.
+  let inner = grownRings(area, pullMm - 0.2);
+  for (let level = 0; ; level++) {
+    if (inner.length === 0) return rings;
+    for (const ring of inner) {
       const places = resample(ring, stitchMm, CHORD_MM);
-      if (ringLength(ring) > 1) rings.push({ places, links: [] });
+      if (ringLength(ring) > 1) rings.push({ level, places, links: [] });
     }
     if (rings.length > 20_000) return rings;
+    inner = grownRings(inner, -spacingMm);
   }
 }
 
-/** Finds which rings lie side by side, through a grid of places set close along them. */
+/**
+ * Finds which rings lie side by side, through a grid of places set close along them. The places of a cell are a chain
+ * through `before`, from the one put in last: no list is made for each of many thousand cells.
+ */
 function join(rings: readonly Ring[], spacingMm: number): void {
   const reach = 2.2 * spacingMm;
-  const cells = new Map<number, { ring: number; at: number; place: Place }[]>();
-  const key = (x: number, y: number): number => Math.floor(x / reach) * 100_003 + Math.floor(y / reach);
+  // Places so close that a neighbour at its distance is never missed between two of them.
+  const apart = Math.max(0.4, 2 * spacingMm);
+  const last = new Map<number, number>();
+  const key = (column: number, row: number): number => column * 100_003 + row;
   const known = new Map<number, Ring["links"][number]>();
-  rings.forEach((ring, r) => {
-    ring.places.forEach((place, i) => {
-      const next = ring.places[(i + 1) % ring.places.length]!;
-      for (const [x, y] of [place, ...steps(place, next, 0.4)].slice(0, -1)) {
-        for (let dx = -1; dx <= 1; dx++)
-          for (let dy = -1; dy <= 1; dy++)
-            for (const other of cells.get(key(x + dx * reach, y + dy * reach)) ?? []) {
-              if (other.ring === r) continue;
-              const far = Math.hypot(other.place[0] - x, other.place[1] - y);
-              if (far > reach) continue;
-              const pair = other.ring * rings.length + r;
-              const before = known.get(pair);
-              if (!before || far < before.far - 1e-9)
-                known.set(pair, { other: r, here: other.at, there: i, far });
-            }
-        const list = cells.get(key(x, y)) ?? [];
-        cells.set(key(x, y), list);
-        list.push({ ring: r, at: i, place: [x, y] });
-      }
+  const [xs, ys, of, at, before]: [number[], number[], number[], number[], number[]] = [[], [], [], [], []];
+  const look = (r: number, i: number, x: number, y: number): void => {
+    const [column, row] = [Math.floor(x / reach), Math.floor(y / reach)];
+    for (let dx = -1; dx <= 1; dx++)
+      for (let dy = -1; dy <= 1; dy++)
+        for (let other = last.get(key(column + dx, row + dy)) ?? -1; other >= 0; other = before[other]!) {
+          // Those put in earlier lie further out still.
+          if (rings[of[other]!]!.level < rings[r]!.level - 1) break;
+          const [offX, offY] = [xs[other]! - x, ys[other]! - y];
+          const square = offX * offX + offY * offY;
+          if (of[other] === r || square > reach * reach) continue;
+          const pair = of[other]! * rings.length + r;
+          const far = Math.sqrt(square);
+          const link = known.get(pair);
+          if (!link) known.set(pair, { other: r, here: at[other]!, there: i, far });
+          else if (far < link.far - 1e-9) Object.assign(link, { here: at[other]!, there: i, far });
+        }
+    before.push(last.get(key(column, row)) ?? -1);
+    last.set(key(column, row), xs.length);
+    xs.push(x);
+    ys.push(y);
+    of.push(r);
+    at.push(i);
+  };
+  rings.forEach(({ places }, r) => {
+    places.forEach((place, i) => {
+      const next = places[(i + 1) % places.length]!;
+      const parts = Math.max(1, Math.ceil(Math.hypot(next[0] - place[0], next[1] - place[1]) / apart));
+      for (let part = 0; part < parts; part++)
+        look(r, i, place[0] + ((next[0] - place[0]) * part) / parts, place[1] + ((next[1] - place[1]) * part) / parts); // prettier-ignore
     });
   });
   for (const [pair, link] of known) {
