@@ -4,7 +4,7 @@
  *
  *     npx tsx bench/five-years.ts DIR
  */
-import { openProgram, type Program } from "#app";
+import { openProgram, type Program, recountFloor } from "#app";
 import { type Chance, pick, seededChance } from "#core/base";
 import { addDays, localTime } from "#core/shop";
 import { appendFloorEvents, type FloorEvent, type Tables } from "#store";
@@ -185,11 +185,23 @@ export async function layFiveYears(data: string): Promise<void> {
             by_hand: "[]",
             updated_at_ms: atMs,
           });
-        for (const [step, to] of ["sewing", "done", "shipped"].entries())
-          if (events++ < EVENTS)
-            told.push(
-              pastEvent({ newId, chance, pieceId, to, atMs: atMs + step * 3_600_000, people, machines }),
-            );
+        const job = rows.jobs.at(-1);
+        if (events < EVENTS && job?.piece_id === pieceId) {
+          const life = pastLife({
+            newId,
+            chance,
+            pieceId,
+            jobId: job.id,
+            stitches: job.stitches,
+            threadIds: JSON.parse(job.thread_ids) as string[],
+            productId: product.id,
+            atMs,
+            people,
+            machines,
+          });
+          events += life.length;
+          told.push(...life);
+        }
       }
     }
     await store.db.transaction().execute(async (trx) => {
@@ -202,6 +214,8 @@ export async function layFiveYears(data: string): Promise<void> {
       await appendFloorEvents(trx, told);
     });
   }
+  // What follows from the events, as the program would have kept it.
+  await recountFloor(program.context, "yes");
   await program.close();
 }
 
@@ -209,24 +223,67 @@ interface Past {
   readonly newId: (prefix: string) => string;
   readonly chance: Chance;
   readonly pieceId: string;
-  readonly to: string;
+  readonly jobId: string;
+  readonly stitches: number;
+  readonly threadIds: readonly string[];
+  readonly productId: string;
   readonly atMs: number;
   readonly people: readonly string[];
   readonly machines: readonly string[];
 }
 
-const pastEvent = ({ newId, chance, pieceId, to, atMs, people, machines }: Past): FloorEvent => ({
-  id: newId("ev"),
-  at_ms: atMs,
-  recorded_at_ms: atMs,
-  person_id: pick(people, chance),
-  who: "Bench",
-  kind: "state",
-  piece_id: pieceId,
-  job_id: null,
-  machine_id: pick(machines, chance),
-  data: JSON.stringify({ to }),
-});
+/** A piece's way over the floor as stations tell it, the thread breaking now and then; shipped from its page. */
+function pastLife(past: Past): FloorEvent[] {
+  const { newId, chance, pieceId, jobId, stitches } = past;
+  const machineId = pick(past.machines, chance);
+  const personId = pick(past.people, chance);
+  const sewMinutes = Math.max(2, Math.round(stitches / 700));
+  const facts = {
+    stitches,
+    trims: 3,
+    expectedS: sewMinutes * 60,
+    colourChanges: past.threadIds.length - 1,
+    parts: past.threadIds.map((threadId, part) => ({
+      needle: (part % 6) + 1,
+      threadId,
+      stitches: Math.round(stitches / past.threadIds.length),
+      threadMm: Math.round((stitches / past.threadIds.length) * 4.5),
+    })),
+    productId: past.productId,
+    hoopId: null,
+    planned: null,
+  };
+  const breaks = chance.below(8) === 0;
+  type Step = readonly [minute: number, kind: string, at: "piece" | "machine", data: object];
+  const steps: readonly Step[] = [
+    [0, "hooped", "piece", { hoop: null, from: { state: "ready", sewn: [] } }],
+    [4, "threaded", "machine", { needles: [{ needle: 1 + chance.below(6), threadId: past.threadIds[0] }] }],
+    [6, "loaded", "machine", {}],
+    [7, "started", "machine", { facts }],
+    ...(breaks
+      ? ([
+          [8, "stopped", "machine", { why: "thread-broke", needle: 1 + chance.below(6), note: "" }],
+          [10, "started", "machine", { facts }],
+        ] satisfies Step[])
+      : []),
+    [10 + sewMinutes, "sewn", "machine", { facts }],
+    [16 + sewMinutes, "finished", "piece", {}],
+    [18 + sewMinutes, "packed", "piece", {}],
+    [300, "piece-moved", "piece", { code: "", from: "packed", to: "shipped", why: "" }],
+  ];
+  return steps.map(([minute, kind, at, data]): FloorEvent => ({
+    id: newId("ev"),
+    at_ms: past.atMs + minute * 60_000,
+    recorded_at_ms: past.atMs + minute * 60_000,
+    person_id: personId,
+    who: "Bench",
+    kind,
+    piece_id: kind === "threaded" ? null : pieceId,
+    job_id: kind === "threaded" || kind === "packed" || kind === "piece-moved" ? null : jobId,
+    machine_id: at === "machine" ? machineId : null,
+    data: JSON.stringify(data),
+  }));
+}
 
 if (process.argv[1]?.endsWith("bench/five-years.ts")) {
   const data = process.argv[2];

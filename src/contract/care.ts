@@ -79,6 +79,8 @@ export const careOfMachine = z.object({
   standings: z.array(standing),
   needles: z.array(needleCare),
   service: forecast.nullable(),
+  /** What carrying it asks for by the revised lifting equation; null where its weight is not entered. */
+  lifting: z.string().nullable(),
 });
 
 const recordLine = z.object({ atMs, who: z.string(), what: z.string() });
@@ -132,6 +134,13 @@ export const careRows = {
       ),
     }),
     carriage: "json",
+  }),
+  careCalendar: row({
+    method: "GET",
+    path: "/api/care.ics",
+    summary: "Services and other care with a date as an iCalendar feed (RFC 5545)",
+    carriage: "bytes",
+    mediaType: "text/calendar",
   }),
   machineRecord: row({
     method: "GET",

@@ -89,6 +89,8 @@ export const machineBody = z.strictObject({
   linesUpBy: z.enum(["laser", "camera", "eye"]),
   hourMeter: z.strictObject({ hours: z.number().min(0).max(1_000_000), readOn: calendarDate }).nullable(),
   bought: z.strictObject({ on: calendarDate, priceCents: cents.min(0) }).nullable(),
+  /** What is lifted when it is carried to its service. */
+  weightKg: z.number().gt(0).max(1000).nullable().optional(),
   downTimes: z
     .array(
       z.strictObject({

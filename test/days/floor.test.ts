@@ -3,6 +3,7 @@ import { recountFloor } from "#app";
 import { machineBody, needleBody, personBody } from "#test/catalogue";
 import { FloorDay, seenFloor } from "#test/floor-day";
 import { lineOf, type OrderBook, orderBook } from "#test/order-book";
+import ICAL from "ical.js";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
 
 let book: OrderBook;
@@ -89,6 +90,13 @@ async function looksBack(): Promise<void> {
   expect(
     machines.flatMap((machine) => machine.standings).find((one) => one.ruleId === "oil-hook")!.used,
   ).toBeGreaterThan(0);
+
+  const feed = await program.answers.careCalendar({ params: {}, query: {}, body: undefined }, program.call());
+  const events = new ICAL.Component(ICAL.parse(Buffer.from(feed.bytes).toString()) as [])
+    .getAllSubcomponents("vevent")
+    .map((one) => new ICAL.Event(one));
+  expect(events.map((event) => event.summary)).toContain("Heron: Clean the bobbin area");
+  expect(events.every((event) => event.startDate.isDate)).toBe(true);
 
   // What was measured is believed from the next morning on.
   program.clock.nowMs += 86_400_000;

@@ -6,6 +6,7 @@ import {
   dueCare,
   forecastService,
   isRuleOf,
+  liftCaution,
   machineRecord,
   type Meters,
   needleBreaks,
@@ -23,6 +24,7 @@ import { usedBy } from "../floor/following";
 import { allOf, studioOf, type StudioKept } from "../records";
 import { refuseApp } from "../refusals";
 import { caredMachines, careDone, type KeptMachine, meterOf } from "./meters";
+import { careFeed } from "./feed";
 import { recordPdf } from "./record-sheet";
 import { tripsOf, type WithMachinesAway } from "./trips";
 import { careRules, keepCareRules } from "./rules";
@@ -30,12 +32,14 @@ import { careRules, keepCareRules } from "./rules";
 type Reader = Store["db"];
 type CareAnswers = Pick<
   Answers,
-  "careNow" | "keepCareRules" | "serviceTrips" | "machineRecord" | "machineRecordSheet"
+  "careNow" | "keepCareRules" | "serviceTrips" | "careCalendar" | "machineRecord" | "machineRecordSheet"
 >;
 
 /** Seconds each machine is planned to sew from now on, by day. */
 export type PlannedUse = () => Promise<ReadonlyMap<string, readonly DayUse[]>>;
 
+/** From a table to a car's sill, held at arm's reach before the body (common practice, no source); cm. */
+const USUAL_LIFT = { fromCm: 75, toCm: 60, reachCm: 40 };
 /** Needles and service look back so far. */
 const LOOK_BACK_MS = 400 * 86_400_000;
 
@@ -84,6 +88,10 @@ export function careAnswers(context: Context, planning: CarePlanning): CareAnswe
             stitches: cared[at]!.now.stitches,
             pieces: cared[at]!.now.pieces,
             standings: standings.filter((one) => one.machineId === machine.id),
+            lifting:
+              typeof machine.weightKg === "number"
+                ? liftCaution({ weightKg: machine.weightKg, ...USUAL_LIFT }).sentence
+                : null,
             needles: await needlesOf(db, studio, machine, runs),
             service: serviceOf({
               studio,
@@ -112,6 +120,16 @@ export function careAnswers(context: Context, planning: CarePlanning): CareAnswe
         nowMs: nowMs(),
         withMachinesAway: planning.withMachinesAway,
       });
+    },
+    careCalendar: async (_asked, call) => {
+      const studio = await studioNow();
+      const { machines, rules } = await careNow();
+      const text = careFeed({
+        ...{ machines, rules, nowMs: nowMs(), origin: call.origin },
+        studioName: studio.body.name,
+        today: localTime(studio.body.timeZone, nowMs()).date,
+      });
+      return { bytes: new TextEncoder().encode(text), mediaType: "text/calendar" };
     },
     keepCareRules: async ({ body }, call) => {
       await keepCareRules(store, call.who, body.rules);

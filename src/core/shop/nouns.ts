@@ -112,6 +112,8 @@ export interface Machine {
   readonly linesUpBy: LineUp;
   readonly hourMeter: { readonly hours: number; readonly readOn: CalendarDate } | null;
   readonly bought: { readonly on: CalendarDate; readonly priceCents: number } | null;
+  /** What is lifted when it is carried away; null or absent where it was not entered. */
+  readonly weightKg?: number | null | undefined;
   readonly downTimes: readonly DownTime[];
   /** The machine's own times; null takes the studio's. */
   readonly times: {

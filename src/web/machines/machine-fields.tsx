@@ -308,7 +308,7 @@ const boughtLabels = { on: "Bought on", priceCents: "Bought for" };
 
 function History({ form, note }: Form & { readonly note: ReactNode }) {
   const { timeZone } = useHabits();
-  const { hourMeter, bought } = form.value;
+  const { hourMeter, bought, weightKg } = form.value;
   const today = dayNow(timeZone);
   const meterField = hourMeter && bound(within(form, "hourMeter", hourMeter), meterLabels);
   const boughtField = bought && bound(within(form, "bought", bought), boughtLabels);
@@ -343,6 +343,23 @@ function History({ form, note }: Form & { readonly note: ReactNode }) {
         <AddRow onClick={() => form.set({ bought: { on: today, priceCents: 0 } })}>
           Enter when it was bought
         </AddRow>
+      )}
+      {typeof weightKg === "number" ? (
+        <Row>
+          <NumberField
+            label="Weight without hoops and cones"
+            unit="kg"
+            decimals={1}
+            value={weightKg}
+            error={form.error("weightKg")}
+            onChange={(next) => form.set({ weightKg: next })}
+          />
+          <Button variant="subtle" size="md" className="add-row" onClick={() => form.set({ weightKg: null })}>
+            Leave it out
+          </Button>
+        </Row>
+      ) : (
+        <AddRow onClick={() => form.set({ weightKg: 40 })}>Enter its weight, for lifting</AddRow>
       )}
       {note}
     </Fields>

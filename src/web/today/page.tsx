@@ -10,6 +10,7 @@ import { PieceCard } from "./card";
 import { useNowMs } from "./clock";
 import { clockOf, dateWords, type Day, readDay } from "./day";
 import { FloorMenu } from "./floor-menu";
+import { Happened } from "./happened";
 import { Headline, Unmarked } from "./headline";
 import { LeftOut } from "./left-out";
 import { PlanList } from "./list";
@@ -89,6 +90,7 @@ function TheDay({ day, planning }: { readonly day: Day; readonly planning: Plann
               { value: "list", label: "List" },
             ]}
           />
+          <Happened timeZone={view.timeZone} />
           <StationsMenu />
           <FloorMenu day={day} />
           <PlanButton words="Plan again" running={running} />

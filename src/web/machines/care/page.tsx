@@ -6,6 +6,7 @@ import { useAnswer } from "../../asking";
 import { saveFile } from "../../parts/save-file";
 import { Empty, TroubleSheet, Waiting } from "../../parts/states";
 import { useTellFloor } from "./tell";
+import { CareRules } from "./rules";
 import { ServiceLine } from "./service-line";
 import { Trips } from "./trips";
 import { countWords, hoursWords, stateWords, timeWords } from "./words";
@@ -40,6 +41,7 @@ export function CareLeaf() {
         <MachineCare key={machine.machineId} machine={machine} rules={rules} />
       ))}
       {machines.some((machine) => machine.service !== null) && <Trips machines={machines} />}
+      <CareRules rules={rules} areOwn={care.data.areOwn} />
     </div>
   );
 }

@@ -19,7 +19,10 @@ export function Trips({ machines }: { readonly machines: readonly shapes.CareOfM
       <h2>The trip to service</h2>
       <p className="quiet">
         When to take which machine away, so that no order leaves late because of it. A multi-needle machine is
-        a two-person lift.
+        a two-person lift{" "}
+        {machines.some((machine) => machine.lifting === null && machine.kind !== "straight-stitch") &&
+          "(enter its weight on its record for the figures)"}
+        .
       </p>
       <div className="care-acts" style={{ alignItems: "end", marginLeft: 0 }}>
         <NumberInput
@@ -35,6 +38,14 @@ export function Trips({ machines }: { readonly machines: readonly shapes.CareOfM
           Find good days
         </Button>
       </div>
+      {machines.map(
+        (machine) =>
+          machine.lifting && (
+            <p key={machine.machineId} className="care-caution">
+              <b>{machine.name}</b>: {machine.lifting}
+            </p>
+          ),
+      )}
       {trips.isError && <TroubleSheet trouble={trips.error} onAgain={() => void trips.refetch()} />}
       {asked !== null && trips.isLoading && <Waiting words="Planning the work with machines away" />}
       {trips.data && trips.data.proposals.length === 0 && (
