@@ -267,7 +267,7 @@ describe("names in numbers", () => {
 });
 
 describe("a font of the studio's own", () => {
-  const file = readFileSync(createRequire(import.meta.url).resolve("@expo-google-fonts/pacifico/400Regular/Pacifico_400Regular.ttf")); // prettier-ignore
+  const file = readFileSync(createRequire(import.meta.url).resolve("@expo-google-fonts/dancing-script/700Bold/DancingScript_700Bold.ttf")); // prettier-ignore
   it("is added once, sewn with, and stays with its designs when it is archived", async () => {
     const add = () =>
       studio.ask("addFont", { query: { name: "own letters.ttf" }, body: new Uint8Array(file) });

@@ -7,7 +7,7 @@ import { readOutlineFont } from "./fonts";
 /** Fonts in each of the files they come in. The files are made here as the published formats lay them out. */
 const require = createRequire(import.meta.url);
 const truetype = readFileSync(
-  require.resolve("@expo-google-fonts/pacifico/400Regular/Pacifico_400Regular.ttf"),
+  require.resolve("@expo-google-fonts/dancing-script/700Bold/DancingScript_700Bold.ttf"),
 );
 
 interface Table {

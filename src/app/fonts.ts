@@ -50,7 +50,7 @@ const require = createRequire(import.meta.url);
 export const BUNDLED_FONTS: readonly BundledFont[] = [
   { name: "Nunito", kind: "sans", file: "nunito/700Bold/Nunito_700Bold.ttf", licenceFile: "nunito/LICENSE_FONT" },
   { name: "Besley", kind: "serif", file: "besley/600SemiBold/Besley_600SemiBold.ttf", licenceFile: "besley/LICENSE_FONT" },
-  { name: "Pacifico", kind: "script", file: "pacifico/400Regular/Pacifico_400Regular.ttf", licenceFile: "pacifico/LICENSE_FONT" },
+  { name: "Dancing Script", kind: "script", file: "dancing-script/700Bold/DancingScript_700Bold.ttf", licenceFile: "dancing-script/LICENSE_FONT" },
 ]; // prettier-ignore
 
 const opened = new Map<string, OutlineFont>();

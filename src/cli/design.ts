@@ -91,7 +91,7 @@ export function addDesignCommands(program: Command, output: DesignOutput = proce
     .option("--width <mm>", "make the letters as high as makes the text this wide", millimetres)
     .option(
       "--font <font>",
-      "an outline font that comes with the program (Nunito, Besley, Pacifico), or a font file",
+      "an outline font that comes with the program (Nunito, Besley, Dancing Script), or a font file",
     )
     .option("--arc <degrees>", "bend over this angle: up when positive, down when negative", numberOption, 0)
     .addOption(

@@ -29,6 +29,10 @@ const FIGURES: Readonly<Record<string, readonly ColumnStroke[]>> = {
   ell: [line([0, 14], [0, 0], [10, 0])],
   "acute corner": [line([0, 14], [5, 0], [10, 14])],
   star: [0, 72, 144, 216, 288].map((deg) => line([0, 0], [9 * Math.cos((deg * Math.PI) / 180), 9 * Math.sin((deg * Math.PI) / 180)])), // prettier-ignore
+  // A kink beside a joint, as an axis has them: no corner.
+  "kinked tee": [line([0, 10], [14, 10]), line([7, 10], [7.1, 9.95], [7, 9.8], [7, -4])],
+  // A line that comes back and stands on its own body.
+  loop: [{ places: [...circle(3.2), [3.2, 0], [3.6, -8]].map(([x, y]): Place => [x!, y!]), closed: false, halfMm: 0.8 }], // prettier-ignore
   "tangent tail": [{ places: circle(5), closed: true, halfMm: 1 }, line([5, 0], [5, 6], [3, 12])],
 };
 

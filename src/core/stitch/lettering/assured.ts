@@ -30,9 +30,12 @@ const WAYS: readonly Way[] = [
   { pitchMm: 0.415, leave: "where it came" },
   { pitchMm: 0.45, underlay: "light" },
   { wider: 0.93, pitchMm: 0.45, moreMm: 0.03 },
+  { wider: 0.98 },
+  { wider: 1.02 },
   { moreMm: 0.08 },
   { pitchMm: 0.385, moreMm: 0.06 },
   { pitchMm: 0.46 },
+  { underlay: "light" },
   { wider: 1.1, moreMm: 0.04, pitchMm: 0.44 },
 ];
 

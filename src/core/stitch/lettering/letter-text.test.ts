@@ -1,10 +1,12 @@
 import { describe, expect, it } from "vitest";
 import { Refusal } from "#core/base";
+import { CLOTHS } from "../cloth";
+import { maskOfStrokes, measureStitches, missedLimits } from "../metrics";
 import { designReport } from "../report";
 import { countStitches, JUMP, STITCH, type Stitches, stitchExtents } from "../stitches";
 import { clustersOf, glyphOf } from "./glyph";
 import { FLOWING } from "./flowing";
-import { letterText, missingLetters } from "./letter-text";
+import { type LetteredPiece, letterText, missingLetters } from "./letter-text";
 import { UPRIGHT } from "./upright";
 
 const refusal = (make: () => unknown): Refusal => {
@@ -198,6 +200,40 @@ describe("lettering", () => {
       expect.soft(open, text).toEqual([]);
       expect(piece).toBeGreaterThan(0);
     }
+  });
+
+  it("holds the limits in the letters that are hardest at 8 mm, where they stand in a name", () => {
+    for (const cloth of ["woven", "knit"] as const) {
+      const pieces: LetteredPiece[] = [];
+      const { stitches, pieceRecords } = letterText("E & Bea", { heightMm: 8, cloth, onPiece: (piece) => pieces.push(piece) }); // prettier-ignore
+      expect(pieceRecords).toHaveLength(pieces.length);
+      pieces.forEach((piece, i) => {
+        const [from, to] = [pieceRecords[i]!, pieceRecords[i + 1]];
+        const part = { kind: stitches.kind.slice(from, to), x: stitches.x.slice(from, to), y: stitches.y.slice(from, to) }; // prettier-ignore
+        const metrics = measureStitches(part, maskOfStrokes(piece.strokes), { pullMm: CLOTHS[cloth].pullMm });
+        expect.soft(missedLimits(metrics), piece.text).toEqual([]);
+      });
+    }
+  });
+
+  it("says which letters are at their limit below 8 mm, and refuses what would sew badly above", () => {
+    const { findings } = letterText("W & W", { heightMm: 5 });
+    const atLimit = findings.find(({ code }) => code === "letters-at-limit");
+    expect(atLimit?.level).toBe("warning");
+    expect(atLimit?.message).toMatch(/^At 5 mm .*“&”/);
+    // So bent inwards that the letters' heads lie on one another.
+    expect(refusal(() => letterText("mnmnmn", { heightMm: 10, alphabet: "flowing", circle: { radiusMm: 10, side: "lower" } })).message).toContain("would not sew well at 10 mm"); // prettier-ignore
+  });
+
+  it("splits every stitch longer than 7 mm, in satin and on the way", () => {
+    for (const alphabet of ["upright", "flowing"] as const)
+      for (const heightMm of [30, 60, 100]) {
+        const { kind, x, y } = letterText("Hi", { heightMm, alphabet }).stitches;
+        let longest = 0;
+        for (let i = kind.indexOf(STITCH) + 1; i < kind.length; i++)
+          if (kind[i] === STITCH) longest = Math.max(longest, Math.hypot(x[i]! - x[i - 1]!, y[i]! - y[i - 1]!));
+        expect.soft(longest / 10, `${alphabet} ${heightMm}`).toBeLessThanOrEqual(7.05);
+      } // prettier-ignore
   });
 
   it("sews two lines, the first above the second", () => {

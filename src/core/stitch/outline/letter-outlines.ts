@@ -25,8 +25,6 @@ export type OutlineLetteringOptions = Omit<LetteringOptions, "alphabet" | "onRun
 
 const FINE_THREAD_MM = 6;
 const HIGHEST_MM = 150;
-/** Smaller letters are not filled for the sake of others: rows as short as that are hardly told from satin. */
-const FILLED_TEXT_MM = 15;
 
 /**
  * A text (or several lines of it) in the letters of an outline font, its kerning and marks the font's own: stems as
@@ -319,11 +317,9 @@ function alike(
   }
   if (filled.size === 0) return size;
   const rowsOnly: GlyphSize = { ...size, filled: true };
-  const all =
-    size.capMm >= FILLED_TEXT_MM &&
-    clusters.every((cluster) =>
-      planCluster(font, cluster, rowsOnly).pieces.every(({ how }) => how !== "refused"),
-    );
+  const all = clusters.every((cluster) =>
+    planCluster(font, cluster, rowsOnly).pieces.every(({ how }) => how !== "refused"),
+  );
   const them = filled.size === 1 ? "it" : "them";
   findings.push({
     code: "letters-filled",
