@@ -69,6 +69,34 @@ describe("a tablet without the network", () => {
   });
 });
 
+describe("a piece that was begun on its own page", () => {
+  const begun = (state: "hooped" | "sewing") => ({
+    ...planned,
+    jobs: planned.jobs.map((job) => (job.jobId === "juno" ? { ...job, state } : job)),
+  });
+  const step = (state: "hooped" | "sewing", told: readonly Told[] = []) => {
+    const floor = seenFloor(said({ nowMs: START_MS + 480_000 }), begun(state), told, START_MS + 480_000);
+    return machineStep(floor.floor, "gannet", floor.colours);
+  };
+
+  it("sews at its machine since the plan's time, and is done like any other", () => {
+    // Planned from minute 5 to 15; now it is minute 8.
+    expect(step("sewing")).toMatchObject({ do: "sewing", jobId: "juno", leftS: 420 });
+    expect(step("sewing", [toldOf("ev-sewn", 9, { kind: "sewn", ...at })])).toEqual({ do: "hoop", jobId: "bram" }); // prettier-ignore
+  });
+
+  it("is hooped, so that it is threaded for and loaded", () => {
+    expect(step("hooped").do).toBe("thread");
+    expect(step("hooped", day.slice(0, 1)).do).toBe("load");
+  });
+
+  it("is where the stations say, where they say anything", () => {
+    const program = said({ runs: [runOf("juno", [day[1]!.event])!] });
+    const floor = seenFloor(program, begun("sewing"), [], START_MS);
+    expect(machineStep(floor.floor, "gannet", floor.colours).do).toBe("thread");
+  });
+});
+
 describe("an event told now", () => {
   it("happens after all that stands of the same things, though the tablet's clock is a little behind", () => {
     const ahead = { ...day[0]!.event, id: "ev-other", atMs: START_MS + 30_000 };

@@ -109,7 +109,8 @@ export function Around({
           <>
             <b>{next.job.personalText || next.job.title}</b>
             <span>
-              {next.job.product}, {floor.names.clock(next.startMs)}
+              {next.job.product}
+              {next.startMs > floor.floor.nowMs && `, ${floor.names.clock(next.startMs)}`}
             </span>
           </>
         ) : (

@@ -169,7 +169,7 @@ export function DownQuestion({ floor, machineId, onClose }: Asked & { readonly m
             key={words}
             onChoose={() => {
               floor.told(
-                { kind: "machine-down", machineId, untilMs, why: "told at the station" },
+                { kind: "machine-down", machineId, untilMs, why: "" },
                 isOpenEnded(untilMs, floor.floor.nowMs)
                   ? `${name} is down`
                   : `${name} is down until ${floor.names.clock(untilMs)}`,

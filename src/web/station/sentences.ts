@@ -128,7 +128,7 @@ export function machineWords(step: MachineStep, machineId: string, names: Names)
         sentence: isOpenEnded(step.untilMs, names.nowMs)
           ? `${machine} is down`
           : `${machine} is down until ${names.clock(step.untilMs)}`,
-        more: step.why,
+        more: step.why || "The plan goes on with the other machines.",
         cautions: [cautions.down],
       };
     case "idle":

@@ -165,10 +165,16 @@ function nextAtMs({ floor }: SeenFloor, machineId: string): number | null {
   return ahead.length === 0 ? null : Math.min(...ahead);
 }
 
+/** The plan's times, moved on where the clock has run past them. */
 function readyOf({ floor, view }: SeenFloor, job: shapes.PlannedJob): Ready {
+  const run = floor.plan.runs.find((one) => one.job === job.jobId);
+  const [beginS, sewnS] = [run?.stretches[0]?.start ?? 0, run?.stretches.at(-1)?.end ?? 0];
   const ends = floor.plan.tasks.filter((task) => task.job === job.jobId).map((task) => task.end);
-  const sewn = floor.plan.runs.find((run) => run.job === job.jobId)?.stretches.at(-1)?.end ?? 0;
-  const readyAtMs = floor.startsAtMs + Math.max(sewn, ...ends) * 1000;
+  const readyS = Math.max(sewnS, ...ends);
+  const nowS = (floor.nowMs - floor.startsAtMs) / 1000;
+  const sewn = sewnOf(floor, job.jobId);
+  const endsAtS = sewn ? nowS + (1 - sewn.share) * (sewnS - beginS) : sewnS + Math.max(0, nowS - beginS);
+  const readyAtMs = Math.round(floor.startsAtMs + (endsAtS + readyS - sewnS) * 1000);
   const dueMs = view ? endOfDay(view, job.shipBy) : null;
   return {
     readyAtMs,
