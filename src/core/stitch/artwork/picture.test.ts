@@ -77,4 +77,10 @@ describe("the colours of a picture", () => {
     // Ours leaves softened edges to the colours beside them, which costs a little on those dots.
     expect(meanError(picture, palette)).toBeLessThan(1.1 * Math.min(...general.map((one) => meanError(picture, one)))); // prettier-ignore
   });
+  it("are told to be too few where much of the picture is sewn far off its own", () => {
+    const codes = (most: number) =>
+      readPicture(badge(0), { mostColours: most }).findings.map(({ code }) => code);
+    expect(codes(2)).toEqual(["shades-lost"]);
+    expect(codes(6)).toEqual([]);
+  });
 });

@@ -24,6 +24,9 @@ const FLAT = 6;
 /** Colours nearer than this are one (CIE76), and so is what is left over from them. */
 const APART = 9;
 const PHOTOGRAPH_SHARE = 0.45;
+/** A colour this far off is seen at once (CIE76), and so much of a picture may be so before it is told. */
+const WELL_OFF = 12;
+const SHADES_SHARE = 0.1;
 
 /**
  * Turns a picture of few colours into areas: colours are found in CIELAB among its flat dots (k-means, S. Lloyd, IEEE
@@ -54,6 +57,16 @@ export function readPicture(picture: Picture, { mostColours = 8 }: PictureOption
       advice:
         "Thread shows plain areas. Have it drawn in a few flat colours, or take the result for a rough one.",
     });
+  else {
+    const lost = shareFarOff(labs, dots, colours);
+    if (lost > SHADES_SHARE)
+      findings.push({
+        code: "shades-lost",
+        level: "note",
+        message: `${Math.round(lost * 100)} % of the picture is sewn in a colour well off its own: shades come out plain.`,
+        advice: "Allow more colours, or have it drawn in flat ones.",
+      });
+  }
   const ground = groundOf(dots, worked.width, worked.height);
   const painted = paintedOf(dots, worked, colours, ground);
   return { painted, naturalMm: null, findings, ...(ground === null ? {} : { hasGround: true }) };
@@ -132,6 +145,18 @@ function labsOf({ width, height, rgba }: Worked): Labs {
 
 const far = (labs: Labs, i: number, j: number): number =>
   Math.hypot(labs.l[i]! - labs.l[j]!, labs.a[i]! - labs.a[j]!, labs.b[i]! - labs.b[j]!);
+
+/** The share of dots that get a colour well off their own. */
+function shareFarOff(labs: Labs, dots: Uint8Array, colours: readonly Lab[]): number {
+  let [off, all] = [0, 0];
+  dots.forEach((colour, i) => {
+    if (colour === NONE) return;
+    all++;
+    const { l, a, b } = colours[colour]!;
+    if (Math.hypot(labs.l[i]! - l, labs.a[i]! - a, labs.b[i]! - b) > WELL_OFF) off++;
+  });
+  return all === 0 ? 0 : off / all;
+}
 
 function flatDots({ width, height }: Worked, labs: Labs): Uint8Array {
   const flat = new Uint8Array(width * height);
