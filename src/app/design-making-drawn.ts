@@ -44,6 +44,7 @@ export function makeDrawn(item: Item<"artwork">, cloth: Cloth, sources: Sources,
   const drawn = names.map((name, place) => drawnPart(making.parts[place]!, asked.get(name), widthMm));
   const sewn = order.filter((place) => !drawn[place]!.leftOut);
   const changed: Making = { ...making, parts: sewn.map((place) => drawn[place]!.part) };
+  const hidden = drawn.some(({ changes }) => changes.size > 0) ? hiddenShapes(changed, sewn, { drawn, beneath }) : []; // prettier-ignore
   const stitches =
     sewn.length === names.length && item.turnDeg % 360 === 0 && item.parts.every(isAsProposed) && order.every((place, at) => place === at) // prettier-ignore
       ? base.stitches
@@ -60,7 +61,7 @@ export function makeDrawn(item: Item<"artwork">, cloth: Cloth, sources: Sources,
     about: {
       missing: [],
       heightMm: Math.round(base.heightMm * 10) / 10,
-      findings: [...base.findings, ...drawn.flatMap(({ findings }) => findings)],
+      findings: [...base.findings, ...drawn.flatMap(({ findings }) => findings), ...hidden],
       parts: order.map((place) => ({
         part: names[place]!,
         colour: making.parts[place]!.colour,
@@ -106,6 +107,32 @@ const shapesGone = (gone: number, colour: string): Finding => ({
   message: `${gone === 1 ? "A shape" : `${gone} shapes`} of part ${colour.toUpperCase()} that ${gone === 1 ? "was" : "were"} changed ${gone === 1 ? "is" : "are"} not there at this size; the change is left out.`,
   advice: "Look at the part’s shapes and change them again where it is wanted.",
 });
+
+/** Parts with a moved shape that came to lie under a part sewn later, which it did not as drawn. */
+function hiddenShapes(
+  changed: Making,
+  sewn: readonly number[],
+  {
+    drawn,
+    beneath,
+  }: { readonly drawn: readonly DrawnPart[]; readonly beneath: readonly (readonly number[])[] },
+): Finding[] {
+  return partsBeneath(changed).flatMap((lower, upper) =>
+    lower.flatMap((at): Finding[] => {
+      const [top, under] = [sewn[upper]!, sewn[at]!];
+      if (drawn[under]!.changes.size === 0 || beneath[top]!.includes(under)) return [];
+      const [low, high] = [at, upper].map((part) => changed.parts[part]!.colour.toUpperCase());
+      return [
+        {
+          code: "shape-sewn-over",
+          level: "warning",
+          message: `A moved shape of part ${low} lies under part ${high}, which is sewn later and covers it.`,
+          advice: "Sew its part later, or move it elsewhere.",
+        },
+      ];
+    }),
+  );
+}
 
 const changeOfShape = ({ xMm, yMm, turnDeg, sizePercent, leaveOut }: ArtworkShape): ObjectChange => ({
   shiftMm: [xMm, yMm],

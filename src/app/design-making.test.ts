@@ -132,6 +132,20 @@ describe("artwork", () => {
     const out = await shapesOf({ parts: [{ ...part, shapes: [{ ...changed, leaveOut: true }] }] });
     expect(out.box.right).toBeLessThan(0);
   });
+  it("says so when a moved shape comes to lie under what is sewn later", async () => {
+    const two = `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 60 40"><rect x="2" y="14" width="10" height="10" fill="#203a63"/><rect x="30" y="6" width="26" height="26" fill="#c2542d"/></svg>`;
+    const { fileHash } = await studio.ask("addArtwork", { query: { name: "two.svg" }, body: new TextEncoder().encode(two) }); // prettier-ignore
+    const plain = await preview(making(drawn(fileHash)));
+    const first = plain.items[0]!.parts[0]!;
+    const toTheOther = first.part === "#203a63" ? 30 : -30;
+    const shapes = [{ edges: first.shapes[0]!.edges, xMm: toTheOther, yMm: 0, turnDeg: 0, sizePercent: 100, leaveOut: false }]; // prettier-ignore
+    const parts = [{ part: first.part, ...asProposed, shapes }];
+    const over = await preview(making(drawn(fileHash, { parts })));
+    expect(over.items[0]!.findings.map(({ code }) => code)).toEqual(["shape-sewn-over"]);
+    const later = [{ part: plain.items[0]!.parts[1]!.part, ...asProposed }, ...parts];
+    const mended = await preview(making(drawn(fileHash, { parts: later })));
+    expect(mended.items[0]!.findings).toEqual([]);
+  });
   it("becomes parts by colour, what lies on top last, each changed as wanted", async () => {
     const { fileHash, naturalMm, kind } = await bringDrawing();
     expect([kind, naturalMm]).toEqual(["drawing", { width: 60, height: 40 }]);
