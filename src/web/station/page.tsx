@@ -125,8 +125,10 @@ function Station({ floor, machineId }: { readonly floor: Floor; readonly machine
   });
   const threadsOn = floor.answer.machines.find((one) => one.id === machineId)?.needles.length ?? 0;
   const threading = day.step.do === "thread" && !isEarly ? day.step.needles : [];
+  const isOver = day.step.do === "sewing" && day.step.leftS <= 0;
+  const standing = isEarly ? "idle" : isOver ? "over" : day.step.do;
   return (
-    <div className={`station station-${isEarly ? "idle" : day.step.do}`}>
+    <div className={`station station-${standing}`}>
       <TopHem floor={floor} day={day} />
       <header className="station-head">
         <span className="station-name">{name}</span>

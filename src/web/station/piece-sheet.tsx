@@ -40,7 +40,8 @@ export function PieceSheet({
       <div className="piece-words">
         <h2>{job.personalText || job.title}</h2>
         <p className="piece-product">
-          {job.product} <span className="quiet">· {job.pieceCode}</span>
+          {job.product}
+          {!brief && <span className="quiet"> · {job.pieceCode}</span>}
         </p>
         {brief ? (
           <p className="quiet">{partWords(job)}</p>
@@ -82,7 +83,7 @@ export function TopHem({ floor, day }: { readonly floor: Floor; readonly day: St
           {sewn.stops.map((share) => (
             <span key={share} className="hem-stop" style={{ left: percent(share) }} />
           ))}
-          <span className="hem-now" style={{ left: percent(sewn.share) }} />
+          <span className="hem-now" style={{ left: `clamp(3px, ${percent(sewn.share)}, 100% - 3px)` }} />
         </>
       )}
     </div>
