@@ -20,7 +20,21 @@ export interface CoverPrices {
 
 export interface Cover {
   /** The least that threadings and stops cost with machines free for work as given; Infinity when the work does not fit. */
-  least(room: readonly MachineRoom[], prices: CoverPrices, rounds: number): number;
+  least(room: readonly MachineRoom[], prices: CoverPrices, rounds: number, state?: CoverState): number;
+  /** Nothing fixed, no prices yet. */
+  fresh(): CoverState;
+  from(state: CoverState): CoverState;
+  /** The state parted by the machine of one job: every plan of it lies in one of the parts. Empty when all are fixed. */
+  divided(state: CoverState): CoverState[];
+  /** Steps of one round, about. */
+  readonly steps: number;
+}
+
+/** Where jobs must go (−1: anywhere they can), their prices, and how often each went to each machine of late. */
+export interface CoverState {
+  readonly fixed: Int8Array;
+  readonly prices: Float64Array;
+  readonly share: Float64Array;
 }
 
 /** Seconds a machine has: in all, and after its first piece can have been hooped (before, it can only be threaded). */
@@ -90,7 +104,17 @@ export function createCover(
     0,
   );
   const allParts = jobs.reduce((sum, job) => sum + compiled.colourOf[job]!.length, 0);
-  const prices = new Float64Array(jobs.length);
+  const fresh = (): CoverState => ({
+    fixed: new Int8Array(jobs.length).fill(-1),
+    prices: new Float64Array(jobs.length),
+    share: new Float64Array(jobs.length * machines),
+  });
+  const from = ({ fixed, prices, share }: CoverState): CoverState => ({
+    fixed,
+    prices: prices.slice(),
+    share: share.slice(),
+  });
+  const all = fresh();
 
   function machineCover(m: number): MachineCover {
     const bit = new Int32Array(colours).fill(-1);
@@ -137,7 +161,12 @@ export function createCover(
     };
   }
 
-  function least(room: readonly MachineRoom[], ask: CoverPrices, rounds: number): number {
+  function least(
+    room: readonly MachineRoom[],
+    ask: CoverPrices,
+    rounds: number,
+    { prices, fixed, share }: CoverState = all,
+  ): number {
     if (ask.perThreading + ask.perMidStop === 0) return 0;
     // A plan that threads each part when it is sewn and stops before it costs no more than this.
     const most = 2 * (ask.perThreading + ask.perMidStop) * (1 + allParts);
@@ -152,7 +181,7 @@ export function createCover(
       move.fill(1);
       let total = 0;
       for (let at = 0; at < jobs.length; at++) total += prices[at]!;
-      for (let m = 0; m < machines; m++) total += cheapest(parts[m]!, room[m]!, ask, prices);
+      for (let m = 0; m < machines; m++) total += cheapest(parts[m]!, room[m]!, ask, prices, fixed, m);
       if (total > best + 1e-9) {
         since = total > best * 1.0005 + 1e-6 ? 0 : since + 1;
         best = total;
@@ -166,7 +195,12 @@ export function createCover(
         if (length < 0.02) break;
       }
       let norm = 0;
-      for (const part of parts) part.jobs.forEach((at, row) => (move[at]! -= part.taken[row]!));
+      parts.forEach((part, m) =>
+        part.jobs.forEach((at, row) => {
+          move[at]! -= part.taken[row]!;
+          share[at * machines + m]! += 0.15 * (part.taken[row]! - share[at * machines + m]!);
+        }),
+      );
       for (let at = 0; at < jobs.length; at++) {
         if (move[at]! < 0 && prices[at] === 0) move[at] = 0;
         norm += move[at]! * move[at]!;
@@ -178,7 +212,39 @@ export function createCover(
     prices.set(bestPrices);
     return best;
   }
-  return { least };
+  return {
+    least,
+    fresh,
+    from,
+    divided,
+    steps: parts.reduce((sum, part) => sum + part.sets.length * jobs.length, 0),
+  };
+
+  /** The job parted is the one whose machine is least certain, wide ones first. */
+  function divided(state: CoverState): CoverState[] {
+    let best = -1;
+    let bestWorth = -1;
+    jobs.forEach((job, at) => {
+      if (state.fixed[at]! >= 0 || compiled.choices[job]!.length < 2) return;
+      let sum = 1e-9;
+      let most = 0;
+      for (let m = 0; m < machines; m++) {
+        sum += state.share[at * machines + m]!;
+        most = Math.max(most, state.share[at * machines + m]!);
+      }
+      const worth = (1.05 - most / sum) * sets[at]!.length;
+      if (worth > bestWorth) {
+        bestWorth = worth;
+        best = at;
+      }
+    });
+    if (best < 0) return [];
+    return [...compiled.choices[jobs[best]!]!].map((m) => {
+      const fixed = state.fixed.slice();
+      fixed[best] = m;
+      return { ...from(state), fixed };
+    });
+  }
 
   function commonColours(count: Int32Array, onIt: readonly Uint8Array[], width: number): number[] {
     const ranked = [...count.keys()].filter(
@@ -205,12 +271,20 @@ const bitCount = (set: number): number => {
 };
 
 /** The cheapest set of colours and jobs for one machine at these prices (at most 0); what it takes of each job stands in `taken`. */
-function cheapest(part: MachineCover, room: MachineRoom, ask: CoverPrices, prices: Float64Array): number {
+function cheapest(
+  part: MachineCover,
+  room: MachineRoom,
+  ask: CoverPrices,
+  prices: Float64Array,
+  fixed: Int8Array,
+  m: number,
+): number {
   const { jobs, seconds, stops, shared, mask, order, gain, rate, sets, sizes, taken } = part;
   const count = jobs.length;
   for (let row = 0; row < count; row++) {
     gain[row] = prices[jobs[row]!]! - ask.perMidStop * stops[row]! - ask.perThreading * shared[row]!;
-    rate[row] = gain[row]! > 0 ? gain[row]! / (seconds[row]! + 1e-9) : -1;
+    const canGo = fixed[jobs[row]!]! < 0 || fixed[jobs[row]!] === m;
+    rate[row] = canGo && gain[row]! > 0 ? gain[row]! / (seconds[row]! + 1e-9) : -1;
   }
   // The order of the round before is nearly right: insertion sort.
   for (let i = 1; i < count; i++) {

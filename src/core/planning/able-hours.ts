@@ -1,0 +1,133 @@
+import { type Compiled, joined, NEVER, without } from "./compile";
+import type { MachineRoom } from "./cover";
+import { worksOf } from "./job-works";
+import type { Interval } from "./problem";
+
+/** Hours that bounds count with: when machines can be busy, when hands can close what is left, and where tasks fit. */
+
+/** The hours each machine has for runs when all ends at a given time. */
+export function roomsOf(
+  compiled: Compiled,
+  jobs: readonly number[],
+  chores: readonly number[],
+): (endAt: number) => MachineRoom[] {
+  const { problem, machines } = compiled;
+  const able = ableHours(compiled, jobs);
+  const closing = closingFrom(compiled, jobs);
+  const choreS = new Float64Array(machines);
+  for (const chore of chores) {
+    const m = compiled.choreMachine[chore]!;
+    if (m >= 0) choreS[m]! += compiled.choreS[chore]!;
+  }
+  const headAt = problem.machines.map((_, m) =>
+    jobs
+      .filter((job) => compiled.choices[job]!.includes(m))
+      .reduce(
+        (least, job) => Math.min(least, byHands(compiled, compiled.release[job]!, compiled.hoopS[job]!)),
+        NEVER,
+      ),
+  );
+  return (endAt) => {
+    const last = busyUntil(closing, endAt);
+    return able.map((own, m) => {
+      const allS = measureUpTo(own, last);
+      return {
+        allS: Math.min(allS, measureUpTo(own, endAt) - choreS[m]!),
+        sewingS: Math.max(0, allS - measureUpTo(own, Math.min(last, headAt[m]!))),
+      };
+    });
+  };
+}
+
+/**
+ * When a machine can be busy with runs: it is up, and somebody is there or the shop is open. While nobody is there it
+ * can only go on with the one stretch that runs: no longer than the longest design.
+ */
+export function ableHours(compiled: Compiled, jobs: readonly number[]): [number, number][][] {
+  const { problem } = compiled;
+  const there = joined(problem.hands.flatMap((hand) => hand.shifts));
+  const alone = without(joined(problem.open), there).filter(([from, to]) => from < to);
+  // A shift of no length leaves room for tasks of no length amid what looks unattended.
+  const instants = problem.hands.some((hand) => hand.shifts.some(([from, to]) => from === to));
+  return problem.machines.map((machine, m) => {
+    const longestS = jobs.reduce(
+      (most, job) => Math.max(most, ...worksOf(compiled, job).map((work) => (work.m === m ? work.busyS : 0))),
+      0,
+    );
+    const unattended = alone.map(([from, to]): [number, number] => [
+      from,
+      instants ? to : Math.min(to, from + Math.ceil(longestS)),
+    ]);
+    return without(joined([...there, ...unattended]), joined(machine.down));
+  });
+}
+
+/** When the unloading of a run that keeps its machine busy to `at` at least is over, by somebody's hand. */
+export const unloadedBy = (compiled: Compiled, at: number): number => {
+  const unloadS = Math.min(...compiled.unloadS);
+  return byHands(compiled, Math.max(0, at - unloadS), unloadS);
+};
+
+/** When all can be over if some machine is busy to `at` at least: unloading, unhooping, finishing lie in shifts. */
+export function closingFrom(compiled: Compiled, jobs: readonly number[]): (at: number) => number {
+  const unhoopS = Math.min(...jobs.map((job) => compiled.unhoopS[job]!));
+  const finishS = Math.min(...jobs.map((job) => compiled.finishS[job]!));
+  const tailS = Math.min(...jobs.map((job) => compiled.unhoopS[job]! + compiled.finishS[job]!));
+  return (at) => {
+    const unloaded = unloadedBy(compiled, at);
+    return Math.max(unloaded + tailS, byHands(compiled, byHands(compiled, unloaded, unhoopS), finishS));
+  };
+}
+
+/** The last time up to which machines can be busy when all ends by `endAt`. */
+export function busyUntil(closing: (at: number) => number, endAt: number): number {
+  if (closing(0) > endAt) return 0;
+  let low = 0;
+  let high = Math.max(0, endAt);
+  while (low < high) {
+    const middle = (low + high + 1) >> 1;
+    if (closing(middle) <= endAt) low = middle;
+    else high = middle - 1;
+  }
+  return low;
+}
+
+export const byHands = ({ shiftStart, shiftEnd }: Compiled, at: number, seconds: number): number =>
+  fitFrom(shiftStart, shiftEnd, at, seconds) + seconds;
+
+/** Seconds of these intervals before t. */
+export function measureUpTo(intervals: readonly Interval[], t: number): number {
+  let sum = 0;
+  for (const [from, to] of intervals) sum += Math.max(0, Math.min(to, t) - from);
+  return sum;
+}
+
+/** The first start from `at` on of something that lies whole in one of these. */
+export function fitFrom(
+  starts: readonly Int32Array[],
+  ends: readonly Int32Array[],
+  at: number,
+  seconds: number,
+): number {
+  let best = NEVER;
+  starts.forEach((own, h) =>
+    own.forEach((from, i) => {
+      const start = Math.max(from, at);
+      if (start + seconds <= ends[h]![i]!) best = Math.min(best, start);
+    }),
+  );
+  return best === NEVER ? at : best;
+}
+
+/** When so many seconds of these intervals have passed, counted from `at`. */
+export function spreadFrom(starts: Int32Array, ends: Int32Array, at: number, seconds: number): number {
+  let rest = seconds;
+  for (let i = 0; i < starts.length; i++) {
+    const from = Math.max(starts[i]!, at);
+    const room = ends[i]! - from;
+    if (room <= 0) continue;
+    if (rest <= room) return from + rest;
+    rest -= room;
+  }
+  return at + seconds;
+}
