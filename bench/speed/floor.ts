@@ -31,12 +31,13 @@ try {
 
 async function recounted(): Promise<void> {
   const program = await openBenchProgram(folder);
-  const started = performance.now();
+  const [started, before] = [performance.now(), process.cpuUsage()];
   const found = await recountFloor(program.context, "no");
   const seconds = (performance.now() - started) / 1000;
+  const used = process.cpuUsage(before);
   await program.close();
   console.log(
-    `recount: ${found.events} events, ${found.pieces} pieces, ${found.runs} runs in ${seconds.toFixed(1)} s; ${found.differing} differ`,
+    `recount: ${found.events} events, ${found.pieces} pieces, ${found.runs} runs in ${seconds.toFixed(1)} s (${((used.user + used.system) / 1e6).toFixed(1)} s of processor time); ${found.differing} differ`,
   );
 }
 
@@ -109,8 +110,9 @@ async function stations(): Promise<void> {
   }
 }
 
-const at = (values: number[], share: number): string =>
-  [...values].sort((a, b) => a - b)[Math.floor(share * (values.length - 1))]!.toFixed(0);
+function at(values: readonly number[], share: number): string {
+  return [...values].sort((a, b) => a - b)[Math.floor(share * (values.length - 1))]!.toFixed(0);
+}
 
 function addressOf(child: ChildProcess): Promise<string> {
   return new Promise((resolve, reject) => {

@@ -2,13 +2,55 @@ import { localTime, instantOf } from "#core/shop";
 import type { Answers, Context } from "../context";
 import { pieceRecords } from "../piece-records";
 import { stateName } from "../piece-trail";
-import { allOf, studioOf } from "../records";
+import type { FloorRunTable, PieceTable, Store } from "#store";
+import { allOf, inPortions, studioOf } from "../records";
 import { eventWords } from "./words";
 import { registerOf, runOfRow } from "./rows";
 
 /** What stands on the floor, in one answer for all stations. */
 
 const LATELY = 40;
+const MOST_TO_PACK = 500;
+const open = ["ready", "hooped", "sewing", "finishing"];
+
+type Reader = Store["db"];
+
+/** Runs told of since midnight, and those of pieces still on their way. */
+async function runsNow(db: Reader, midnightMs: number): Promise<Pick<FloorRunTable, "run">[]> {
+  const today = await db
+    .selectFrom("floor_runs")
+    .select(["job_id", "run"])
+    .where("last_at_ms", ">=", midnightMs)
+    .execute();
+  const pieces = await db.selectFrom("pieces").select("id").where("state", "in", open).execute();
+  const before = await inPortions(
+    pieces.map((piece) => piece.id),
+    (ids) => db.selectFrom("floor_runs").select(["job_id", "run"]).where("piece_id", "in", ids).execute(),
+  );
+  return [...new Map([...today, ...before].map((row) => [row.job_id, row])).values()];
+}
+
+/** Finished pieces, and those packed since midnight. */
+async function packingNow(db: Reader, midnightMs: number): Promise<PieceTable[]> {
+  const [done, packed] = await Promise.all([
+    db
+      .selectFrom("pieces")
+      .selectAll()
+      .where("state", "=", "done")
+      .orderBy("ship_by")
+      .orderBy("code")
+      .limit(MOST_TO_PACK)
+      .execute(),
+    db
+      .selectFrom("pieces")
+      .selectAll()
+      .where("state", "=", "packed")
+      .where("state_changed_at_ms", ">=", midnightMs)
+      .limit(MOST_TO_PACK)
+      .execute(),
+  ]);
+  return [...done, ...packed];
+}
 
 export function floorNowAnswers({ store, nowMs }: Context): Pick<Answers, "floorNow"> {
   const { db } = store;
@@ -25,31 +67,9 @@ export function floorNowAnswers({ store, nowMs }: Context): Pick<Answers, "floor
           allOf(db, "threads"),
           allOf(db, "products"),
           db.selectFrom("floor_standing").selectAll().execute(),
-          db
-            .selectFrom("floor_runs")
-            .innerJoin("pieces", "pieces.id", "floor_runs.piece_id")
-            .select(["floor_runs.run"])
-            .where((build) =>
-              build.or([
-                build("floor_runs.last_at_ms", ">=", midnightMs),
-                build("pieces.state", "in", ["ready", "hooped", "sewing", "finishing"]),
-              ]),
-            )
-            .execute(),
+          runsNow(db, midnightMs),
           db.selectFrom("floor_events").selectAll().orderBy("seq", "desc").limit(LATELY).execute(),
-          db
-            .selectFrom("pieces")
-            .selectAll()
-            .where((build) =>
-              build.or([
-                build("state", "=", "done"),
-                build.and([build("state", "=", "packed"), build("state_changed_at_ms", ">=", midnightMs)]),
-              ]),
-            )
-            .orderBy("ship_by")
-            .orderBy("code")
-            .limit(500)
-            .execute(),
+          packingNow(db, midnightMs),
           db
             .selectFrom("floor_events")
             .select(["id", "data", "at_ms"])

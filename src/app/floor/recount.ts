@@ -27,6 +27,7 @@ export interface Recounted {
 }
 
 const PORTION = 4000;
+const PIECES_AT_ONCE = 500;
 const TOLD_OF = 100;
 
 type Reader = Store["db"];
@@ -66,38 +67,35 @@ const differ = (found: Found, what: string, kept: string, recounted: string): vo
 
 async function recountPieces(db: Reader, found: Found) {
   let [events, pieces, runs] = [0, 0, 0];
-  let after = { piece: "", seq: 0 };
-  let waiting: KeptEvent[] = [];
+  let after = "";
   for (;;) {
+    const ids = await db
+      .selectFrom("floor_events")
+      .select("piece_id")
+      .distinct()
+      .where("piece_id", ">", after)
+      .orderBy("piece_id")
+      .limit(PIECES_AT_ONCE)
+      .execute();
+    const last = ids.at(-1)?.piece_id;
+    if (last === undefined || last === null) break;
     const rows = await db
       .selectFrom("floor_events")
       .selectAll()
-      .where("piece_id", "is not", null)
-      .where((build) =>
-        build.or([
-          build("piece_id", ">", after.piece),
-          build.and([build("piece_id", "=", after.piece), build("seq", ">", after.seq)]),
-        ]),
-      )
+      .where("piece_id", ">", after)
+      .where("piece_id", "<=", last)
       .orderBy("piece_id")
       .orderBy("seq")
-      .limit(PORTION)
       .execute();
     events += rows.length;
-    const all = [...waiting, ...rows];
-    const lastPiece = rows.at(-1)?.piece_id ?? null;
-    // The last piece of a portion may go on in the next.
-    const whole = rows.length < PORTION ? all : all.filter((row) => row.piece_id !== lastPiece);
-    waiting = rows.length < PORTION ? [] : all.filter((row) => row.piece_id === lastPiece);
     const counts = await comparePieces(
       db,
-      groupedBy(whole, (row) => row.piece_id!),
+      groupedBy(rows, (row) => row.piece_id!),
       found,
     );
     pieces += counts.pieces;
     runs += counts.runs;
-    if (rows.length < PORTION) break;
-    after = { piece: lastPiece!, seq: rows.at(-1)!.seq };
+    after = last;
   }
   const others = await db
     .selectFrom("floor_events")

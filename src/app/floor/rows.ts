@@ -55,12 +55,23 @@ export function eventRow(
   };
 }
 
-export const besideOf = (row: Pick<Told, "data">): Beside => JSON.parse(row.data) as Beside;
+const parsed = new WeakMap<object, Record<string, unknown>>();
+
+/** A row's own words, parsed once however often they are asked for. */
+function dataOf(row: Pick<Told, "data">): Record<string, unknown> {
+  const known = parsed.get(row);
+  if (known) return known;
+  const data = JSON.parse(row.data) as Record<string, unknown>;
+  parsed.set(row, data);
+  return data;
+}
+
+export const besideOf = (row: Pick<Told, "data">): Beside => dataOf(row) as Beside;
 
 /** A row told from a station as the core's event; null for a piece moved from its page. */
 export function eventOf(row: Told): FloorEvent | null {
   if ((MOVES as readonly string[]).includes(row.kind)) return null;
-  const { from: _from, remakeId: _remake, ...own } = JSON.parse(row.data) as Record<string, unknown>;
+  const { from: _from, remakeId: _remake, ...own } = dataOf(row);
   return {
     ...own,
     id: row.id,
@@ -81,7 +92,7 @@ export function eventOf(row: Told): FloorEvent | null {
 export function lifeOf(row: KeptEvent): FloorEvent | MovedByHand {
   const event = eventOf(row);
   if (event) return event;
-  const { to } = JSON.parse(row.data) as { to: PieceState };
+  const { to } = dataOf(row) as { to: PieceState };
   // Within one millisecond what a person set on a page comes last, and in the order it was set.
   return { kind: "moved", id: `~${String(row.seq).padStart(12, "0")}`, atMs: row.at_ms, to };
 }
@@ -89,7 +100,7 @@ export function lifeOf(row: KeptEvent): FloorEvent | MovedByHand {
 /** How the piece stood before a row: what was kept with it, or where a move from its page came from. */
 export function standingBefore(row: Told): { state: PieceState; sewn: readonly string[] } | null {
   if ((MOVES as readonly string[]).includes(row.kind)) {
-    const { from } = JSON.parse(row.data) as { from: PieceState };
+    const { from } = dataOf(row) as { from: PieceState };
     return { state: from, sewn: [] };
   }
   return besideOf(row).from ?? null;

@@ -19,7 +19,7 @@ create table floor_runs (
   started_at_ms bigint, ended_at_ms bigint, finished_at_ms bigint, last_at_ms bigint not null,
   sewed_ms bigint not null, stitches bigint not null, run $text not null);
 create index floor_runs_by_piece on floor_runs (piece_id);
-create index floor_runs_by_machine on floor_runs (machine_id, ended_at_ms);
+create index floor_runs_by_machine on floor_runs (machine_id, ended_at_ms, sewed_ms, stitches);
 create index floor_runs_by_end on floor_runs (ended_at_ms);
 create index floor_runs_by_last on floor_runs (last_at_ms);
 create index floor_events_by_kind on floor_events (kind, at_ms);
