@@ -4,7 +4,7 @@ import { copyCandidate } from "./candidate";
 import { compile } from "./compile";
 import { createDecoder } from "./decode";
 import { moves } from "./moves";
-import { createBench } from "./search";
+import { createBench } from "./bench";
 import { anyProblem } from "./some-shops";
 import { greedyCandidates } from "./starts";
 

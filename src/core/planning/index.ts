@@ -19,7 +19,8 @@ export {
   type RunningPiece,
   withFramesAsTheyAre,
 } from "./running";
-export { type Bench, createBench, createSearch, type RoundResult, type RoundTask, runRound } from "./search";
+export { type Bench, createBench } from "./bench";
+export { createSearch, type RoundResult, type RoundTask, runRound } from "./search";
 export {
   finishPlan,
   firstPlan,

@@ -6,7 +6,8 @@ import { inOrder, onMachine } from "./elsewhere";
 import { type KnownPlaces, knownPlaces, movedJobs, worthOfMove } from "./moved";
 import { shift } from "./moves/move";
 import type { Plan, PlanBounds, PlanWishes, Problem } from "./problem";
-import { type Bench, createBench, evaluate, type Island, runRound } from "./search";
+import { type Bench, createBench, evaluate } from "./bench";
+import { type Island, runRound } from "./search";
 import { knownCandidates, recipeOf } from "./starts";
 
 /**

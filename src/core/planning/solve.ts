@@ -6,7 +6,8 @@ import { movedJobs } from "./moved";
 import { polished, settled } from "./replan";
 import { greedyCandidates, knownCandidates, recipeOf } from "./starts";
 import type { Plan, PlanBounds, PlanWishes, Problem } from "./problem";
-import { createBench, createSearch, evaluate, runRound, type Search } from "./search";
+import { createBench, evaluate } from "./bench";
+import { createSearch, runRound, type Search } from "./search";
 
 /** How far a search is. */
 export interface Progress {

@@ -1,6 +1,6 @@
 import { expect, it } from "vitest";
 import { seededChance, shuffled } from "#core/base";
-import { createBench, evaluate } from "../search";
+import { createBench, evaluate } from "../bench";
 import { job, machine, shop } from "../some-shops";
 import { greedyCandidates } from "../starts";
 import { polish } from "./polish";
