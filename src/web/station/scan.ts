@@ -1,6 +1,6 @@
 /**
  * A code reader types what it reads like a very fast keyboard, and ends with Enter. Here the page tells its keys from
- * a person's: keys that follow one another within a few hundredths of a second belong to one reading.
+ * a person's: keys that follow one another within a tenth of a second belong to one reading.
  */
 export interface Keys {
   readonly text: string;
@@ -10,7 +10,7 @@ export interface Keys {
 export const noKeys: Keys = { text: "", lastAtMs: 0 };
 
 /** Faster than anybody types, slower than any reader. Common practice, no source. */
-export const TOGETHER_MS = 60;
+export const TOGETHER_MS = 100;
 const SHORTEST = 4;
 
 export type KeyHeard =
