@@ -230,3 +230,9 @@ export const framedOf = (made: MadeProblem, plan: Plan): Plan =>
 /** A hand of the plan does every step of a run; who only cuts or sews is not planned by it. */
 const canRun = (person: shapes.PersonBody): boolean =>
   person.skills.includes("hoop") && person.skills.includes("embroider");
+
+/** Running pieces come first of all, then those that wait in their frames. */
+export const begunOf = (made: MadeProblem, running: readonly string[]): string[] => [
+  ...running,
+  ...made.floor.hooped.map((piece) => piece.job),
+];

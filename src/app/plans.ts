@@ -12,9 +12,10 @@ import type { PlannedUse, WithMachinesAway } from "./care";
 import type { Answers, Context } from "./context";
 import { drifted, type Upset, upset } from "./plan-holds";
 import { type HeldPlan, planKeeping } from "./plan-keeping";
-import { floorMarks, mergedSpans } from "./plan-marks";
+import { floorMarks } from "./plan-marks";
 import { keepPlacementsApart, leaveSecondPlacements } from "./plan-placements";
-import { askedOf, framedOf, type MadeProblem, makeProblem, seenOf } from "./plan-problem";
+import { askedOf, begunOf, framedOf, type MadeProblem, makeProblem, seenOf } from "./plan-problem";
+import { machinesAway } from "./plan-absence";
 import { carefulOf, headlineOf, namesOf, plannedUseOf, viewOf } from "./plan-view";
 import { PlanThreads } from "./solving";
 
@@ -453,27 +454,11 @@ export function createPlanning(context: Context, options: { threads: number }): 
       });
   }
 
-  /** Each answered at once, downhill from the plan in force: what differs is what the absence does, not the search. */
-  const withMachinesAway: WithMachinesAway = async (aways) => {
-    const held = await keeping.current();
-    const made = held && (await problemNow(daysOf(held), held));
-    if (!held || !made || made.problem.jobs.length === 0) return null;
-    const totals = async (away: readonly Away[]) => {
-      const { problem, first } = askedOf({ ...made, problem: withAway(made, away) });
-      const plan = await threads.again(problem, {
-        seconds: 0,
-        seed: 1,
-        wishes: { first: made.first, begun: begunOf(made, first), previous: held.solved },
-      });
-      return plan.totals;
-    };
-    const here = await totals([]);
-    const lastMs = made.startsAtMs + here.finishAt * 1000;
-    const away = [];
-    // What lies behind all of the work does nothing to it.
-    for (const one of aways) away.push(one.fromMs >= lastMs ? here : await totals([one]));
-    return { here, away };
-  };
+  const withMachinesAway = machinesAway({
+    current: () => keeping.current(),
+    problemOf: (held) => problemNow(daysOf(held), held),
+    threads,
+  });
 
   const planRow = async (id: string) => {
     const row = await keeping.planRow(id);
@@ -541,32 +526,9 @@ export function createPlanning(context: Context, options: { threads: number }): 
   };
 }
 
-type Away = Parameters<WithMachinesAway>[0][number];
-
-/** The problem with machines away besides. */
-function withAway({ problem, startsAtMs }: MadeProblem, aways: readonly Away[]): MadeProblem["problem"] {
-  const second = (atMs: number) => Math.max(0, Math.round((atMs - startsAtMs) / 1000));
-  return {
-    ...problem,
-    machines: problem.machines.map((machine) => {
-      const own = aways
-        .filter((away) => away.machineIds.includes(machine.id))
-        .map((away): [number, number] => [second(away.fromMs), second(away.toMs)])
-        .filter(([from, to]) => from < to);
-      return own.length === 0 ? machine : { ...machine, down: mergedSpans([...machine.down, ...own]) };
-    }),
-  };
-}
-
 const bestOf = ({ totals, solver }: Plan): shapes.PlanningRun["best"] => ({
   cost: totals.cost,
   threadings: totals.threadings,
   lateJobs: totals.lateJobs,
   evaluations: solver.evaluations,
 });
-
-/** Running pieces come first of all, then those that wait in their frames. */
-const begunOf = (made: MadeProblem, running: readonly string[]): string[] => [
-  ...running,
-  ...made.floor.hooped.map((piece) => piece.job),
-];

@@ -1,0 +1,53 @@
+import type { WithMachinesAway } from "./care";
+import type { HeldPlan } from "./plan-keeping";
+import { mergedSpans } from "./plan-marks";
+import { askedOf, begunOf, type MadeProblem } from "./plan-problem";
+import type { PlanThreads } from "./solving";
+
+/** What it would do to the open work if machines were away: for the choice of a day to take them to their service. */
+interface AbsenceAsked {
+  readonly current: () => Promise<HeldPlan | null>;
+  readonly problemOf: (held: HeldPlan) => Promise<MadeProblem | null>;
+  readonly threads: PlanThreads;
+}
+
+type Away = Parameters<WithMachinesAway>[0][number];
+
+/** Each answered at once, downhill from the plan in force: what differs is what the absence does, not the search. */
+export function machinesAway({ current, problemOf, threads }: AbsenceAsked): WithMachinesAway {
+  return async (aways) => {
+    const held = await current();
+    const made = held && (await problemOf(held));
+    if (!held || !made || made.problem.jobs.length === 0) return null;
+    const totals = async (away: readonly Away[]) => {
+      const { problem, first } = askedOf({ ...made, problem: withAway(made, away) });
+      const plan = await threads.again(problem, {
+        seconds: 0,
+        seed: 1,
+        wishes: { first: made.first, begun: begunOf(made, first), previous: held.solved },
+      });
+      return plan.totals;
+    };
+    const here = await totals([]);
+    const lastMs = made.startsAtMs + here.finishAt * 1000;
+    const away = [];
+    // What lies behind all of the work does nothing to it.
+    for (const one of aways) away.push(one.fromMs >= lastMs ? here : await totals([one]));
+    return { here, away };
+  };
+}
+
+/** The problem with machines away besides. */
+function withAway({ problem, startsAtMs }: MadeProblem, aways: readonly Away[]): MadeProblem["problem"] {
+  const second = (atMs: number) => Math.max(0, Math.round((atMs - startsAtMs) / 1000));
+  return {
+    ...problem,
+    machines: problem.machines.map((machine) => {
+      const own = aways
+        .filter((away) => away.machineIds.includes(machine.id))
+        .map((away): [number, number] => [second(away.fromMs), second(away.toMs)])
+        .filter(([from, to]) => from < to);
+      return own.length === 0 ? machine : { ...machine, down: mergedSpans([...machine.down, ...own]) };
+    }),
+  };
+}
