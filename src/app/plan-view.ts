@@ -61,7 +61,7 @@ export function viewOf(
         whyLate: stored.lateWhys?.[job.jobId] ?? "",
       };
     }),
-    chores: stored.chores.map((chore) => ({ ...chore })),
+    chores: stored.chores.map((chore) => ({ ...notOfCare, ...chore })),
     leftOut: stored.leftOut,
     headline: {
       ...stored.headline,
