@@ -134,7 +134,8 @@ function changesFor(
   const wanted = new Map<number, string>();
   for (let part = from; part <= to; part++) {
     const colour = colours.get(part);
-    if (colour !== undefined) wanted.set(run.needles[part]!, colour);
+    // What a needle sews first is what must be on it now.
+    if (colour !== undefined && !wanted.has(run.needles[part]!)) wanted.set(run.needles[part]!, colour);
   }
   return [...wanted]
     .map(([needle, colour]) => ({ needle, from: threadOn(floor, run.machine, needle), to: colour }))
