@@ -75,11 +75,11 @@ export async function press(at: FloorPage, everybody: readonly FloorPage[], sent
   await known(at, everybody, sent, before);
 }
 
-/** Waits until there is none of something more; throws what was left after so many ms. */
+/** Waits until there is none of something more; throws what is left after so many ms, which only a page that hangs needs. */
 export async function untilNone(
   what: string,
   left: () => readonly string[] | Promise<readonly string[]>,
-  patienceMs = 5000,
+  patienceMs = 20_000,
 ): Promise<void> {
   const began = performance.now();
   for (let found = await left(); found.length > 0; found = await left()) {
