@@ -79,7 +79,7 @@ async function workUntil(
     }
     idle = did === 0 ? idle + 1 : 0;
     if (idle > 25) break;
-    await pass(idle > 5 ? 10 : 2);
+    await pass(idle > 3 ? 10 : idle > 0 ? 4 : 2);
   }
   const pages = await Promise.all(everybody().map(async (one) => `${one.name} says ${JSON.stringify(await read(one.page))}`)); // prettier-ignore
   const open = (await pieces()).filter((piece) => piece.state !== "packed").map((piece) => `${piece.code} ${piece.personalText} is ${piece.state}`); // prettier-ignore
