@@ -15,6 +15,17 @@ const use = z.enum([
   "waiting-work",
 ]);
 
+const secondsByUse = z.object({
+  sewing: z.number(),
+  threading: z.number(),
+  loading: z.number(),
+  mending: z.number(),
+  care: z.number(),
+  down: z.number(),
+  "waiting-hands": z.number(),
+  "waiting-work": z.number(),
+});
+
 const learned = z.object({
   quantity: z.enum(["hooping", "threading", "loading", "sewing-speed", "finishing"]),
   /** The machine, hoop or product it is of; empty for the whole shop. */
@@ -45,7 +56,7 @@ export const floorHistory = z.object({
       machines: z.array(
         z.object({
           machineId: id,
-          seconds: z.record(use, z.number()),
+          seconds: secondsByUse,
           spans: z.array(z.object({ fromMs: atMs, toMs: atMs, use, jobId: z.string().nullable() })),
         }),
       ),
@@ -79,7 +90,7 @@ export const floorHistory = z.object({
     }),
   ),
   totals: z.object({
-    seconds: z.record(use, z.number()),
+    seconds: secondsByUse,
     pieces: z.int(),
     spoiled: z.int(),
     stitches: z.int(),

@@ -185,14 +185,19 @@ function sewingStep(floor: FloorNow, machineId: string, jobId: string, colours: 
   const sewedS = ((run?.sewedMs ?? 0) + (floor.nowMs - sinceMs)) / 1000;
   const at = stretchAt(run);
   const hasStop = planned !== undefined && at + 1 < planned.stretches.length;
+  const expectedS = run?.facts?.expectedS ?? Infinity;
+  // A plan made while the machine stood has the standing in its stretch; sewing alone takes no longer than expected.
   const wholeS = planned
-    ? planned.stretches.slice(0, at + 1).reduce((sum, one) => sum + one.end - one.start, 0)
-    : (run?.facts?.expectedS ?? 0);
+    ? Math.min(
+        expectedS > 0 ? expectedS : Infinity,
+        planned.stretches.slice(0, at + 1).reduce((sum, one) => sum + one.end - one.start, 0),
+      )
+    : expectedS;
   return {
     do: "sewing",
     jobId,
     sinceMs,
-    leftS: Math.round(wholeS - sewedS),
+    leftS: Number.isFinite(wholeS) ? Math.round(wholeS - sewedS) : 0,
     nextStop: hasStop ? changesFor(floor, planned, at + 1, coloursOf(colours, jobId)) : null,
   };
 }
