@@ -26,7 +26,7 @@ interface Node {
 
 /** Parts a node is divided into, all together: at most; jobs × machines × sets × rounds bound the time. */
 const MOST_PARTS = 400;
-const MOST_STEPS = 2.5e8;
+const MOST_STEPS = 6e7;
 const ROUNDS = 50;
 const PART_ROUNDS = 30;
 
