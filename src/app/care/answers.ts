@@ -18,7 +18,7 @@ import { localTime } from "#core/shop";
 import type { Store } from "#store";
 import type { Answers, Context } from "../context";
 import { floorRefusals } from "../floor/refusals";
-import { eventOf, runOfRow } from "../floor/rows";
+import { eventOf, runOfRow, takenBackBy } from "../floor/rows";
 import { eventWords } from "../floor/words";
 import { usedBy } from "../floor/following";
 import { allOf, studioOf, type StudioKept } from "../records";
@@ -297,11 +297,7 @@ async function theRecord({ store, nowMs }: Context, studio: StudioKept, machine:
     careRules(db),
     meterOf(db, studio, machine, nowMs()),
   ]);
-  const taken = new Set(
-    rows.flatMap((row) =>
-      row.kind === "taken-back" ? [(JSON.parse(row.data) as { eventId: string }).eventId] : [],
-    ),
-  );
+  const taken = takenBackBy(rows);
   const standing = rows.filter((row) => row.kind !== "taken-back" && !taken.has(row.id));
   const ruleOf = new Map(rules.map((rule) => [rule.id, rule]));
   const isService = (row: (typeof standing)[number]) => {

@@ -15,7 +15,7 @@ import type { Store } from "#store";
 import type { Answers, Context } from "../context";
 import { allOf, inPortions, type Kept, studioOf, type StudioKept } from "../records";
 import { floorRefusals } from "./refusals";
-import { eventOf, registerOf, runOfRow } from "./rows";
+import { eventOf, registerOf, runOfRow, takenBackBy } from "./rows";
 
 /** The floor's history: where the minutes of days went, planned against real, and how much of the waiting is chance. */
 
@@ -131,11 +131,7 @@ async function toldBetween(db: Reader, fromMs: number, toMs: number): Promise<To
       .orderBy("event_id")
       .execute(),
   ]);
-  const taken = new Set(
-    rows.flatMap((row) =>
-      row.kind === "taken-back" ? [(JSON.parse(row.data) as { eventId: string }).eventId] : [],
-    ),
-  );
+  const taken = takenBackBy(rows);
   const events = rows.flatMap((row) => (taken.has(row.id) ? [] : (eventOf(row) ?? [])));
   return { events, runs: runRows.map(runOfRow), down: downFrom(downRows.map(registerOf)) };
 }

@@ -19,7 +19,7 @@ import type { Store } from "#store";
 import type { Answers, Context } from "../context";
 import { allOf, type Kept, studioOf, type StudioKept } from "../records";
 import { floorRefusals } from "./refusals";
-import { eventOf, runOfRow } from "./rows";
+import { eventOf, runOfRow, takenBackBy } from "./rows";
 
 /**
  * What the floor has taught, and where a plan takes its times from: a time set on a record or fixed by hand first, then
@@ -93,11 +93,7 @@ async function learn(db: Reader, records: Records, beforeMs: number): Promise<Om
       .limit(MOST_EVENTS)
       .execute(),
   ]);
-  const taken = new Set(
-    rows.flatMap((row) =>
-      row.kind === "taken-back" ? [(JSON.parse(row.data) as { eventId: string }).eventId] : [],
-    ),
-  );
+  const taken = takenBackBy(rows);
   const events = rows.flatMap((row) => {
     const event = taken.has(row.id) ? null : eventOf(row);
     return event && event.kind !== "taken-back" ? [event] : [];

@@ -5,7 +5,7 @@ import { stateName } from "../piece-trail";
 import type { FloorRunTable, PieceTable, Store } from "#store";
 import { allOf, inPortions, studioOf } from "../records";
 import { eventWords } from "./words";
-import { registerOf, runOfRow } from "./rows";
+import { registerOf, runOfRow, takenBackBy } from "./rows";
 
 /** What stands on the floor, in one answer for all stations. */
 
@@ -78,15 +78,13 @@ export function floorNowAnswers({ store, nowMs }: Context): Pick<Answers, "floor
             .where("piece_id", "is", null)
             .execute(),
         ]);
-      const takenBack = new Set(
-        (
-          await db
-            .selectFrom("floor_events")
-            .select("data")
-            .where("kind", "=", "taken-back")
-            .where("at_ms", ">=", midnightMs)
-            .execute()
-        ).map((row) => (JSON.parse(row.data) as { eventId: string }).eventId),
+      const takenBack = takenBackBy(
+        await db
+          .selectFrom("floor_events")
+          .select(["kind", "data"])
+          .where("kind", "=", "taken-back")
+          .where("at_ms", ">=", midnightMs)
+          .execute(),
       );
       const pieces = await pieceRecords(db, packing);
       const pieceNames = new Map(

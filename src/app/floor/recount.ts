@@ -5,7 +5,7 @@ import { jobsOfPieces } from "../piece-records";
 import { groupedBy, inPortions } from "../records";
 import { followPieces, runFrom } from "./following";
 import { standingAfter } from "./lives";
-import { eventOf, type KeptEvent, MOVES, registerRow } from "./rows";
+import { eventOf, type KeptEvent, MOVES, registerRow, takenBackBy } from "./rows";
 
 /**
  * Works everything that follows from the floor's events out anew and compares it with what is kept: where pieces stand,
@@ -150,10 +150,8 @@ function sameRow(a: object | undefined, b: object | null): boolean {
 }
 
 async function recountRegisters(db: Reader, found: Found) {
-  const taken = new Set(
-    (await db.selectFrom("floor_events").select("data").where("kind", "=", "taken-back").execute()).map(
-      (row) => (JSON.parse(row.data) as { eventId: string }).eventId,
-    ),
+  const taken = takenBackBy(
+    await db.selectFrom("floor_events").select(["kind", "data"]).where("kind", "=", "taken-back").execute(),
   );
   const standing = new Map<string, Register>();
   const all: Register[] = [];

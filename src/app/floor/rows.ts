@@ -66,6 +66,14 @@ function dataOf(row: Pick<Told, "data">): Record<string, unknown> {
   return data;
 }
 
+/** The events that rows take back, by id. */
+export const takenBackBy = (rows: readonly Pick<Told, "kind" | "data">[]): ReadonlySet<string> =>
+  new Set(
+    rows.flatMap((row) =>
+      row.kind === "taken-back" ? [(dataOf(row) as unknown as { eventId: string }).eventId] : [],
+    ),
+  );
+
 export const besideOf = (row: Pick<Told, "data">): Beside => dataOf(row) as Beside;
 
 /** A row told from a station as the core's event; null for a piece moved from its page. */
