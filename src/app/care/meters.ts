@@ -143,6 +143,7 @@ export async function meterReadings(
   db: Reader,
   studio: StudioKept,
   machine: KeptMachine,
+  nowMs: number,
 ): Promise<MeterReading[]> {
   const rows = await db
     .selectFrom("floor_registers")
@@ -158,7 +159,8 @@ export async function meterReadings(
   const own = machine.hourMeter
     ? [
         {
-          atMs: instantOf(studio.body.timeZone, machine.hourMeter.readOn, 0),
+          // A date typed ahead of today is still a reading that was made.
+          atMs: Math.min(nowMs, instantOf(studio.body.timeZone, machine.hourMeter.readOn, 0)),
           hours: machine.hourMeter.hours,
         },
       ]
@@ -174,7 +176,7 @@ export async function meterOf(
 ): Promise<MeterStanding> {
   const [runs, readings] = await Promise.all([
     countedRuns(db, machine.id),
-    meterReadings(db, studio, machine),
+    meterReadings(db, studio, machine, atMs),
   ]);
   return meterAt({ runs, readings, atMs });
 }

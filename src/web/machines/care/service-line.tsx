@@ -9,7 +9,8 @@ const HEIGHT = 90;
 /** The next service: its range of dates in words, and hours since the last one as they are expected to grow. */
 export function ServiceLine({ service }: { readonly service: Service }) {
   const { path } = service;
-  const last = path.at(-1);
+  // Without past use there is nothing to draw.
+  const last = service.hoursPerWeek === null ? undefined : path.at(-1);
   const most = Math.max(1, ...path.map((point) => point.high));
   const x = (at: number) => (path.length < 2 ? 0 : (at / (path.length - 1)) * WIDTH);
   const y = (hours: number) => HEIGHT - 14 - (hours / most) * (HEIGHT - 24);
