@@ -93,6 +93,9 @@ async function addresses(sheet: Sheet): Promise<readonly string[]> {
   ];
 }
 
+/** A desktop differs from a tablet where a page has room for more columns; the others are looked at on the smaller two. */
+const widerOnDesktop = /view=|job=|^\/pieces|^\/orders|^\/designs|leaf=care|^\/history|^\/studio$/;
+
 const open = async ({ page }: Sheet, where: string, at: Running = running) => {
   await page.goto(at.address + where);
   await settled(page);
@@ -106,7 +109,8 @@ describe("every page of a studio full of work, by day and in the evening", () =>
       const found: string[] = [];
       for (const where of await addresses(sheet)) {
         await open(sheet, where);
-        found.push(...(await accessFindings(sheet.page)).map((one) => `${where} ${one}`));
+        if (screen !== "desktop" || widerOnDesktop.test(where))
+          found.push(...(await accessFindings(sheet.page)).map((one) => `${where} ${one}`));
         const sideways = await sidewaysPx(sheet.page);
         if (sideways > 0) found.push(`${where} is ${sideways} px too wide`);
         // In other colours only contrast can differ, and that hardly with the size.
