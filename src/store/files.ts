@@ -6,6 +6,7 @@ import { refuseStore } from "./refusals";
 export interface FileStore {
   put(bytes: Uint8Array): Promise<string>;
   get(hash: string): Promise<Uint8Array>;
+  remove(hash: string): Promise<void>;
 }
 
 const isHash = (text: string) => /^[0-9a-f]{64}$/.test(text);
@@ -44,6 +45,9 @@ export function fileStore(folder: string): FileStore {
         throw refuseStore("database-damaged", `The kept file ${hash.slice(0, 12)}… is not what was stored.`);
       return bytes;
     },
+    async remove(hash) {
+      if (isHash(hash)) await rm(pathOfFile(folder, hash), { force: true });
+    },
   };
 }
 
@@ -60,6 +64,9 @@ export function memoryFileStore(): FileStore {
       const bytes = kept.get(hash);
       if (!bytes) throw refuseStore("file-unknown", `The file ${hash.slice(0, 12)}… is not there.`);
       return Uint8Array.from(bytes);
+    },
+    async remove(hash) {
+      kept.delete(hash);
     },
   };
 }

@@ -338,6 +338,9 @@ async function namedFiles(db: Kysely<Tables>): Promise<string[]> {
     db.selectFrom("imports").select("file_hash").distinct().execute(),
     // A folder that was not upgraded yet has no fonts.
     (await hasTable(db, "fonts")) ? db.selectFrom("fonts").select("file_hash").distinct().execute() : [],
+    (await hasTable(db, "placing_photos"))
+      ? db.selectFrom("placing_photos").select("file_hash").distinct().execute()
+      : [],
   ]);
   // Artwork a design was made of is named in its making.
   const makings = await db

@@ -16,7 +16,12 @@ export type TrackedTable =
   | "orders"
   | "order_lines"
   | "pieces"
-  | "jobs";
+  | "jobs"
+  | "phones"
+  | "taught_hoops"
+  | "placement_rules"
+  | "machine_steps"
+  | "placings";
 
 /**
  * A write in progress: one transaction, every row it touches noted with what stood there before, so that the whole
@@ -68,6 +73,8 @@ export interface Store {
   readonly files: {
     put(bytes: Uint8Array): Promise<string>;
     get(hash: string): Promise<Uint8Array>;
+    /** Takes a file away for good, for what a person wants deleted; the caller sees to it that no record names it. */
+    remove(hash: string): Promise<void>;
   };
   /** Requests that carry a key of their own act once, however often they are sent. */
   readonly requests: KeyedRequests;

@@ -262,9 +262,95 @@ export interface AnsweredRequestTable {
   at_ms: number;
 }
 
+/** A tablet or phone that was let in. Never through a tracked write: taking a change back must not let one in again. */
+export interface DeviceTable {
+  id: string;
+  name: string;
+  /** SHA-256 of its token, hex. */
+  token_hash: string;
+  paired_at_ms: number;
+  last_seen_at_ms: number;
+  /** Null while it is let in. */
+  turned_out_at_ms: number | null;
+}
+
 export interface SettingTable {
   key: string;
   value: string;
+}
+
+/** A phone and its camera's lens: core/placing's measures as JSON. */
+export interface PhoneTable extends Kept {
+  name: string;
+  body: string;
+}
+
+/** One physical hoop of a kind with the markers it carries; `body` is what was taught of it. */
+export interface TaughtHoopTable extends Kept {
+  hoop_id: string;
+  label: string;
+  body: string;
+}
+
+/** How a product's placement is measured and how exact it must be. `id` is `product/placement`. */
+export interface PlacementRuleTable {
+  id: string;
+  version: number;
+  updated_at_ms: number;
+  product_id: string;
+  placement_id: string;
+  body: string;
+}
+
+/** What a machine can be told of an angle and a shift; `id` is the machine's. */
+export interface MachineStepsTable {
+  id: string;
+  version: number;
+  updated_at_ms: number;
+  body: string;
+}
+
+/** One placing as it was kept. */
+export interface PlacingTable {
+  id: string;
+  version: number;
+  updated_at_ms: number;
+  made_at_ms: number;
+  /** first: on cloth not sewn yet; again: back onto what was sewn. */
+  kind: string;
+  /** kept, unsure (marks kept, nothing given) or withdrawn. */
+  state: string;
+  way: string;
+  piece_id: string;
+  job_id: string;
+  product_id: string;
+  placement_id: string;
+  machine_id: string;
+  hoop_id: string | null;
+  taught_hoop_id: string | null;
+  person_id: string | null;
+  phone_id: string | null;
+  design_version_id: string;
+  /** The hooping it was made in, as far as it had been told. */
+  hooped_at_ms: number | null;
+  /** How long the run had sewn before. */
+  sewed_ms: number;
+  /** How the cloth lay in the hoop against straight: turn counter-clockwise, and how far off, mm. */
+  angle_rad: number;
+  shift_x_mm: number;
+  shift_y_mm: number;
+  /** JSON: marks, result, what was given to the machine. */
+  body: string;
+}
+
+/** The small photo of a placing; not undone with it. */
+export interface PlacingPhotoTable {
+  placing_id: string;
+  file_hash: string;
+  bytes: number;
+  width_px: number;
+  height_px: number;
+  kept_at_ms: number;
 }
 
 export interface Tables {
@@ -295,4 +381,11 @@ export interface Tables {
   change_records: ChangeRecordTable;
   answered_requests: AnsweredRequestTable;
   settings: SettingTable;
+  phones: PhoneTable;
+  taught_hoops: TaughtHoopTable;
+  placement_rules: PlacementRuleTable;
+  machine_steps: MachineStepsTable;
+  placings: PlacingTable;
+  placing_photos: PlacingPhotoTable;
+  devices: DeviceTable;
 }

@@ -37,6 +37,11 @@ const versioned: ReadonlySet<TrackedTable> = new Set([
   "orders",
   "pieces",
   "jobs",
+  "phones",
+  "taught_hoops",
+  "placement_rules",
+  "machine_steps",
+  "placings",
 ]);
 const dated: ReadonlySet<TrackedTable> = versioned;
 
@@ -56,6 +61,11 @@ const listOf: Readonly<Record<TrackedTable, string>> = {
   order_lines: "orders",
   pieces: "pieces",
   jobs: "pieces",
+  phones: "placing",
+  taught_hoops: "placing",
+  placement_rules: "placing",
+  machine_steps: "placing",
+  placings: "placing",
 };
 
 /** Any number; the same for every program on this database. */
