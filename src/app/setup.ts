@@ -16,6 +16,12 @@ export type OnProgress = (share: number, doing: string) => void;
 const MAKING_KEY = "demo-being-made";
 /** From those that point to those pointed at. */
 const tablesInOrder = [
+  "placing_photos",
+  "placings",
+  "machine_steps",
+  "placement_rules",
+  "taught_hoops",
+  "phones",
   "change_records",
   "changes",
   "import_bad_rows",
