@@ -22,11 +22,14 @@ export interface Context {
 
 /** Who asks, and what came with the request beside its body. */
 export interface Call {
+  /** "This computer", or the name of the tablet or phone. */
   readonly who: string;
   /** The version of If-Match; null when none was sent (the http layer has refused already where the row needs one). */
   readonly ifMatch: number | null;
-  /** The origin the caller uses to reach the program, such as http://127.0.0.1:4777: for QR codes and feeds. */
+  /** The origin the caller uses to reach the program, such as http://127.0.0.1:4777: for feeds. */
   readonly origin: string;
+  /** The origin a phone of the studio uses to reach the program, for QR codes; the caller's own where phones are not let in. */
+  readonly phoneOrigin: string;
   /** Tells what goes into the answer's headers: the record's version (ETag) and the change that can be undone. */
   readonly note: (about: { version?: number; changeId?: string | null }) => void;
   readonly signal: AbortSignal;

@@ -3,9 +3,11 @@
  * rows ask. It refuses to know how a request travels. Invariant: every write goes through store.write.
  */
 export type { Answers, Call, Context } from "./context";
+export type { Device, Devices } from "./devices";
 export { readArtwork } from "./artwork-reading";
 export {
   type AskedName,
+  type DeviceRowName,
   type InProcess,
   openProgram,
   type Program,

@@ -3,14 +3,28 @@ import type { Chance } from "#core/base";
 import { openStore, type StoreAsked } from "#store";
 import { catalogueAnswers } from "./catalogue";
 import type { Answers, Call, Context } from "./context";
+import { type Devices, openDevices } from "./devices";
 import { idMaker } from "./ids";
 import { joinedAnswers } from "./joined";
 import { liveHub } from "./live";
 import { type Setup, setupOf, sweepUnfinishedDemo } from "./setup";
 import { studioAnswers } from "./studio";
 
-/** The answers the program itself gives; live events and the interface's own description belong to http. */
-export type ProgramAnswers = Omit<Answers, "live" | "openapi">;
+/** What http answers itself: live events, the interface's own description, and who is let in. */
+type HttpRowName = "live" | "openapi" | DeviceRowName;
+/** The requests about tablets and phones. */
+export type DeviceRowName =
+  | "listDevices"
+  | "choosePhoneOrigin"
+  | "offerPairing"
+  | "withdrawPairing"
+  | "pairDevice"
+  | "thisDevice"
+  | "renameDevice"
+  | "turnOutDevice";
+
+/** The answers the program itself gives. */
+export type ProgramAnswers = Omit<Answers, HttpRowName>;
 export type AskedName = keyof ProgramAnswers;
 
 export interface ProgramAsked {
@@ -32,6 +46,8 @@ export interface Program {
   readonly context: Context;
   readonly answers: ProgramAnswers;
   readonly setup: Setup;
+  /** Tablets and phones that are let in. */
+  readonly devices: Devices;
   readonly version: string;
   /** Asks as a page would, in the same process: query and body are parsed by the row. Throws refusals, and zod's errors for bad shapes. */
   ask<N extends AskedName>(name: N, asked?: InProcess, call?: Partial<Call>): Promise<Answer<N>>;
@@ -79,14 +95,17 @@ export async function openProgram(asked: ProgramAsked): Promise<Program> {
     ...catalogueAnswers(context),
     ...studioAnswers(context, setup),
   };
+  const devices = openDevices(context);
   const program: Program = {
     context,
     answers,
     setup,
+    devices,
     version: asked.version,
     ask: (name, inProcess, call) => askRow(answers, name, inProcess ?? {}, call ?? {}),
     async close() {
       await joined.close();
+      await devices.settle();
       await store.close();
     },
   };
@@ -112,6 +131,7 @@ async function askRow<N extends AskedName>(
     who: "The program",
     ifMatch: null,
     origin: "http://127.0.0.1",
+    phoneOrigin: "http://127.0.0.1",
     note: () => undefined,
     signal: new AbortController().signal,
     ...call,

@@ -1,12 +1,12 @@
 import { randomInt } from "node:crypto";
 import { existsSync } from "node:fs";
-import { availableParallelism } from "node:os";
+import { availableParallelism, hostname, networkInterfaces } from "node:os";
 import path from "node:path";
 import { fileURLToPath } from "node:url";
 import type { Command } from "commander";
 import { openProgram, usualDataFolder } from "#app";
 import { seededChance } from "#core/base";
-import { makeServer, type Server } from "#http";
+import { givenName, makeServer, type Server, type ShopNetwork } from "#http";
 import { WrongInput } from "./failure";
 import { errorLog } from "./log";
 
@@ -18,6 +18,7 @@ interface ServeOptions {
   readonly demo?: true;
   readonly port?: number;
   readonly lan?: true;
+  readonly hostName?: readonly string[];
 }
 
 export function addServeCommand(program: Command, version: string): void {
@@ -27,7 +28,12 @@ export function addServeCommand(program: Command, version: string): void {
     .option("--data <dir>", "the folder with the studio's data", undefined)
     .option("--demo", "looks round the demo studio, in a folder of its own unless --data names one")
     .option("--port <number>", "the port to serve on", portOf)
-    .option("--lan", "lets tablets of the shop's network in")
+    .option("--lan", "lets tablets and phones of the studio's own network in, once they are paired")
+    .option(
+      "--host-name <name...>",
+      "with --lan: further names or IPv4 addresses this computer has in that network",
+      hostNamesOf,
+    )
     .action((options: ServeOptions) => serve(options, version));
 }
 
@@ -38,11 +44,19 @@ function portOf(text: string): number {
   return port;
 }
 
-async function serve(options: ServeOptions, version: string): Promise<void> {
-  if (options.lan)
+/** Called once a name, with those before. */
+function hostNamesOf(text: string, before: readonly string[] = []): readonly string[] {
+  const name = givenName(text);
+  if (name === null)
     throw new WrongInput(
-      "--lan comes later, together with the pairing of tablets: without pairing, anyone on the network could change orders. Start without it.",
+      `--host-name: found ${text.slice(0, 100)}, expected a name such as studio.lan, or an IPv4 address, without http:// and port.`,
     );
+  return [...before, name];
+}
+
+async function serve(options: ServeOptions, version: string): Promise<void> {
+  if (options.hostName && !options.lan)
+    throw new WrongInput("--host-name: without --lan no tablet reaches this computer by any name.");
   const log = errorLog();
   const program = await openProgram({
     // The demo never lands in the folder of a real studio, nor a real studio in the demo's.
@@ -55,7 +69,12 @@ async function serve(options: ServeOptions, version: string): Promise<void> {
     planning: { threads: Math.max(1, availableParallelism() - 1), byItself: true },
     log,
   });
-  const server = makeServer({ program, web: webFolder() });
+  const network = (): ShopNetwork => ({
+    interfaces: networkInterfaces(),
+    hostName: hostname(),
+    given: options.hostName ?? [],
+  });
+  const server = makeServer({ program, web: webFolder(), network: options.lan ? network : undefined });
   let address: string;
   try {
     address = await listenSomewhere(server, options.port);
@@ -65,8 +84,14 @@ async function serve(options: ServeOptions, version: string): Promise<void> {
   }
   stopOnSignals(server, program, log);
   process.stdout.write(`Spoolwright is at ${address}\n`);
+  if (options.lan) process.stdout.write(wordsForTablets(server.tabletAddresses()));
   if (options.demo && (await program.setup.status()).state === "empty") await program.setup.startDemo();
 }
+
+const wordsForTablets = (addresses: readonly string[]) =>
+  addresses.length === 0
+    ? "This computer is on no private network just now; tablets will find it once it is.\n"
+    : `Tablets and phones of this network: ${addresses.join(" or ")}\nLet each in by a code: Studio, Tablets and phones, on this computer.\n`;
 
 /** The port asked for and no other; without one the usual port or the next that is free. */
 async function listenSomewhere(server: Server, asked: number | undefined): Promise<string> {

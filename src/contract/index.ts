@@ -5,6 +5,7 @@
 import type { z } from "zod";
 import { careRows } from "./care";
 import { designRows } from "./designs";
+import { deviceRows } from "./devices";
 import { floorRows } from "./floor";
 import { historyRows } from "./history";
 import { importRows } from "./imports";
@@ -46,6 +47,7 @@ export const rows = {
   ...historyRows,
   ...careRows,
   ...paperRows,
+  ...deviceRows,
 };
 export type Rows = typeof rows;
 export type RowName = keyof Rows;

@@ -24,6 +24,8 @@ export interface Row {
   readonly mediaType?: string;
   /** Whether If-Match with the record's version is asked for (428 without, 412 when stale). */
   readonly needsMatch?: true;
+  /** Asked at the studio's own computer only, never from a tablet or phone that was let in. */
+  readonly onlyHere?: true;
   /** The most bytes a body may have; 1 MB where absent. */
   readonly bodyLimitBytes?: number;
 }

@@ -4,6 +4,7 @@ import type { design, designVersion } from "./designs";
 import type { mendCode, mendsSeen } from "./mending";
 import type { badRow, columnMeaning, importRecord, reading } from "./imports";
 import type { careOfMachine } from "./care";
+import type { device, devicesNow } from "./devices";
 import type { floorNow, floorRun } from "./floor";
 import type { floorHistory, historyRows } from "./history";
 import type { faceOf, artworkShape, handMaking, madePreview, nameRecipe, namesRun } from "./making";
@@ -26,6 +27,8 @@ import type { finding, problemDocument } from "./values";
 
 export type ProblemDocument = z.output<typeof problemDocument>;
 export type FindingShape = z.output<typeof finding>;
+export type Device = z.output<typeof device>;
+export type DevicesNow = z.output<typeof devicesNow>;
 export type Status = z.output<typeof status>;
 export type Change = z.output<typeof change>;
 export type StudioBody = z.output<typeof studioBody>;

@@ -1,6 +1,7 @@
 import type { FastifyReply, FastifyRequest } from "fastify";
 import type { Program } from "#app";
 import type { LiveEvent } from "#contract";
+import { callerOf } from "./session";
 
 const HEARTBEAT_MS = 15_000;
 const KEPT = 256;
@@ -23,22 +24,27 @@ const everything: LiveEvent = {
     "pieces",
     "imports",
     "plan",
+    "devices",
   ],
   ids: [],
 };
 
 /** Server-sent events (WHATWG HTML, 9.2) for every open page, with the latest kept for one that comes back. */
 export function liveEvents(program: Program, run: string) {
-  const open = new Set<FastifyReply>();
+  /** Open streams, each with the id of the device that asked for it; null for this computer. */
+  const open = new Map<FastifyReply, string | null>();
   const kept: { number: number; text: string }[] = [];
   let number = 0;
   const stopListening = program.context.listen((event) => {
     const text = frame(`${run}-${++number}`, event);
     kept.push({ number, text });
     if (kept.length > KEPT) kept.shift();
-    for (const reply of open) send(reply, text);
+    for (const reply of open.keys()) send(reply, text);
   });
-  const heartbeat = setInterval(() => open.forEach((reply) => send(reply, ": still here\n\n")), HEARTBEAT_MS);
+  const heartbeat = setInterval(
+    () => open.forEach((_, reply) => send(reply, ": still here\n\n")),
+    HEARTBEAT_MS,
+  );
   heartbeat.unref();
 
   function send(reply: FastifyReply, text: string): void {
@@ -69,13 +75,19 @@ export function liveEvents(program: Program, run: string) {
       reply.raw.write(`retry: 2000\n: ${run}\n\n`);
       const lastId = request.headers["last-event-id"];
       if (typeof lastId === "string" && lastId !== "") catchUp(reply, lastId.slice(0, 100));
-      open.add(reply);
+      const caller = callerOf(request);
+      open.set(reply, caller.kind === "device" ? caller.device.id : null);
       reply.raw.once("close", () => open.delete(reply));
     },
+    /** Ends the streams of a device that was turned out. */
+    closeOf(deviceId: string): void {
+      for (const [reply, of] of open) if (of === deviceId) reply.raw.end();
+    },
+    openIds: (): ReadonlySet<string> => new Set([...open.values()].flatMap((id) => id ?? [])),
     close(): void {
       stopListening();
       clearInterval(heartbeat);
-      for (const reply of open) reply.raw.end();
+      for (const reply of open.keys()) reply.raw.end();
       open.clear();
     },
     count: () => open.size,

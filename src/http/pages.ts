@@ -22,7 +22,7 @@ const types: Readonly<Record<string, string>> = {
 };
 const squeezed = new Set([".html", ".js", ".css", ".svg", ".json", ".webmanifest", ".txt"]);
 
-interface Page {
+export interface Page {
   readonly bytes: Buffer;
   readonly type: string;
   readonly etag: string;
@@ -35,8 +35,7 @@ interface Page {
  * Serves the built page out of memory: only names found at the start are known, so no address reaches another
  * file. Addresses without a dot are the page's own routes and get index.html.
  */
-export function pages(app: FastifyInstance, folder: string): void {
-  const known = readPages(folder);
+export function pages(app: FastifyInstance, known: ReadonlyMap<string, Page>): void {
   app.setNotFoundHandler(async (request, reply) => {
     const address = decodedPath(request.url);
     if (address.startsWith("/api/") || address === "/api" || !["GET", "HEAD"].includes(request.method))
@@ -60,7 +59,8 @@ function decodedPath(url: string): string {
   }
 }
 
-function readPages(folder: string): ReadonlyMap<string, Page> {
+/** The files of the built page by their address; none where it was not built. */
+export function readPages(folder: string): ReadonlyMap<string, Page> {
   const known = new Map<string, Page>();
   const visit = (relative: string) => {
     for (const name of readdirSync(path.join(folder, relative))) {

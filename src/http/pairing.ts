@@ -18,6 +18,8 @@ export interface Pairing {
   /** Makes a new code; the one before no longer counts. */
   offer(): PairingOffer;
   withdraw(): void;
+  /** Until when a code counts; null where none does. */
+  untilMs(): number | null;
   /** Answers without waiting for anything, so of two tablets with one code exactly one is let in. */
   attempt(address: string, code: string): PairingOutcome;
 }
@@ -47,6 +49,7 @@ export function makePairing(nowMs: () => number): Pairing {
     withdraw() {
       standing = null;
     },
+    untilMs: () => (standing && nowMs() < standing.untilMs ? standing.untilMs : null),
     attempt(address, code) {
       if (!tries.mayTry(address)) return "too-many";
       if (!standing || standing.untilMs <= nowMs()) {

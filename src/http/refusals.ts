@@ -12,6 +12,52 @@ export const refuseHttp = refusals({
     title: "Another page asked for this",
     advice: "Open Spoolwright itself and do it there.",
   },
+  "caller-outside": {
+    status: 403,
+    title: "Not from the studio's network",
+    advice: "Spoolwright answers to its own computer and to devices of the studio's own network.",
+  },
+  "device-not-paired": {
+    status: 401,
+    title: "This device is not let in",
+    advice: "Ask at the studio's computer: Studio, Tablets and phones shows a code for it.",
+  },
+  "device-turned-out": {
+    status: 401,
+    title: "This tablet is no longer let in",
+    advice:
+      "Ask at the computer. What was told here and has not been sent is kept on this tablet, and goes out once it is let in again.",
+  },
+  "only-at-the-computer": {
+    status: 403,
+    title: "Only at the studio's own computer",
+    advice: "Go to the computer Spoolwright runs on and do it there.",
+  },
+  "lan-closed": {
+    status: 409,
+    title: "Tablets and phones are not let in",
+    advice: "Start the program with serve --lan.",
+  },
+  "paired-already": {
+    status: 409,
+    title: "No code is needed here",
+    advice: "Open the page you want.",
+  },
+  "code-wrong": {
+    status: 403,
+    title: "The code is not right",
+    advice: "Look at the computer's screen again. After five wrong codes a new one has to be shown.",
+  },
+  "code-over": {
+    status: 403,
+    title: "The code has run out",
+    advice: "A code counts once, for five minutes. Ask at the computer for a new one.",
+  },
+  "code-tries": {
+    status: 429,
+    title: "Too many codes were tried",
+    advice: "Wait a minute, then try again.",
+  },
   "content-type-wrong": {
     status: 415,
     title: "The body is of the wrong kind",

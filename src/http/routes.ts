@@ -2,7 +2,9 @@ import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import type { Call, Program } from "#app";
 import { type Bytes, type Row, type RowName, rows } from "#contract";
 import type { z } from "zod";
+import { callerPart, type DeviceAnswers } from "./devices";
 import { keyed } from "./keyed";
+import type { Lan } from "./lan";
 import { openApi } from "./openapi";
 import { detailsOf } from "./problems";
 import { refuseHttp } from "./refusals";
@@ -13,7 +15,8 @@ const wordsOfPath = /^[\w.~-]{1,200}$/;
 
 export interface RoutesAsked {
   readonly program: Program;
-  readonly origin: () => string;
+  readonly lan: Lan;
+  readonly deviceAnswers: DeviceAnswers;
   /** Whether each answer is held against its row's shape: in tests. */
   readonly checkAnswers: boolean;
   readonly live: (request: FastifyRequest, reply: FastifyReply) => void;
@@ -26,6 +29,7 @@ export function routes(app: FastifyInstance, asked: RoutesAsked): void {
       method: row.method,
       url: row.path,
       bodyLimit: row.bodyLimitBytes ?? MEGABYTE,
+      config: { onlyHere: row.onlyHere ?? false },
       handler: (request, reply) => answerRow({ name, row, request, reply }, asked),
     });
   }
@@ -47,6 +51,15 @@ async function answerRow(exchange: Exchange, asked: RoutesAsked): Promise<unknow
   if (name === "openapi")
     return reply.header("cache-control", "no-cache").send(openApi(asked.program.version));
   const parsed = parsedRequest(row, request);
+  if (Object.hasOwn(asked.deviceAnswers, name)) {
+    // Never by a key: what is answered again must not let anybody in again.
+    const ask = asked.deviceAnswers[name as keyof DeviceAnswers] as unknown as (
+      ...given: unknown[]
+    ) => Promise<unknown>;
+    const value = await ask(parsed, { request, reply });
+    if (asked.checkAnswers && row.output) row.output.parse(value);
+    return sendJson(reply, request, { value, noted: {} });
+  }
   const noted: { version?: number; changeId?: string | null } = {};
   const stopped = new AbortController();
   // The answer's own end, not the socket's: a kept connection carries many requests and would gather a listener of each.
@@ -54,9 +67,8 @@ async function answerRow(exchange: Exchange, asked: RoutesAsked): Promise<unknow
     if (!reply.raw.writableFinished) stopped.abort();
   });
   const call: Call = {
-    who: "This computer",
+    ...(await callerPart(request, asked.lan)),
     ifMatch: versionAsked(row, request),
-    origin: asked.origin(),
     note: (about) => void Object.assign(noted, about),
     signal: stopped.signal,
   };

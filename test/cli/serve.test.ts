@@ -2,7 +2,7 @@ import { type ChildProcess, spawn } from "node:child_process";
 import { once } from "node:events";
 import { existsSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { createServer } from "node:net";
-import { tmpdir } from "node:os";
+import { networkInterfaces, tmpdir } from "node:os";
 import path from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 
@@ -39,8 +39,14 @@ function start(...words: string[]) {
       child.stdout.on("data", look);
       void ended.then((end) => reject(new Error(`ended: ${end.err}`)));
     });
-  return { child, ended, address };
+  return { child, ended, address, said };
 }
+
+/** The first address of this machine that is not loopback's; undefined where it has none. */
+const ownAddress = (): string | undefined =>
+  Object.values(networkInterfaces())
+    .flatMap((list) => list ?? [])
+    .find((one) => one.family === "IPv4" && !one.internal)?.address;
 const data = () => ["--data", path.join(folder, "data")];
 
 describe("spoolwright serve", () => {
@@ -72,6 +78,29 @@ describe("spoolwright serve", () => {
     expect(existsSync(path.join(folder, "data", "spoolwright.sqlite-wal"))).toBe(false);
   });
 
+  it("without --lan nobody of the network reaches it; with it they do, and are strangers until paired", async (context) => {
+    const address = ownAddress();
+    if (!address) context.skip("this machine has no address but its own");
+    const reach = (port: string, where: string) =>
+      fetch(`http://${address}:${port}${where}`, { redirect: "manual" });
+    const closed = start("serve", ...data(), "--port", "0");
+    const { port } = new URL(await closed.address());
+    await expect(reach(port, "/api/status")).rejects.toMatchObject({ cause: { code: "ECONNREFUSED" } });
+    closed.child.kill("SIGTERM");
+    await closed.ended;
+
+    const open = start("serve", ...data(), "--port", "0", "--lan", "--host-name", address!, "studio.lan");
+    const own = await open.address();
+    const at = new URL(own).port;
+    expect((await fetch(`${own}/api/status`)).status).toBe(200);
+    expect(open.said.out).toContain(`http://${address}:${at}`);
+    expect(open.said.out).toContain(`http://studio.lan:${at}`);
+    const answer = await reach(at, "/api/status");
+    expect(answer.status).toBe(401);
+    expect(await answer.json()).toMatchObject({ code: "device-not-paired" });
+    expect((await reach(at, "/orders")).headers.get("location")).toBe("/pair?to=%2Forders");
+  });
+
   it("killed, it lets its folder go", async () => {
     const first = start("serve", ...data(), "--port", "0");
     await first.address();
@@ -95,7 +124,9 @@ describe("spoolwright serve", () => {
     [["serve", "--port", "99999"]],
     [["serve", "--nothing"]],
     [["nothing"]],
-    [["serve", "--lan"]],
+    [["serve", "--host-name", "studio.lan"]],
+    [["serve", "--lan", "--host-name", "http://studio.lan"]],
+    [["serve", "--lan", "--host-name", "localhost"]],
     [["restore", "/none.tar.gz"]],
   ])("%j is a wrong command line", async (words) => {
     const end = await start(...words, ...(words[0] === "nothing" ? [] : data())).ended;

@@ -51,6 +51,7 @@ export async function testProgram(
         who: "Mara",
         ifMatch: null,
         origin: "http://127.0.0.1:4700",
+        phoneOrigin: "http://127.0.0.1:4700",
         note: (about) => void Object.assign(notes, about),
         signal: new AbortController().signal,
         ...with_,

@@ -1,4 +1,4 @@
-import { makeServer, type Server } from "#http";
+import { makeServer, type Server, type ShopNetwork } from "#http";
 import type { LightMyRequestResponse } from "fastify";
 import { testProgram, type TestProgram } from "./program";
 
@@ -6,6 +6,8 @@ export interface Sent {
   readonly body?: unknown;
   readonly headers?: Readonly<Record<string, string>>;
   readonly ifMatch?: number;
+  /** The address the socket comes from; this computer where left out. */
+  readonly from?: string;
 }
 
 export interface TestServer {
@@ -20,11 +22,15 @@ export const TEST_PORT = 4700;
 
 /** A program behind HTTP without a socket; every answer is held against its row's shape. */
 export async function testServer(
-  asked: Parameters<typeof testProgram>[0] & { readonly web?: string } = {},
+  asked: Parameters<typeof testProgram>[0] & {
+    readonly web?: string;
+    /** Given, tablets of these networks may be let in. */
+    readonly network?: () => ShopNetwork;
+  } = {},
 ): Promise<TestServer> {
-  const { web = "/nowhere", ...own } = asked;
+  const { web = "/nowhere", network, ...own } = asked;
   const program = await testProgram(own);
-  const server = makeServer({ program, web, port: TEST_PORT, checkAnswers: true });
+  const server = makeServer({ program, web, port: TEST_PORT, checkAnswers: true, network });
   return {
     program,
     server,
@@ -32,6 +38,7 @@ export async function testServer(
       server.app.inject({
         method,
         url,
+        ...(sent.from === undefined ? {} : { remoteAddress: sent.from }),
         headers: {
           host: `127.0.0.1:${TEST_PORT}`,
           ...(sent.body === undefined

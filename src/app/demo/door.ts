@@ -109,6 +109,7 @@ export function openDoor(context: Context, startMs: number): Door {
         who,
         ifMatch,
         origin: "http://127.0.0.1",
+        phoneOrigin: "http://127.0.0.1",
         note: () => undefined,
         signal: new AbortController().signal,
       };

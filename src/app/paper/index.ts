@@ -77,7 +77,7 @@ export function paperAnswers(context: Context, planView: () => Promise<PlanView 
       floorRun,
       design: designs.get(floorRun.job.designVersionId ?? "") ?? null,
       hoopKind: floorRun.hoop === null ? null : (hoops.get(floorRun.hoop.id)?.kind ?? null),
-      address: `${call.origin}/pieces/${encodeURIComponent(floorRun.job.pieceId)}`,
+      address: `${call.phoneOrigin}/pieces/${encodeURIComponent(floorRun.job.pieceId)}`,
     }));
   }
 

@@ -3,6 +3,8 @@ import { lists } from "./0002-lists";
 import { searching } from "./0003-searching";
 import { fonts } from "./0004-fonts";
 import { floor } from "./0005-floor";
+import { devices } from "./0006-devices";
+import { placing } from "./0007-placing";
 
 /** One step of the schema. Never edited once released: a later step mends an earlier one. */
 export interface Migration {
@@ -12,4 +14,4 @@ export interface Migration {
 }
 
 /** In the order they are run; a database's schema number is how many of them it has. */
-export const migrations: readonly Migration[] = [first, lists, searching, fonts, floor];
+export const migrations: readonly Migration[] = [first, lists, searching, fonts, floor, devices, placing];
