@@ -95,7 +95,8 @@ async function outcomesOf(events: readonly FloorEventBody[]): Promise<readonly O
     return (await ask("tellFloor", { body: { events: [...events] } })).value.outcomes;
   } catch (reason) {
     const problem = reason instanceof Trouble ? reason.problem : null;
-    if (!problem || problem.status >= 500 || problem.status === 429 || problem.status === 408) throw reason;
+    // 401: this tablet is not let in just now. What it told is kept until it is.
+    if (!problem || problem.status >= 500 || [401, 408, 429].includes(problem.status)) throw reason;
     if (events.length === 1) return [{ id: events[0]!.id, outcome: "refused", why: problem.detail }];
     const outcomes: Outcome[] = [];
     for (const event of events) outcomes.push(...(await outcomesOf([event])));
