@@ -18,9 +18,9 @@ export interface Lens {
 }
 
 /** Where a straight radius (normalised, no unit) comes to lie in the photo. */
-export const bentRadius = (r: number, k1: number, k2: number): number => r * (1 + k1 * r * r + k2 * r ** 4);
+export const bentRadius = (r: number, k1: number, k2: number): number => r * (1 + r * r * (k1 + k2 * r * r));
 
-const slope = (r: number, k1: number, k2: number): number => 1 + 3 * k1 * r * r + 5 * k2 * r ** 4;
+const slope = (r: number, k1: number, k2: number): number => 1 + r * r * (3 * k1 + 5 * k2 * r * r);
 
 /** The straight radius at which the model stops growing; Infinity where it always grows. */
 export function reachOf({ k1, k2 }: Pick<Lens, "k1" | "k2">): number {
