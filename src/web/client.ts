@@ -1,5 +1,6 @@
 import type { z } from "zod";
 import { type Answer, type Asked, rows, type RowName, type Rows, type shapes } from "#contract";
+import { noteAnswer } from "./let-in";
 
 /** What went wrong, as the program says it: problem document members plus what the page adds. */
 export class Trouble extends Error {
@@ -114,7 +115,12 @@ export async function send<N extends RowName>(name: N, given: Given<N>): Promise
     if (signal?.aborted) throw reason;
     throw new Trouble(unreachable);
   }
-  if (!response.ok) throw new Trouble(await problemOf(response));
+  if (!response.ok) {
+    const problem = await problemOf(response);
+    noteAnswer(problem);
+    throw new Trouble(problem);
+  }
+  noteAnswer(null);
   return response;
 }
 

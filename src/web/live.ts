@@ -1,5 +1,9 @@
 import { type LiveEvent, liveEvent, rows } from "#contract";
 import type { QueryClient } from "@tanstack/react-query";
+import { ask } from "./client";
+
+/** A stream the program refused (a device that was turned out) is tried again so much later: ms. */
+const AGAIN_MS = 15_000;
 
 const listeners = new Set<(event: LiveEvent) => void>();
 
@@ -14,16 +18,26 @@ export function hear(listener: (event: LiveEvent) => void): () => void {
  * ("orders", "pieces", "plan", "machines" …), so a change of that list makes every such query stale.
  */
 export function listen(queries: QueryClient, onConnection: (connected: boolean) => void): () => void {
-  const source = new EventSource(rows.live.path);
+  let source: EventSource;
+  let timer: number | undefined;
   let wasLost = false;
-  source.onopen = () => {
-    onConnection(true);
-    if (wasLost) void queries.invalidateQueries();
-    wasLost = false;
-  };
-  source.onerror = () => {
-    wasLost = true;
-    onConnection(false);
+  const open = () => {
+    source = new EventSource(rows.live.path);
+    source.onopen = () => {
+      onConnection(true);
+      if (wasLost) void queries.invalidateQueries();
+      wasLost = false;
+    };
+    source.onerror = () => {
+      wasLost = true;
+      onConnection(false);
+      // A lost connection the browser takes up again by itself; after a refusal it gives up without saying why.
+      if (source.readyState !== EventSource.CLOSED) return;
+      void ask("thisDevice", {}).catch(() => undefined);
+      timer = window.setTimeout(open, AGAIN_MS);
+    };
+    // Each note travels under its topic's name, which a plain onmessage would not hear.
+    for (const { shape } of liveEvent.options) source.addEventListener(shape.topic.value, take);
   };
   const take = (message: MessageEvent<string>) => {
     const parsed = liveEvent.safeParse(JSON.parse(message.data));
@@ -34,7 +48,9 @@ export function listen(queries: QueryClient, onConnection: (connected: boolean) 
     if (event.topic === "status") queries.setQueriesData({ queryKey: ["status"] }, event.status);
     for (const listener of listeners) listener(event);
   };
-  // Each note travels under its topic's name, which a plain onmessage would not hear.
-  for (const { shape } of liveEvent.options) source.addEventListener(shape.topic.value, take);
-  return () => source.close();
+  open();
+  return () => {
+    window.clearTimeout(timer);
+    source.close();
+  };
 }

@@ -3,15 +3,24 @@ import {
   createRoute,
   createRouter,
   lazyRouteComponent,
+  Outlet,
   useLocation,
 } from "@tanstack/react-router";
+import { NotLetIn } from "./pairing/not-let-in";
 import { PageMissing, PageTrouble } from "./parts/page-trouble";
 import { Shell } from "./shell";
 import { FloorFrame, isFloor } from "./station/frame";
 
-/** Stations fill their screen; every other page stands among the ways to the others. */
+/** Stations fill their screen, the pairing page stands alone; every other page stands among the ways to the others. */
 function Frame() {
-  return useLocation({ select: ({ pathname }) => isFloor(pathname) }) ? <FloorFrame /> : <Shell />;
+  const pathname = useLocation({ select: (location) => location.pathname });
+  if (pathname === "/pair") return <Outlet />;
+  return (
+    <>
+      <NotLetIn />
+      {isFloor(pathname) ? <FloorFrame /> : <Shell />}
+    </>
+  );
 }
 
 /** The pages by the trade's words. Each is loaded when it is opened. */
@@ -62,6 +71,7 @@ const tree = root.addChildren([
   page("/hands/$id", () => import("./station/hands"), "HandsPage"),
   page("/history", () => import("./history/page"), "HistoryPage"),
   page("/products", () => import("./studio/products"), "ProductsPage"),
+  page("/pair", () => import("./pairing/page"), "PairingPage"),
   page("/studio", () => import("./studio/page"), "StudioPage"),
 ]);
 

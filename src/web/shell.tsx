@@ -4,6 +4,7 @@ import { useQueryClient } from "@tanstack/react-query";
 import { Link, Outlet, useLocation, useNavigate } from "@tanstack/react-router";
 import { type ReactNode, useEffect, useState } from "react";
 import { useAnswer } from "./asking";
+import { useNotLetIn } from "./let-in";
 import { listen } from "./live";
 import { Notices } from "./parts/notices";
 import { Waiting, TroubleSheet } from "./parts/states";
@@ -156,6 +157,7 @@ export function Shell() {
   const queries = useQueryClient();
   const [connected, setConnected] = useState(true);
   useEffect(() => listen(queries, setConnected), [queries]);
+  const notLetIn = useNotLetIn();
   usePlanFollows();
   const onPhone = useMediaQuery("(max-width: 47.99em)", window.matchMedia("(max-width: 47.99em)").matches, {
     getInitialValueInEffect: false,
@@ -189,7 +191,7 @@ export function Shell() {
           </div>
         )}
       </header>
-      {!connected && (
+      {!connected && !notLetIn && (
         <p role="alert" className="shell-lost">
           The program does not answer. What you see may be old; what you typed is kept. Trying again …
         </p>

@@ -3,6 +3,7 @@ import { useListAddress } from "../parts/list-address";
 import { Leaves, PageHead } from "../parts/page-head";
 import { TroubleSheet, Waiting } from "../parts/states";
 import { Changes } from "./changes";
+import { Devices } from "./devices";
 import { LearnedTimes } from "./learned";
 import { WhatNext } from "./what-next";
 import { People } from "./people";
@@ -16,6 +17,7 @@ const leaves = [
   { word: "times", title: "Step times" },
   { word: "learned", title: "Learned times" },
   { word: "priorities", title: "Priorities" },
+  { word: "devices", title: "Tablets and phones" },
   { word: "changes", title: "Recent changes" },
 ] as const;
 
@@ -45,6 +47,8 @@ export function StudioPage() {
         <People />
       ) : at === "learned" ? (
         <LearnedTimes />
+      ) : at === "devices" ? (
+        <Devices />
       ) : at === "changes" ? (
         <Changes />
       ) : record ? (
