@@ -97,7 +97,7 @@ export function poseFromHomography(h: Homography, lens: Lens): CameraPose | null
   ]);
   const size = (Math.hypot(...columns[0]!) + Math.hypot(...columns[1]!)) / 2;
   const sign = columns[2]![2]! < 0 ? -1 : 1;
-  const [one, two, at] = columns.map((column) => column.map((value) => (sign * value) / size)) as [
+  const [one, two, at] = columns.map((column) => column.map((value) => (sign * value) / size)) as unknown as [
     Space,
     Space,
     Space,

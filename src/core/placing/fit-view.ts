@@ -37,6 +37,8 @@ export interface ViewAsked {
   /** Covariance of all seen coordinates for photo noise 1 px; null: each by itself. */
   readonly shape: Matrix | null;
   readonly belief: LensBelief;
+  /** What one coordinate's photo noise usually is, px; a found marker corner's where nothing is said. */
+  readonly usualNoisePx?: number;
   /** A view of nearly the same marks to start from. */
   readonly near?: FittedView;
 }
@@ -146,7 +148,8 @@ function settled(
   let model = modelOf(asked, start);
   const scale = [...VIEW_SCALE.slice(0, 6), ...model.directions.map(() => 1)];
   let at: Vector = scale.map(() => 0);
-  let noise = asked.near?.noisePx ?? USUAL_NOISE_PX;
+  const usualPx = asked.usualNoisePx ?? USUAL_NOISE_PX;
+  let noise = asked.near?.noisePx ?? usualPx;
   const freedom = 2 * asked.known.length - 6;
   for (let round = 0; ; round++) {
     const weights = weightsAt(asked, model, at, noise);
@@ -154,7 +157,7 @@ function settled(
     const residuals = (to: Vector) => whitened(asked, model, weights, to);
     const fit = leastSquares({ start: at, scale, residuals, steps: round === 0 ? 60 : 8 });
     if (fit === null || fit.covariance === null) return null;
-    const usual = USUAL_FREEDOM * (USUAL_NOISE_PX / noise) ** 2;
+    const usual = USUAL_FREEDOM * (usualPx / noise) ** 2;
     const next = Math.max(NOISE_FLOOR_PX, noise * Math.sqrt((fit.cost + usual) / (freedom + USUAL_FREEDOM)));
     // The cost as −2 ln of the likelihood, so that two poses with a noise of their own can be compared.
     if (round > 0 && (Math.abs(next / noise - 1) < 0.02 || round === 8))

@@ -3,5 +3,77 @@
  * photo, hoop and cloth, with the error to expect. Plain values in and out; mm in the hoop's plane, px in photos. It
  * knows no picture (that is ./picture), no machine file and no product. Model and sources: docs/models/placing.md.
  */
+export { designOutline, type FindablePoint, findablePoints, type SewnRecords } from "./design-points";
+export {
+  expectedError,
+  type ExpectedError,
+  judgeError,
+  mustBeSureEnough,
+  type Nudge,
+  nudged,
+  type PhotoMark,
+  type PhotoPlacement,
+  placeFromPhoto,
+  type PlacingTolerance,
+  type SureEnough,
+  type UncertainPose,
+} from "./expected-error";
+export type { LensBelief } from "./fit-view";
+export {
+  type GridPoint,
+  lensFromExif,
+  type MarkerMeasurement,
+  markersOnSheet,
+  type MeasuredLens,
+  measureLens,
+  type SheetPhoto,
+  type TaughtMarkers,
+  teachMarkers,
+} from "./grid-sheet";
+export { type AidValue, aidValues, type Habit, type PlacingKept, plainHabits } from "./habits";
+export { type HoopEdges, viewEdges } from "./hoop-edges";
 export { bend, type Lens, straighten } from "./lens";
-export type { DesignPose, PointMm, PointPx } from "./points";
+export {
+  enteredSetting,
+  type EnteredSetting,
+  fieldRoom,
+  type FieldRoom,
+  type FieldSide,
+  laserSetting,
+  type LaserSetting,
+  type MachineSteps,
+  remadeFile,
+  type RemadeFile,
+} from "./machine-setting";
+export {
+  type ClothMark,
+  type ClothMarkKind,
+  type ClothTop,
+  type DesignAnchor,
+  placementPose,
+  type PlacementRule,
+} from "./placement-rule";
+export {
+  degreesOf,
+  type DesignPose,
+  type PointMm,
+  type PointPx,
+  posed,
+  radiansOf,
+  wrappedRad,
+} from "./points";
+export { refusePlacing } from "./refusals";
+export { registerPiece, type Registration, targetError, type TouchedPoint } from "./registration";
+export { remainingNeedles, restartBefore, type RestartPoint, type StitchAt, stitchesAt } from "./restart";
+export { placeByTape, type TapeDistance, type TapeMark, type TapePlacement } from "./tape";
+export {
+  type ErrorSource,
+  type HoopView,
+  placeInPhoto,
+  placeOnCloth,
+  type SeenMarker,
+  type SourceSpread,
+  type TaughtHoop,
+  type TaughtMarker,
+  viewHoop,
+} from "./view";
