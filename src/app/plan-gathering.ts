@@ -6,6 +6,7 @@ import type { JobTable, PieceTable } from "#store";
 import type { PlanClock } from "./plan-clock";
 import { begunJob, type BegunPiece, type FloorMoves, isBegun, type SeenPlan } from "./plan-floor";
 import type { CareOfPlan } from "./care/chores";
+import { finishChoreId, type Unfinished } from "./plan-finishing";
 import type { FloorMarks } from "./plan-marks";
 import type { JobContext } from "./plan-problem";
 import type { Kept, StudioKept } from "./records";
@@ -54,6 +55,8 @@ export interface GatheringAsked {
   readonly seen: SeenPlan | null;
   readonly marks: FloorMarks;
   readonly planned: PlannedTime;
+  /** Sewn pieces, or placements of them, still to be finished; by piece. */
+  readonly unfinished: ReadonlyMap<string, Unfinished>;
 }
 
 /** Goes through the pieces and gathers jobs, batches, and what is left out with its reason. */
@@ -73,6 +76,7 @@ export class Gathering {
   private readonly seen: SeenPlan | null;
   private readonly marks: FloorMarks;
   private readonly planned: PlannedTime;
+  private readonly unfinished: GatheringAsked["unfinished"];
 
   constructor(asked: GatheringAsked) {
     this.records = asked.records;
@@ -81,6 +85,7 @@ export class Gathering {
     this.seen = asked.seen;
     this.marks = asked.marks;
     this.planned = asked.planned;
+    this.unfinished = asked.unfinished;
   }
 
   takePiece(piece: OpenPiece, jobs: readonly JobTable[]): void {
@@ -92,6 +97,9 @@ export class Gathering {
         piece.held_why ? `held back: ${piece.held_why}` : "held back",
         "Take the hold off when it may go on.",
       );
+    const unfinished = this.unfinished.get(piece.id);
+    if (unfinished) this.takeFinishing(piece, product, unfinished);
+    if (piece.state === "finishing") return;
     const trouble = jobs.find((job) => job.trouble !== null)?.trouble;
     if (trouble) return leave(trouble, "Open the piece and mend it.");
     if (piece.state === "waiting")
@@ -104,6 +112,27 @@ export class Gathering {
       ? (open.find((job) => job.id === told?.jobId) ?? begunJob(open, this.seen))
       : null;
     for (const job of open) this.takeJob(piece, product, job, job === begun, leave);
+  }
+
+  /** What is left to do by hand of a piece that came off its machine. */
+  private takeFinishing(
+    piece: OpenPiece,
+    product: Kept<shapes.ProductBody>,
+    { job, withJobs }: Unfinished,
+  ): void {
+    const seconds = withJobs.reduce((sum, one) => {
+      const { unhoopS, finishS } = this.timesOf(one, product.id);
+      return sum + unhoopS + finishS;
+    }, 0);
+    this.chores.push({
+      id: finishChoreId(job.id),
+      machine: null,
+      seconds,
+      releaseAt: 0,
+      dueAt: this.clock.dueAt(piece.ship_by),
+      weight: this.weight(piece),
+    });
+    this.jobContexts.push(this.contextOf(piece, product, job));
   }
 
   private takeSewn(
@@ -171,10 +200,8 @@ export class Gathering {
     begun: boolean,
     leave: (why: string, advice: string) => void,
   ): void {
-    const { studio, hoops, threads, stock } = this.records;
-    const placement = product.placements.find((one) => one.id === job.placement_id);
-    const version =
-      job.design_version_id === null ? undefined : this.records.versions.get(job.design_version_id);
+    const { hoops, threads } = this.records;
+    const version = this.versionOf(job);
     if (!version) return leave("it has no design", "Open the piece and choose a design.");
     const threadIds = JSON.parse(job.thread_ids) as (string | null)[];
     const bare = version.parts.findIndex((_, part) => !threads.has(threadIds[part] ?? ""));
@@ -192,11 +219,6 @@ export class Gathering {
     const hoop = job.hoop_id === null ? null : (hoops.get(job.hoop_id) ?? null);
     const fits = this.machinesFor(piece, job, version, hoop);
     if ("why" in fits) return leave(fits.why, fits.advice);
-    const times = handTimes(
-      { hoopS: job.hoop_s, unhoopS: job.unhoop_s, finishS: job.finish_s },
-      hoop,
-      studio.body.stepTimes,
-    );
     const parts = version.parts.map((part, index) => ({
       colour: threadIds[index]!,
       stitches: part.stitches,
@@ -210,8 +232,7 @@ export class Gathering {
       releaseAt: begun ? 0 : this.clock.secondOf(this.marks.skippedUntil.get(job.id) ?? 0),
       dueAt: this.clock.dueAt(piece.ship_by),
       weight: this.weight(piece),
-      ...times,
-      ...this.learned(job, hoop?.id ?? null, product.id, times),
+      ...this.timesOf(job, product.id),
       // A piece that is hooped already needs no hooping.
       ...(begun ? { hoopS: 0 } : {}),
     });
@@ -228,18 +249,31 @@ export class Gathering {
         told,
       });
     }
+    this.jobContexts.push(this.contextOf(piece, product, job));
+  }
+
+  private versionOf(job: JobTable) {
+    return job.design_version_id === null ? undefined : this.records.versions.get(job.design_version_id);
+  }
+
+  /** What pages show of a job. */
+  private contextOf(piece: OpenPiece, product: Kept<shapes.ProductBody>, job: JobTable): JobContext {
+    const { hoops, threads, stock } = this.records;
+    const version = this.versionOf(job);
+    const placement = product.placements.find((one) => one.id === job.placement_id);
+    const threadIds = JSON.parse(job.thread_ids) as (string | null)[];
     const nameOfStock = (id: string | null | undefined) =>
       id === null || id === undefined ? null : (stock.get(id)?.name ?? null);
-    this.jobContexts.push({
+    return {
       jobId: job.id,
       pieceId: piece.id,
       pieceCode: piece.code,
-      title: piece.personal_text || version.designName,
+      title: piece.personal_text || (version?.designName ?? product.name),
       personalText: piece.personal_text,
       product: product.name,
       placement: job.placement_name,
       where: placement?.where ?? "",
-      hoopName: hoop?.name ?? null,
+      hoopName: job.hoop_id === null ? null : (hoops.get(job.hoop_id)?.name ?? null),
       backing: nameOfStock(placement?.backingId),
       topping: nameOfStock(placement?.toppingId),
       needleAdvice: placement ? needleWords(placement.needleSizeNm, placement.needlePoint) : "",
@@ -248,11 +282,29 @@ export class Gathering {
       customer: piece.customer,
       promiseDate: piece.promise_date,
       shipBy: piece.ship_by,
-      designVersionId: version.id,
-      designName: version.designName,
-      parts: parts.map((part) => ({ threadId: part.colour, stitches: part.stitches })),
+      designVersionId: version?.id ?? null,
+      designName: version?.designName ?? "",
+      parts: (version?.parts ?? []).flatMap((part, index) => {
+        const threadId = threadIds[index];
+        return threadId && threads.has(threadId) ? [{ threadId, stitches: part.stitches }] : [];
+      }),
       caution: product.caution,
-    });
+    };
+  }
+
+  /** Times of a job's hand work: its own, else what the floor has taught, else what is usual. */
+  private timesOf(
+    job: JobTable,
+    productId: string,
+  ): Pick<Problem["jobs"][number], "hoopS" | "unhoopS" | "finishS"> {
+    const { studio, hoops } = this.records;
+    const hoop = job.hoop_id === null ? null : (hoops.get(job.hoop_id) ?? null);
+    const times = handTimes(
+      { hoopS: job.hoop_s, unhoopS: job.unhoop_s, finishS: job.finish_s },
+      hoop,
+      studio.body.stepTimes,
+    );
+    return { ...times, ...this.learned(job, hoop?.id ?? null, productId, times) };
   }
 
   /** Times of the hands as the floor has taught them, where no time of the run's own is set. */

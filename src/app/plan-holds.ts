@@ -1,5 +1,6 @@
 import type { Plan, Problem } from "#core/planning";
 import { localTime } from "#core/shop";
+import { jobToFinish } from "./plan-finishing";
 import type { FloorState } from "./plan-floor";
 import type { MadeProblem } from "./plan-problem";
 
@@ -122,7 +123,12 @@ function work(
   const care = new Map(
     now.context.chores.flatMap((one) => (one.ruleId === null ? [] : [[one.choreId, one.title] as const])),
   );
-  const batches = fresh.filter((chore) => !care.has(chore.id)).length;
+  // Of what the plan sews itself it has the finishing too.
+  const finishing = new Set(held.plan.tasks.flatMap((task) => (task.do === "finish" ? task.job! : [])));
+  const sewn = fresh.flatMap((chore) => jobToFinish(chore.id) ?? []);
+  const unforeseen = sewn.filter((job) => !finishing.has(job));
+  if (unforeseen.length > 0) return told(unforeseen, "came to be finished", "came to be finished");
+  const batches = fresh.filter((chore) => !care.has(chore.id) && jobToFinish(chore.id) === null).length;
   if (batches > 0) return { why: "sewing work came in", pieces: batches };
   // Care still to come round is laid when the plan is made anew anyway; what is due already is laid at once.
   const due = fresh.find((chore) => care.has(chore.id) && chore.releaseAt === 0);

@@ -3,6 +3,7 @@ import { type Explanation, jobsMoved, type Plan, type PlanBounds, type Problem }
 import type { PlanTable } from "#store";
 import type { Context } from "./context";
 import { begunJob, floorMoves, type FloorState } from "./plan-floor";
+import { finishChoreId, jobToFinish } from "./plan-finishing";
 import type { PlanInForce } from "./plan-holds";
 import { type MadeProblem, type PlanContext, seenOf } from "./plan-problem";
 import { groupedBy, inPortions } from "./records";
@@ -334,9 +335,12 @@ const explained = (
   headline: shapes.PlanView["headline"],
 ): Pick<StoredContext, "whys" | "lateWhys" | "headline"> => ({
   whys: Object.fromEntries(whys),
-  lateWhys: Object.fromEntries(late),
+  lateWhys: Object.fromEntries([...late].map(([id, why]) => [jobToFinish(id) ?? id, why])),
   headline: {
     ...headline,
-    late: headline.late.map((one) => ({ ...one, why: late.get(one.jobId) ?? one.why })),
+    late: headline.late.map((one) => ({
+      ...one,
+      why: late.get(one.jobId) ?? late.get(finishChoreId(one.jobId)) ?? one.why,
+    })),
   },
 });

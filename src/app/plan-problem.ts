@@ -14,6 +14,7 @@ import { careOfPlan } from "./care/chores";
 import { learntBy, plannedWith } from "./floor/learning";
 import { PlanClock } from "./plan-clock";
 import { downAfterRunning, floorMoves, floorOf, type FloorState, isBegun, type SeenPlan } from "./plan-floor";
+import { unfinishedOf, withFinishing } from "./plan-finishing";
 import { floorMarks, type FloorMarks, joinedSpans, without } from "./plan-marks";
 import { embroiders, Gathering, type OpenPiece, type PlannedTime, type Records } from "./plan-gathering";
 import { allOf, groupedBy, inPortions, studioOf, versionOf } from "./records";
@@ -87,7 +88,7 @@ export async function makeProblem({ store, nowMs, days, seen }: Asked): Promise<
     .innerJoin("orders", "orders.id", "pieces.order_id")
     .selectAll("pieces")
     .select(["orders.reference", "orders.customer", "orders.promise_date"])
-    .where("pieces.state", "in", ["waiting", "ready", "hooped", "sewing"])
+    .where("pieces.state", "in", ["waiting", "ready", "hooped", "sewing", "finishing"])
     .orderBy("pieces.ship_by")
     .orderBy("pieces.code")
     .execute()) as OpenPiece[];
@@ -117,14 +118,15 @@ export async function makeProblem({ store, nowMs, days, seen }: Asked): Promise<
   const records: Records = { studio, people, machines, hoops, threads, stock, products, versions };
 
   const begun = pieces.filter(isBegun).map((piece) => piece.id);
-  const [moves, marks] = await Promise.all([
+  const [moves, marks, unfinished] = await Promise.all([
     floorMoves(store.db, begun, nowMs),
     floorMarks(store.db, nowMs, seen),
+    unfinishedOf(store.db, pieces, jobs),
   ]);
   const learnt = await learntBy(store.db, records, nowMs);
   const planned = (quantity: LearnedQuantity, subjectId: string) =>
     plannedWith(learnt, records, quantity, subjectId);
-  const planning = new Gathering({ records, clock, moves, seen, marks, planned });
+  const planning = new Gathering({ records, clock, moves, seen, marks, planned, unfinished });
   for (const piece of pieces) planning.takePiece(piece, jobsByPiece.get(piece.id) ?? []);
   planning.closeBatches();
   planning.takeCare(await careOfPlan({ db: store.db, clock, machines, seen, startsAtMs }));
@@ -214,7 +216,7 @@ export function askedOf(made: MadeProblem): ProblemWhileRunning {
 
 /** The plan by the studio's clock, as people see it: what is in its frame already is not hooped again. */
 export function seenOf(made: Pick<MadeProblem, "problem" | "floor">, shiftS: number, plan: Plan): Plan {
-  const seen = planAsSeen(made.problem, made.floor.running, shiftS, plan);
+  const seen = withFinishing(planAsSeen(made.problem, made.floor.running, shiftS, plan));
   if (made.floor.hooped.length === 0) return seen;
   const hooped = new Set(made.floor.hooped.map((piece) => piece.job));
   return {

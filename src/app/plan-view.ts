@@ -3,6 +3,7 @@ import { describePlan, type ExplainOptions, type Plan } from "#core/planning";
 import { localTime } from "#core/shop";
 import type { HeldPlan, PieceStanding } from "./plan-keeping";
 import type { Upset } from "./plan-holds";
+import { finishChoreId, underJobs } from "./plan-finishing";
 import type { MadeProblem, PlanContext } from "./plan-problem";
 
 /** Plans made before care stood in them lack these. */
@@ -76,7 +77,12 @@ export const capital = (words: string): string => words.charAt(0).toLocaleUpperC
 export function namesOf(context: PlanContext, floor: MadeProblem["floor"]): ExplainOptions {
   return {
     names: {
-      jobs: new Map(context.jobs.map((job) => [job.jobId, job.title])),
+      jobs: new Map(
+        context.jobs.flatMap((job) => [
+          [job.jobId, job.title],
+          [finishChoreId(job.jobId), `${job.title} (finishing)`],
+        ]),
+      ),
       machines: new Map(context.machines.map((machine) => [machine.id, machine.name])),
       hoops: new Map(context.hoops.map((hoop) => [hoop.id, hoop.name])),
       colours: new Map(context.threads.map((thread) => [thread.id, `${thread.name} ${thread.code}`])),
@@ -99,7 +105,7 @@ export const carefulOf = (totals: Plan["totals"], shiftS: number): Headline["car
 
 /** The headline of a plan by the studio's clock: how many are in it, what is late, what is tightest. */
 export function headlineOf(made: MadeProblem, plan: Plan, careful: Headline["careful"]): Headline {
-  const said = describePlan(made.problem, plan);
+  const said = describePlan(underJobs(made.problem), plan);
   const titles = new Map([
     ...made.context.jobs.map((job): [string, string] => [job.jobId, job.title]),
     ...made.context.chores.map((chore): [string, string] => [chore.choreId, chore.title]),

@@ -52,6 +52,7 @@ export const floorEventBody = z.discriminatedUnion("kind", [
     note: shortText.default(""),
   }),
   z.strictObject({ ...base, ...atPiece, ...atMachine, kind: z.literal("sewn") }),
+  z.strictObject({ ...base, ...atPiece, kind: z.literal("unhooped") }),
   z.strictObject({ ...base, ...atPiece, kind: z.literal("finished") }),
   z.strictObject({ ...base, pieceId: id, kind: z.literal("packed") }),
   z.strictObject({
@@ -170,6 +171,8 @@ export const floorRun = z.object({
   startedAtMs: atMs.nullable(),
   endedAtMs: atMs.nullable(),
   finishedAtMs: atMs.nullable(),
+  /** When it came out of its hoop, where that was told before it was finished. */
+  unhoopedAtMs: atMs.optional(),
   sewedMs: z.int(),
   sewingSinceMs: atMs.nullable(),
   stops: z
@@ -203,6 +206,10 @@ export const floorNow = z.object({
   runs: z.array(floorRun),
   /** Batches of sewn goods told as done since midnight of the studio. */
   doneChores: z.array(z.object({ choreId: z.string(), atMs })),
+  /** Sewn and still to be finished: of each the job to tell it of, and whether it may still be in its hoop. */
+  toFinish: z.array(heldPiece.extend({ jobId: id, hoopId: id.nullable() })),
+  /** Hoops by kind, to know when one is free. */
+  hoops: z.array(z.object({ id, name: z.string(), count: z.int() })),
   /** Finished, still to be packed; and packed today. */
   toPack: z.array(heldPiece),
   packed: z.int(),

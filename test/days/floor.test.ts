@@ -1,8 +1,13 @@
+import { freeHoop, handSteps, hoopKindOf } from "#core/floor";
 import { checkPlan, type Plan, type Problem } from "#core/planning";
 import { recountFloor } from "#app";
 import { machineBody, needleBody, personBody } from "#test/catalogue";
 import { FloorDay, seenFloor } from "#test/floor-day";
 import { lineOf, type OrderBook, orderBook } from "#test/order-book";
+import { execFileSync } from "node:child_process";
+import { existsSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import path from "node:path";
 import ICAL from "ical.js";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
 
@@ -53,6 +58,23 @@ async function isSound(): Promise<void> {
   const problem = (await book.program.ask("planProblem", { params: { id: plan!.planId } })) as Problem;
   const document = (await book.program.ask("planDocument", { params: { id: plan!.planId } })) as Plan;
   expect(checkPlan(problem, document).findings).toEqual([]);
+  const referee = path.resolve("../shared/referee/plan_referee.py");
+  if (existsSync(referee)) expect(refereed(referee, problem, document)).toMatchObject({ ok: true });
+}
+
+/** What the independent referee says of a plan. */
+function refereed(referee: string, problem: Problem, plan: Plan): { readonly ok: boolean } {
+  const folder = mkdtempSync(path.join(tmpdir(), "referee-"));
+  const [asked, made] = [path.join(folder, "problem.json"), path.join(folder, "plan.json")];
+  writeFileSync(asked, JSON.stringify(problem));
+  writeFileSync(made, JSON.stringify(plan));
+  try {
+    return JSON.parse(execFileSync("python3", [referee, asked, made], { encoding: "utf8" })) as {
+      ok: boolean;
+    };
+  } finally {
+    rmSync(folder, { recursive: true });
+  }
 }
 
 const states = async () => (await book.pieces(orderId)).map((piece) => piece.state);
@@ -88,7 +110,7 @@ async function looksBack(): Promise<void> {
   const counted = machines.reduce((sum, machine) => sum + machine.meter.countedHours, 0);
   expect(counted * 3600).toBeCloseTo(sewnS, -1);
   expect(
-    machines.flatMap((machine) => machine.standings).find((one) => one.ruleId === "oil-hook")!.used,
+    machines.flatMap((machine) => machine.standings).find((one) => one.ruleId === "service")!.used,
   ).toBeGreaterThan(0);
 
   const feed = await program.answers.careCalendar({ params: {}, query: {}, body: undefined }, program.call());
@@ -186,6 +208,54 @@ describe("a day on the floor", () => {
       ).toEqual([]);
     }
   }, 120_000);
+
+  test("what is sewn and not finished stays in new plans with its promise, and its hoop is taken until told", async () => {
+    // Everybody works but nobody finishes.
+    const piece = async () => (await book.pieces(orderId)).find((one) => one.state === "finishing");
+    for (let ticks = 0; ticks < 200 && !(await piece()); ticks++) await day.tick(2, ["finish"]);
+    const sewn = (await piece())!;
+    const jobId = sewn.jobs[0]!.id;
+    await book.order({ reference: "1006", lines: [lineOf(book.towel, { personalText: "Wren" })] });
+    await settled();
+    await isSound();
+    const { floor, plan, now } = (await seenFloor(book.program))!;
+    expect(plan.jobs.some((job) => job.title === "Wren")).toBe(true);
+    expect(floor.plan.runs.some((run) => run.job === jobId)).toBe(false);
+    const task = floor.plan.tasks.find((one) => one.do === "finish" && one.job === jobId)!;
+    expect(task.end - task.start).toBeGreaterThan(0);
+    expect(plan.jobs.find((job) => job.jobId === jobId)).toMatchObject({ state: "finishing" });
+    const problem = (await book.program.ask("planProblem", { params: { id: plan.planId } })) as Problem;
+    const other = problem.jobs.find((job) => job.id !== jobId && job.dueAt !== null)!;
+    expect(problem.chores.find((chore) => chore.id === `finish/${jobId}`)!.dueAt).toBe(other.dueAt);
+    expect(now.toFinish.map((one) => one.jobId)).toContain(jobId);
+
+    // With one hoop of the kind, whoever is to hoop the next waits for it, until it is told free.
+    const [held] = floor.runs.has(jobId) ? [floor.runs.get(jobId)!] : [];
+    expect(held).toMatchObject({ stage: "sewn" });
+    const kind = hoopKindOf(floor, jobId)!;
+    const next = floor.plan.runs.find((run) => run.hoop?.startsWith(`${kind}/`) && !floor.runs.has(run.job))!;
+    const single = { ...floor, hoops: new Map([[kind, 1]]), runs: new Map([[jobId, held!]]) };
+    expect(freeHoop(single, next.job)).toEqual({ free: false, heldBy: [jobId] });
+    const hand = floor.plan.tasks.find((one) => one.do === "hoop" && one.job === next.job)!.hand;
+    const steps = handSteps(single, hand, () => []);
+    expect(steps.find((step) => step.do === "hoop" && step.jobId === next.job)).toMatchObject({
+      waitsFor: "hoop",
+      heldBy: [jobId],
+    });
+    expect(steps.find((step) => step.do === "load" && step.jobId === next.job)?.waitsFor ?? "hooping").toBe(
+      "hooping",
+    );
+    await day.tell({ kind: "unhooped", pieceId: sewn.id, jobId });
+    const after = (await seenFloor(book.program))!.floor;
+    expect(freeHoop({ ...single, runs: new Map([[jobId, after.runs.get(jobId)!]]) }, next.job)).toEqual({
+      free: true,
+    });
+    await day.tell({ kind: "finished", pieceId: sewn.id, jobId });
+    expect((await book.pieces(orderId)).find((one) => one.id === sewn.id)!.state).toBe("done");
+    await settled();
+    await isSound();
+    expect((await recountFloor(book.program.context, "no")).differences).toEqual([]);
+  }, 60_000);
 
   test("a person gone has nothing to do till back, and a board left alone stays as it is", async () => {
     const before = (await seenFloor(book.program))!;

@@ -6,6 +6,7 @@ import type { Answer, FloorEventBody } from "#contract";
 import {
   type FloorNow,
   handSteps,
+  type HandStep,
   type JobColours,
   machineStep,
   type MachineStep,
@@ -42,6 +43,8 @@ export async function seenFloor(program: TestProgram): Promise<SeenFloor | null>
       runs: new Map(now.runs.map((run) => [run.jobId, run])),
       registers,
       doneChores: new Map(now.doneChores.map((one) => [one.choreId, one.atMs])),
+      hoops: new Map(now.hoops.map((hoop) => [hoop.id, hoop.count])),
+      unfinished: new Map(now.toFinish.map((one) => [one.jobId, { hoopId: one.hoopId }])),
     },
   };
 }
@@ -69,8 +72,8 @@ export class FloorDay {
     return event;
   }
 
-  /** One look at every machine and every pair of hands; how many things were done. */
-  async tick(minutes: number): Promise<number> {
+  /** One look at every machine and every pair of hands; how many things were done. `without`: what hands leave undone. */
+  async tick(minutes: number, without: readonly HandStep["do"][] = []): Promise<number> {
     this.program.clock.nowMs += minutes * 60_000;
     const before = this.told.length;
     const seen = await seenFloor(this.program);
@@ -82,7 +85,8 @@ export class FloorDay {
     for (const hand of seen.plan.hands) {
       const now = (await seenFloor(this.program))!;
       if (isAway(now.floor, hand.id)) continue;
-      for (const step of handSteps(now.floor, hand.id)) {
+      for (const step of handSteps(now.floor, hand.id, now.colours)) {
+        if (without.includes(step.do)) continue;
         if (step.waitsFor !== null || step.planned.startMs > this.program.clock.nowMs) continue;
         if (step.do === "finish") await this.tell({ kind: "finished", ...this.of(now, step.jobId) });
         else if (step.do === "hoop")
@@ -122,7 +126,10 @@ export class FloorDay {
         });
         return;
       case "hoop":
-        await this.tell({ kind: "hooped", ...this.of(seen, step.jobId), hoop: null });
+        if (step.waits === null)
+          await this.tell({ kind: "hooped", ...this.of(seen, step.jobId), hoop: null });
+        else if (step.waits.sewnJobId !== null)
+          await this.tell({ kind: "unhooped", ...this.of(seen, step.waits.sewnJobId) });
         return;
       case "load":
         await this.tell({ kind: "loaded", ...at, ...this.of(seen, step.jobId) });

@@ -1,8 +1,10 @@
 import { localTime, instantOf } from "#core/shop";
 import type { Answers, Context } from "../context";
-import { pieceRecords } from "../piece-records";
 import { stateName } from "../piece-trail";
-import type { FloorRunTable, PieceTable, Store } from "#store";
+import { unfinishedOf } from "../plan-finishing";
+import { jobsOfPieces, pieceRecords } from "../piece-records";
+import type { shapes } from "#contract";
+import type { FloorRunTable, JobTable, PieceTable, Store } from "#store";
 import { allOf, inPortions, studioOf } from "../records";
 import { eventWords } from "./words";
 import { registerOf, runOfRow, takenBackBy } from "./rows";
@@ -52,6 +54,53 @@ async function packingNow(db: Reader, midnightMs: number): Promise<PieceTable[]>
   return [...done, ...packed];
 }
 
+/** Sewn pieces, by their ship-by dates, and of each the run whose finishing is to be told. */
+async function finishingNow(db: Reader): Promise<{ piece: PieceTable; job: JobTable }[]> {
+  const pieces = await db
+    .selectFrom("pieces")
+    .selectAll()
+    .where((build) =>
+      build.or([
+        build("state", "=", "finishing"),
+        build.and([
+          build("state", "=", "ready"),
+          build.exists(
+            build
+              .selectFrom("jobs")
+              .select("jobs.id")
+              .whereRef("jobs.piece_id", "=", "pieces.id")
+              .where("jobs.sewn", "=", 1),
+          ),
+        ]),
+      ]),
+    )
+    .where("urgency", "<>", "held")
+    .orderBy("ship_by")
+    .orderBy("code")
+    .execute();
+  const jobs = await jobsOfPieces(
+    db,
+    pieces.map((piece) => piece.id),
+  );
+  const unfinished = await unfinishedOf(db, pieces, jobs);
+  return pieces
+    .flatMap((piece) => {
+      const found = unfinished.get(piece.id);
+      return found ? [{ piece, job: found.job }] : [];
+    })
+    .slice(0, MOST_TO_PACK);
+}
+
+const heldOf = (piece: shapes.PieceRecord, product: string) => ({
+  pieceId: piece.id,
+  code: piece.code,
+  title: piece.personalText || product || piece.code,
+  product,
+  customer: piece.customer,
+  shipBy: piece.shipBy,
+  state: piece.state,
+});
+
 export function floorNowAnswers({ store, nowMs }: Context): Pick<Answers, "floorNow"> {
   const { db } = store;
   return {
@@ -60,24 +109,37 @@ export function floorNowAnswers({ store, nowMs }: Context): Pick<Answers, "floor
       const studio = await studioOf(db);
       const zone = studio?.body.timeZone ?? "UTC";
       const midnightMs = instantOf(zone, localTime(zone, atMs).date, 0);
-      const [machines, people, threads, products, registers, runs, lately, packing, batches] =
-        await Promise.all([
-          allOf(db, "machines"),
-          allOf(db, "people"),
-          allOf(db, "threads"),
-          allOf(db, "products"),
-          db.selectFrom("floor_standing").selectAll().execute(),
-          runsNow(db, midnightMs),
-          db.selectFrom("floor_events").selectAll().orderBy("seq", "desc").limit(LATELY).execute(),
-          packingNow(db, midnightMs),
-          db
-            .selectFrom("floor_events")
-            .select(["id", "data", "at_ms"])
-            .where("kind", "=", "batch-done")
-            .where("at_ms", ">=", midnightMs)
-            .where("piece_id", "is", null)
-            .execute(),
-        ]);
+      const [
+        machines,
+        people,
+        threads,
+        products,
+        hoops,
+        registers,
+        runs,
+        lately,
+        packing,
+        finishing,
+        batches,
+      ] = await Promise.all([
+        allOf(db, "machines"),
+        allOf(db, "people"),
+        allOf(db, "threads"),
+        allOf(db, "products"),
+        allOf(db, "hoops"),
+        db.selectFrom("floor_standing").selectAll().execute(),
+        runsNow(db, midnightMs),
+        db.selectFrom("floor_events").selectAll().orderBy("seq", "desc").limit(LATELY).execute(),
+        packingNow(db, midnightMs),
+        finishingNow(db),
+        db
+          .selectFrom("floor_events")
+          .select(["id", "data", "at_ms"])
+          .where("kind", "=", "batch-done")
+          .where("at_ms", ">=", midnightMs)
+          .where("piece_id", "is", null)
+          .execute(),
+      ]);
       const takenBack = takenBackBy(
         await db
           .selectFrom("floor_events")
@@ -87,6 +149,11 @@ export function floorNowAnswers({ store, nowMs }: Context): Pick<Answers, "floor
           .execute(),
       );
       const pieces = await pieceRecords(db, packing);
+      const sewn = await pieceRecords(
+        db,
+        finishing.map((one) => one.piece),
+      );
+      const productOf = (piece: shapes.PieceRecord) => products.get(piece.productId)?.name ?? "";
       const pieceNames = new Map(
         (lately.length === 0
           ? []
@@ -116,15 +183,15 @@ export function floorNowAnswers({ store, nowMs }: Context): Pick<Answers, "floor
           })),
         toPack: pieces
           .filter((piece) => piece.state === "done")
-          .map((piece) => ({
-            pieceId: piece.id,
-            code: piece.code,
-            title: piece.personalText || piece.code,
-            product: products.get(piece.productId)?.name ?? "",
-            customer: piece.customer,
-            shipBy: piece.shipBy,
-            state: piece.state,
-          })),
+          .map((piece) => heldOf(piece, productOf(piece))),
+        toFinish: sewn.map((piece, at) => ({
+          ...heldOf(piece, productOf(piece)),
+          jobId: finishing[at]!.job.id,
+          hoopId: finishing[at]!.job.hoop_id,
+        })),
+        hoops: [...hoops.values()]
+          .filter((hoop) => !hoop.archived)
+          .map(({ id, name, count }) => ({ id, name, count })),
         packed: pieces.filter((piece) => piece.state === "packed").length,
         machines: [...machines.values()]
           .filter((machine) => !machine.archived)

@@ -56,6 +56,8 @@ function words(event: FloorEvent, names: Names): string {
       }${event.note ? ` (${event.note})` : ""}`;
     case "sewn":
       return `${names.piece(event.pieceId)} sewn on ${names.machine(event.machineId)}`;
+    case "unhooped":
+      return `${names.piece(event.pieceId)} out of its hoop`;
     case "finished":
       return `${names.piece(event.pieceId)} finished`;
     case "packed":

@@ -66,6 +66,8 @@ export type FloorEvent = Base &
         readonly note: string;
       } & AtPiece)
     | ({ readonly kind: "sewn"; readonly machineId: string } & AtPiece)
+    /** Out of its hoop, which is free again; the rest of its finishing comes later. */
+    | ({ readonly kind: "unhooped" } & AtPiece)
     | ({ readonly kind: "finished" } & AtPiece)
     | { readonly kind: "packed"; readonly pieceId: string }
     | {

@@ -25,10 +25,12 @@ export {
   standingRegisters,
 } from "./registers";
 export { type Run, runAfter, runOf, type RunStage, stitchesSewn } from "./runs";
+export { freeHoop, type FreeHoop, hoopKindOf } from "./hoops";
 export {
   type FloorNow,
   handSteps,
   type HandStep,
+  type HoopWait,
   type JobColours,
   machineStep,
   type MachineStep,

@@ -82,6 +82,8 @@ function measure(event: FloorEvent, run: Run | undefined, { at, by }: Before): M
     case "hooped":
       return told("hooping", since(by), key);
     case "finished":
+      // Told in two parts, at two times, it says nothing of the whole.
+      if (run?.unhoopedAtMs !== undefined) return null;
       return told("finishing", since(by), { productId: key.productId });
     case "threaded":
       return told("threading", since(later, event.needles.length), {

@@ -17,6 +17,8 @@ export interface Run {
   /** When it came off the machine, sewn or spoiled. */
   readonly endedAtMs: number | null;
   readonly finishedAtMs: number | null;
+  /** When it came out of its hoop, where that was told before it was finished. */
+  readonly unhoopedAtMs?: number | undefined;
   /** Milliseconds the machine sewed on it; while it sews, up to the last event. */
   readonly sewedMs: number;
   /** Since when it sews now; null while it does not. */
@@ -80,6 +82,7 @@ function take(run: Draft, event: FloorEvent): void {
     case "hooped":
       run.hoopedAtMs = event.atMs;
       run.hoop = event.hoop;
+      delete run.unhoopedAtMs;
       if (run.stage === "waiting") run.stage = "hooped";
       return;
     case "loaded":
@@ -101,6 +104,9 @@ function take(run: Draft, event: FloorEvent): void {
     case "sewn":
       run.machineId = event.machineId;
       return end(run, "sewn", event.atMs);
+    case "unhooped":
+      run.unhoopedAtMs = event.atMs;
+      return;
     case "finished":
       // Whoever finishes a piece says with it that it is sewn.
       if (run.endedAtMs === null) end(run, "sewn", event.atMs);

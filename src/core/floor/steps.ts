@@ -1,4 +1,5 @@
 import type { Plan, PlanTask } from "#core/planning";
+import { freeHoop } from "./hoops";
 import { type Register, registerKey, type RegisterKind, type RegisterValues } from "./registers";
 import type { Run } from "./runs";
 import type { StopWhy } from "./events";
@@ -29,6 +30,10 @@ export interface FloorNow {
   readonly registers: ReadonlyMap<string, Register>;
   /** Batches of sewn goods told as done, and when last: another plan may give the same name to what is left. */
   readonly doneChores: ReadonlyMap<string, number>;
+  /** How many hoops there are of each kind. */
+  readonly hoops: ReadonlyMap<string, number>;
+  /** Jobs that are sewn and still to be finished, whether a station told of them or not, and the hoop each was sewn in. */
+  readonly unfinished: ReadonlyMap<string, { readonly hoopId: string | null }>;
 }
 
 export interface NeedleChange {
@@ -58,20 +63,36 @@ export type MachineStep =
       readonly inside: boolean;
     }
   | { readonly do: "care"; readonly choreId: string; readonly jobId: null }
-  | { readonly do: "hoop"; readonly jobId: string }
+  | {
+      readonly do: "hoop";
+      readonly jobId: string;
+      /** With no hoop free: the pieces in them, and what can be hooped for this machine meanwhile. */
+      readonly waits: HoopWait | null;
+    }
   | { readonly do: "load"; readonly jobId: string }
   | { readonly do: "start"; readonly jobId: string }
   | { readonly do: "idle" };
 
+export interface HoopWait {
+  /** Jobs in the hoops of the kind, those sewn first. */
+  readonly heldBy: readonly string[];
+  /** The first of them is sewn: taken out, its hoop is free. */
+  readonly sewnJobId: string | null;
+  /** A later piece of this machine for which a hoop is free. */
+  readonly meanwhileJobId: string | null;
+}
+
 export type HandStep = {
-  /** Whether it can be done now; else what it waits for. */
-  readonly waitsFor: "machine" | "hoop" | null;
+  /** Whether it can be done now; else what it waits for: its machine, a free hoop, or to be hooped first. */
+  readonly waitsFor: "machine" | "hoop" | "hooping" | null;
   readonly planned: { readonly startMs: number; readonly endMs: number };
 } & (
   | {
-      readonly do: "hoop" | "load" | "unload" | "finish";
+      readonly do: "hoop" | "load" | "start" | "unload" | "finish";
       readonly jobId: string;
       readonly machineId: string | null;
+      /** Of hooping with no hoop free: the pieces in them, those sewn first. */
+      readonly heldBy?: readonly string[] | undefined;
     }
   | {
       readonly do: "thread";
@@ -174,9 +195,29 @@ export function machineStep(floor: FloorNow, machineId: string, colours: JobColo
   if (needles.length > 0) return { do: "thread", jobId: next.job, needles, inside };
   if (jobId === next.job) return { do: "start", jobId };
   if (next.hoop !== null && (run === undefined || run.hoopedAtMs === null))
-    return { do: "hoop", jobId: next.job };
+    return { do: "hoop", jobId: next.job, waits: hoopWait(floor, machineId, next.job) };
   return { do: "load", jobId: next.job };
 }
+
+function hoopWait(floor: FloorNow, machineId: string, jobId: string): HoopWait | null {
+  const hoop = freeHoop(floor, jobId);
+  if (hoop.free) return null;
+  const [first] = hoop.heldBy;
+  const meanwhile = runsAhead(floor, machineId).find(
+    (run) =>
+      run.job !== jobId && run.hoop !== null && !isHooped(floor, run.job) && freeHoop(floor, run.job).free,
+  );
+  return {
+    heldBy: hoop.heldBy,
+    sewnJobId: first !== undefined && floor.runs.get(first)?.stage === "sewn" ? first : null,
+    meanwhileJobId: meanwhile?.job ?? null,
+  };
+}
+
+/** Whether a job is in its hoop, or needs none. */
+const isHooped = (floor: FloorNow, jobId: string): boolean =>
+  floor.plan.runs.find((run) => run.job === jobId)?.hoop === null ||
+  (floor.runs.get(jobId)?.hoopedAtMs ?? null) !== null;
 
 function sewingStep(floor: FloorNow, machineId: string, jobId: string, colours: JobColours): MachineStep {
   const run = floor.runs.get(jobId);
@@ -226,10 +267,13 @@ function isChoreDone(floor: FloorNow, choreId: string): boolean {
   return done !== undefined && done.atMs >= floor.madeAtMs;
 }
 
-/** What a pair of hands is to do, in the plan's order, without what is done already. */
-export function handSteps(floor: FloorNow, personId: string): HandStep[] {
+/**
+ * What a pair of hands is to do, in the plan's order, without what is done already. Before all of it comes starting
+ * what lies loaded on a machine: whoever loaded it by the plan does that, or anybody where the plan does not say.
+ */
+export function handSteps(floor: FloorNow, personId: string, colours: JobColours): HandStep[] {
   const tasks = floor.plan.tasks.filter((task) => task.hand === personId).sort((a, b) => a.start - b.start);
-  const steps: HandStep[] = [];
+  const steps: HandStep[] = toStart(floor, personId, colours);
   const threading = new Map<string, HandStep & { do: "thread" }>();
   for (const task of tasks) {
     const planned = {
@@ -259,6 +303,21 @@ export function handSteps(floor: FloorNow, personId: string): HandStep[] {
   return steps;
 }
 
+function toStart(floor: FloorNow, personId: string, colours: JobColours): HandStep[] {
+  const machines = new Set(floor.plan.runs.map((run) => run.machine));
+  return [...machines].flatMap((machineId): HandStep[] => {
+    const on = onMachine(floor, machineId);
+    if (on?.doing !== "loaded" || on.jobId === null) return [];
+    const loader = floor.plan.tasks.find((task) => task.do === "load" && task.job === on.jobId);
+    if (loader && loader.hand !== personId) return [];
+    if (machineStep(floor, machineId, colours).do !== "start") return [];
+    const planned = { startMs: floor.nowMs, endMs: floor.nowMs };
+    return [{ do: "start", jobId: on.jobId, machineId, waitsFor: null, planned }];
+  });
+}
+
+type PieceStep = HandStep & { do: "hoop" | "load" | "start" | "unload" | "finish" };
+
 function stepOf(
   floor: FloorNow,
   task: PlanTask,
@@ -271,9 +330,9 @@ function stepOf(
   const jobId = task.job!;
   const run = floor.runs.get(jobId);
   const machineId = floor.plan.runs.find((one) => one.job === jobId)?.machine ?? task.machine ?? null;
-  const isSewn = run?.stage === "sewn" || run?.stage === "finished";
+  const isSewn = run?.stage === "sewn" || run?.stage === "finished" || floor.unfinished.has(jobId);
   if (run?.stage === "spoiled" || (valueOf(floor, "skipped", jobId)?.untilMs ?? 0) > floor.nowMs) return null;
-  const one = (what: "hoop" | "load" | "unload" | "finish", waitsFor: HandStep["waitsFor"]): HandStep => ({
+  const one = (what: PieceStep["do"], waitsFor: HandStep["waitsFor"]): PieceStep => ({
     do: what,
     jobId,
     machineId,
@@ -281,13 +340,17 @@ function stepOf(
     planned,
   });
   switch (task.do) {
-    case "hoop":
-      return isSewn || (run !== undefined && run.hoopedAtMs !== null) ? null : one("hoop", null);
+    case "hoop": {
+      if (isSewn || (run !== undefined && run.hoopedAtMs !== null)) return null;
+      const hoop = freeHoop(floor, jobId);
+      return hoop.free ? one("hoop", null) : { ...one("hoop", "hoop"), heldBy: hoop.heldBy };
+    }
     case "thread":
       return threadStep(floor, task, run, planned);
     case "load": {
       const isLoaded = run !== undefined && run.loadedAtMs !== null;
-      return isSewn || isLoaded ? null : one("load", isFree(floor, machineId) ? null : "machine");
+      if (isSewn || isLoaded) return null;
+      return one("load", !isHooped(floor, jobId) ? "hooping" : isFree(floor, machineId) ? null : "machine");
     }
     case "unload":
       return isSewn || run === undefined || run.startedAtMs === null ? null : one("unload", "machine");

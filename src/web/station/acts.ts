@@ -41,6 +41,8 @@ export function mainAct(step: MachineStep, around: Around): Act | null {
     case "thread":
       return threadAct(step.needles, machineId, threadCode);
     case "hoop":
+      // No hoop is free: the act is the one that frees it, told of the piece that is in it.
+      if (step.waits) return null;
       return {
         words: "Hooped",
         draft: { kind: "hooped", ...of(job), hoop: run?.hoop ?? null },
@@ -64,6 +66,13 @@ export function mainAct(step: MachineStep, around: Around): Act | null {
       return null;
   }
 }
+
+/** A sewn piece comes out of its hoop; the rest of its finishing comes later. */
+export const unhoopAct = (job: { readonly pieceId: string; readonly jobId: string }, name: string): Act => ({
+  words: "Out of its hoop",
+  draft: { kind: "unhooped", pieceId: job.pieceId, jobId: job.jobId },
+  told: `${upper(name)} out of its hoop`,
+});
 
 export const doneAct = (machineId: string, job: shapes.PlannedJob): Act => ({
   words: "Done",

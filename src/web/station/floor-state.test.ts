@@ -82,7 +82,7 @@ describe("a piece that was begun on its own page", () => {
   it("sews at its machine since the plan's time, and is done like any other", () => {
     // Planned from minute 5 to 15; now it is minute 8.
     expect(step("sewing")).toMatchObject({ do: "sewing", jobId: "juno", leftS: 420 });
-    expect(step("sewing", [toldOf("ev-sewn", 9, { kind: "sewn", ...at })])).toEqual({ do: "hoop", jobId: "bram" }); // prettier-ignore
+    expect(step("sewing", [toldOf("ev-sewn", 9, { kind: "sewn", ...at })])).toEqual({ do: "hoop", jobId: "bram", waits: null }); // prettier-ignore
   });
 
   it("is hooped, so that it is threaded for and loaded", () => {

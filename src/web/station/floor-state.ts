@@ -34,6 +34,8 @@ export interface SeenFloor {
   readonly view: shapes.PlanView | null;
   readonly answer: FloorAnswer;
   readonly toPack: FloorAnswer["toPack"];
+  /** Sewn and still to be finished, whoever does it. */
+  readonly toFinish: FloorAnswer["toFinish"];
   readonly jobs: ReadonlyMap<string, shapes.PlannedJob>;
   readonly threads: ReadonlyMap<string, FloorAnswer["threads"][number]>;
 }
@@ -71,13 +73,15 @@ export function seenFloor(
   const added = events.filter((one) => !takenBack.has(one.id));
   for (const event of added) take(standing, event);
   const jobs = new Map((view?.jobs ?? []).map((job) => [job.jobId, job]));
+  const toFinish = finishing(answer.toFinish, added, jobs, standing.runs);
   return {
     view,
     answer,
     jobs,
+    toFinish,
     threads: new Map(answer.threads.map((thread) => [thread.id, thread])),
     colours: (jobId) => jobs.get(jobId)?.parts.map((part) => part.threadId) ?? [],
-    toPack: packing(answer.toPack, added, jobs, standing.runs),
+    toPack: packing(answer, added, jobs, standing.runs),
     floor: {
       nowMs,
       plan: (view?.plan ?? { runs: [], tasks: [] }) as FloorNow["plan"],
@@ -90,6 +94,8 @@ export function seenFloor(
           { machineId, ruleId, needle },
         ]),
       ),
+      hoops: new Map(answer.hoops.map((hoop) => [hoop.id, hoop.count])),
+      unfinished: new Map(toFinish.map((one) => [one.jobId, { hoopId: one.hoopId }])),
       ...standing,
     },
   };
@@ -144,9 +150,45 @@ export function timeOfTelling({ floor }: SeenFloor, event: FloorEventBody, nowMs
     .reduce((last, atMs) => Math.max(last, atMs + 1), nowMs);
 }
 
+/** What is to be finished, with what was sewn here and without what was finished, spoiled or packed since. */
+function finishing(
+  toFinish: FloorAnswer["toFinish"],
+  events: readonly FloorEvent[],
+  jobs: SeenFloor["jobs"],
+  runs: ReadonlyMap<string, Run>,
+): FloorAnswer["toFinish"] {
+  const over = new Set(
+    events.flatMap((one) =>
+      one.kind === "finished" || one.kind === "spoiled" || one.kind === "packed" ? [one.pieceId] : [],
+    ),
+  );
+  const listed = new Set(toFinish.map((one) => one.pieceId));
+  const sewn = events.flatMap((event) => {
+    const job = event.kind === "sewn" ? jobs.get(event.jobId) : undefined;
+    if (!job || listed.has(job.pieceId) || runs.get(job.jobId)?.stage !== "sewn") return [];
+    const { pieceId, jobId, pieceCode, title, product, customer, shipBy } = job;
+    listed.add(pieceId);
+    const hoopId = runs.get(jobId)?.facts?.hoopId ?? null;
+    return [
+      {
+        pieceId,
+        jobId,
+        code: pieceCode,
+        title,
+        product,
+        customer,
+        shipBy,
+        state: "finishing" as const,
+        hoopId,
+      },
+    ];
+  });
+  return [...toFinish, ...sewn].filter((one) => !over.has(one.pieceId));
+}
+
 /** What is to be packed, with what was finished and without what was packed since. */
 function packing(
-  toPack: FloorAnswer["toPack"],
+  { toPack, toFinish }: FloorAnswer,
   events: readonly FloorEvent[],
   jobs: SeenFloor["jobs"],
   runs: ReadonlyMap<string, Run>,
@@ -154,7 +196,14 @@ function packing(
   const packed = new Set(events.flatMap((one) => (one.kind === "packed" ? [one.pieceId] : [])));
   const listed = new Set(toPack.map((one) => one.pieceId));
   const finished = events.flatMap((event) => {
-    const job = event.kind === "finished" ? jobs.get(event.jobId) : undefined;
+    if (event.kind !== "finished") return [];
+    const job = jobs.get(event.jobId);
+    const known = toFinish.find((one) => one.jobId === event.jobId && one.state === "finishing");
+    if (known && !listed.has(known.pieceId)) {
+      const { jobId: _job, hoopId: _hoop, ...piece } = known;
+      listed.add(piece.pieceId);
+      return [{ ...piece, state: "done" as const }];
+    }
     if (!job || listed.has(job.pieceId)) return [];
     const own = [...jobs.values()].filter((one) => one.pieceId === job.pieceId);
     if (!own.every((one) => ["sewn", "finished"].includes(runs.get(one.jobId)?.stage ?? ""))) return [];

@@ -1,8 +1,8 @@
-import { handSteps, type HandStep, machineStep, onMachine } from "#core/floor";
-import { careAct, doneAct, threadAct } from "./acts";
-import { cautions, handWords, type Said, shortName, waitWords } from "./sentences";
+import { handSteps, type HandStep, hoopKindOf, machineStep } from "#core/floor";
+import { careAct, doneAct, threadAct, unhoopAct } from "./acts";
+import { handWords, type Said, shortName, waitWords } from "./sentences";
 import type { Draft, Floor } from "./use-floor";
-import type { ToFinish } from "./use-finishing";
+import type { FloorAnswer } from "./floor-state";
 
 export interface HandAct {
   readonly words: string;
@@ -39,52 +39,43 @@ export function stepActs(step: HandStep, floor: Floor): HandAct[] {
       return step.machineId === null
         ? []
         : [{ words: "Loaded", draft: { kind: "loaded", ...of, machineId: step.machineId }, told: `${name} loaded` }]; // prettier-ignore
+    case "start":
+      return step.machineId === null
+        ? []
+        : [
+            {
+              words: "Start",
+              draft: {
+                kind: "started",
+                ...of,
+                machineId: step.machineId,
+                needles: run ? [...run.needles] : undefined,
+              },
+              told: `${name} started on ${floor.names.machine(step.machineId)}`,
+            },
+          ];
     case "unload":
       return step.machineId === null ? [] : [{ ...doneAct(step.machineId, job), words: "Taken off" }];
     case "finish":
-      return [{ words: "Finished", draft: { kind: "finished", ...of }, told: `${name} finished` }];
+      return [
+        { words: "Finished", draft: { kind: "finished", ...of }, told: `${name} finished` },
+        ...(hoopKindOf(floor.floor, step.jobId) !== null && !isOut(floor, step.jobId)
+          ? [unhoopAct(job, name)]
+          : []),
+      ];
   }
 }
+
+const isOut = ({ floor }: Floor, jobId: string): boolean => floor.runs.get(jobId)?.unhoopedAtMs !== undefined;
 
 export const machineOf = ({ floor }: Floor, jobId: string): string | null =>
   floor.plan.runs.find((one) => one.job === jobId)?.machine ?? null;
 
-const isHooped = (floor: Floor, jobId: string): boolean =>
-  floor.floor.plan.runs.find((one) => one.job === jobId)?.hoop === null ||
-  Boolean(floor.floor.runs.get(jobId)?.hoopedAtMs);
-
 /** What is ready to be done: a piece whose time on the machine is over can be taken off. */
 export function isReady(step: HandStep, floor: Floor): boolean {
-  if (step.do === "load" && !isHooped(floor, step.jobId)) return false;
   if (step.do !== "unload" || step.machineId === null) return step.waitsFor === null;
   const at = machineStep(floor.floor, step.machineId, floor.colours);
   return at.do === "sewing" && at.jobId === step.jobId && at.nextStop === null && at.leftS <= 0;
-}
-
-/** A piece that lies on a machine and is not started yet: whoever loaded it starts it. */
-function loadedStart(floor: Floor): (HandAct & { jobId: string }) | null {
-  for (const machine of floor.answer.machines) {
-    const on = onMachine(floor.floor, machine.id);
-    const job = on?.doing === "loaded" && on.jobId !== null ? floor.jobs.get(on.jobId) : undefined;
-    const run = floor.floor.plan.runs.find((one) => one.job === job?.jobId);
-    const loader = floor.floor.plan.tasks.find((task) => task.do === "load" && task.job === job?.jobId);
-    // A plan made since has no loading of it: then whoever stands there starts it.
-    if (!job || !run || (loader && loader.hand !== floor.personId)) continue;
-    if (machineStep(floor.floor, machine.id, floor.colours).do !== "start") continue;
-    return {
-      jobId: job.jobId,
-      words: "Start",
-      draft: {
-        kind: "started",
-        pieceId: job.pieceId,
-        jobId: job.jobId,
-        machineId: machine.id,
-        needles: [...run.needles],
-      },
-      told: `${upper(shortName(job))} started on ${machine.name}`,
-    };
-  }
-  return null;
 }
 
 /** Work planned further off than this is offered, not asked for. */
@@ -97,16 +88,6 @@ const awaySaid = (floor: Floor, name: string, away: { readonly untilMs: number }
   more: "The plan goes on with the other hands.",
   cautions: [],
 });
-
-function startSaid(floor: Floor, start: { readonly jobId: string }): Said {
-  const job = floor.jobs.get(start.jobId);
-  const machineId = machineOf(floor, start.jobId);
-  return {
-    sentence: `Start ${shortName(job)}${machineId ? ` on ${floor.names.machine(machineId)}` : ""}`,
-    more: "It is loaded.",
-    cautions: [cautions.start],
-  };
-}
 
 /** With nothing that can be done: what is waited for. */
 function restSaid(floor: Floor, steps: readonly HandStep[]): Said {
@@ -123,6 +104,8 @@ export interface HandDay {
   readonly said: Said;
   /** The large button; null where there is nothing to tell. */
   readonly act: HandAct | null;
+  /** What else can be told of it. */
+  readonly others: readonly HandAct[];
   /** The step it is about, and its piece. */
   readonly step: HandStep | null;
   readonly jobId: string | null;
@@ -134,17 +117,16 @@ export interface HandDay {
 interface HandAsked {
   readonly person: { readonly id: string; readonly name: string };
   readonly away: { readonly untilMs: number } | null;
-  /** Sewn pieces that are nobody's by the plan. */
-  readonly finishing: readonly ToFinish[];
   /** Whether the next thing is begun before its time. */
   readonly begun: "early" | "in time";
 }
 
-export function handDay(floor: Floor, { person, away, finishing, begun }: HandAsked): HandDay {
-  const following = handSteps(floor.floor, person.id);
+export function handDay(floor: Floor, { person, away, begun }: HandAsked): HandDay {
+  const following = handSteps(floor.floor, person.id, floor.colours);
   const day: HandDay = {
     said: restSaid(floor, following),
     act: null,
+    others: [],
     step: null,
     jobId: null,
     isFar: false,
@@ -160,11 +142,9 @@ export function handDay(floor: Floor, { person, away, finishing, begun }: HandAs
         told: `${person.name} is back`,
       },
     };
-  const start = loadedStart(floor);
-  if (start) return { ...day, said: startSaid(floor, start), act: start, jobId: start.jobId };
   const ready = following.find((step) => isReady(step, floor));
   const isFar = ready !== undefined && ready.planned.startMs - floor.floor.nowMs > EARLY_MS;
-  const [spare] = finishing;
+  const spare = floor.toFinish.find((piece) => !isPlanned(floor, piece.jobId));
   if (spare && (!ready || (isFar && begun === "in time"))) return { ...day, ...finishOf(spare) };
   if (!ready) return day;
   const said = handWords(ready, floor.names);
@@ -178,17 +158,24 @@ export function handDay(floor: Floor, { person, away, finishing, begun }: HandAs
         cautions: [],
       },
     };
+  const [act, ...others] = stepActs(ready, floor);
   return {
     ...day,
     said,
     step: ready,
-    act: stepActs(ready, floor)[0] ?? null,
+    act: act ?? null,
+    others,
     jobId: "jobId" in ready ? ready.jobId : null,
     following: following.filter((step) => step !== ready),
   };
 }
 
-const finishOf = (piece: ToFinish): Pick<HandDay, "said" | "act" | "jobId"> => ({
+/** Whose finishing a piece is by the plan. */
+export const plannedFinish = ({ floor }: Floor, jobId: string) =>
+  floor.plan.tasks.find((task) => task.do === "finish" && task.job === jobId);
+const isPlanned = (floor: Floor, jobId: string): boolean => plannedFinish(floor, jobId) !== undefined;
+
+const finishOf = (piece: FloorAnswer["toFinish"][number]): Pick<HandDay, "said" | "act" | "jobId"> => ({
   said: {
     sentence: `Finish ${piece.title}`,
     more: "Unhoop, trim, take the backing off, press and check",

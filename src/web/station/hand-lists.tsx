@@ -65,6 +65,8 @@ export function Pieces({
     readonly customer: string;
     readonly code: string;
     readonly shipBy: string;
+    /** Whose it is by the plan, and when. */
+    readonly whose?: string;
   }[];
   readonly onAct: (pieceId: string) => void;
 }) {
@@ -85,6 +87,7 @@ export function Pieces({
                   piece.product === piece.title ? "" : piece.product,
                   piece.customer || piece.code,
                   `ships ${piece.shipBy === today ? "today" : dateWords(piece.shipBy)}`,
+                  piece.whose ?? "",
                 ]
                   .filter((words) => words !== "")
                   .join(" · ")}
@@ -126,11 +129,7 @@ export function Following({ floor, steps }: { readonly floor: Floor; readonly st
               <span className="hands-at">{floor.names.clock(step.planned.startMs)}</span>
               <span>
                 {handWords(step, floor.names).sentence}
-                {!ready && (
-                  <span className="quiet">
-                    {waitWords(step, floor.names) || (step.do === "load" ? "when it is hooped" : "")}
-                  </span>
-                )}
+                {!ready && <span className="quiet">{waitWords(step, floor.names)}</span>}
               </span>
               {canTell && (
                 <button

@@ -1,17 +1,16 @@
 import { Link, useParams } from "@tanstack/react-router";
-import { useEffect, useState } from "react";
+import { useEffect, useMemo, useState } from "react";
 import { Hem } from "../parts/hem";
 import { Empty, TroubleSheet, Waiting } from "../parts/states";
 import { DesignImage } from "../pieces/run-sheet";
 import { clockOf } from "../today/day";
 import { ChoiceSheet } from "./choices";
-import { handDay, machineOf } from "./hand-day";
+import { handDay, machineOf, plannedFinish } from "./hand-day";
 import { Following, Instructions, Needles, Pieces } from "./hand-lists";
 import { Aside, NoPlan } from "./page";
 import { AwayUntil, isAway, SpoiledQuestion } from "./questions";
 import { useOutbox } from "./telling";
 import { lastTold, LatelySheet, ToldBar } from "./told-bar";
-import { useFinishing } from "./use-finishing";
 import { type Floor, useFloor } from "./use-floor";
 import { useKeys } from "./use-keys";
 import { useWake } from "./use-wake";
@@ -54,6 +53,20 @@ function UnknownPerson({ floor }: { readonly floor: Floor }) {
   );
 }
 
+/** Sewn pieces that are not this person's by the plan; of those planned for somebody else it is said whose. */
+function othersToFinish(floor: Floor, personId: string) {
+  return floor.toFinish.flatMap((piece) => {
+    const task = plannedFinish(floor, piece.jobId);
+    if (task?.hand === personId) return [];
+    const name = floor.answer.people.find((one) => one.id === task?.hand)?.name;
+    const whose =
+      task && name
+        ? `${name} has it at ${floor.names.clock(floor.floor.startsAtMs + task.start * 1000)}`
+        : "";
+    return [{ ...piece, whose }];
+  });
+}
+
 function Hands({
   floor,
   person,
@@ -64,13 +77,12 @@ function Hands({
   const [question, setQuestion] = useState<"away" | "spoiled" | "lately" | null>(null);
   const [early, setEarly] = useState(false);
   const { told } = useOutbox();
-  const finishing = useFinishing(floor);
+  const finishing = useMemo(() => othersToFinish(floor, person.id), [floor, person.id]);
   useEffect(() => void (document.title = person.name), [person.name]);
   const away = isAway(floor, person.id);
-  const { said, act, step, jobId, isFar, following } = handDay(floor, {
+  const { said, act, others, step, jobId, isFar, following } = handDay(floor, {
     person,
     away,
-    finishing,
     begun: early ? "early" : "in time",
   });
   const press = () => (act ? floor.told(act.draft, act.told) : isFar && setEarly(true));
@@ -125,6 +137,17 @@ function Hands({
           </button>
         )}
         <div className="station-more">
+          {!isFar &&
+            others.map((one) => (
+              <button
+                key={one.words}
+                type="button"
+                className="floor-small"
+                onClick={() => floor.told(one.draft, one.told)}
+              >
+                {one.words}
+              </button>
+            ))}
           {job && !away && (
             <button type="button" className="floor-small" onClick={() => setQuestion("spoiled")}>
               Spoiled …

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { MachineStep } from "#core/floor";
+import type { HoopWait, MachineStep } from "#core/floor";
 import {
   cautions,
   handWords,
@@ -48,8 +48,8 @@ describe("what to do at a machine, in a sentence", () => {
         needles: [1, 2, 3, 4, 5, 6].map(put),
         inside: false,
       },
-      "Hoop Juno’s hand towel": { do: "hoop", jobId: "juno" },
-      "Hoop the hand towel with Anchor": { do: "hoop", jobId: "bram" },
+      "Hoop Juno’s hand towel": { do: "hoop", jobId: "juno", waits: null },
+      "Hoop the hand towel with Anchor": { do: "hoop", jobId: "bram", waits: null },
       "Load Juno": { do: "load", jobId: "juno" },
       "Start the anchor": { do: "start", jobId: "bram" },
       "Sewing Juno — 12 min left": { do: "sewing", jobId: "juno", sinceMs: 0, leftS: 720, nextStop: null },
@@ -67,7 +67,7 @@ describe("what to do at a machine, in a sentence", () => {
 
   it("says what belongs to it: hoop and its number, backing, how to line up, what comes at the stop", () => {
     const more = (step: MachineStep) => machineWords(step, "gannet", names).more;
-    expect(more({ do: "hoop", jobId: "juno" })).toBe(
+    expect(more({ do: "hoop", jobId: "juno", waits: null })).toBe(
       "Side magnetic, number 2 · Tear-away 40 g under it · Soluble film on top",
     );
     expect(more({ do: "load", jobId: "juno" })).toBe("Line up on the laser cross · corner: 90 mm in from both edges"); // prettier-ignore
@@ -79,10 +79,22 @@ describe("what to do at a machine, in a sentence", () => {
     );
   });
 
+  it("hoops nothing for which no hoop is free: it says who is in them, and what to do meanwhile", () => {
+    const said = (waits: HoopWait) => machineWords({ do: "hoop", jobId: "juno", waits }, "gannet", names);
+    expect(said({ heldBy: ["bram"], sewnJobId: "bram", meanwhileJobId: null })).toMatchObject({
+      sentence: "Take the hand towel with Anchor out of its hoop",
+      more: "Juno waits for it: no side magnetic is free",
+    });
+    expect(said({ heldBy: ["bram"], sewnJobId: null, meanwhileJobId: "juno" })).toMatchObject({
+      sentence: "Juno waits for a hoop",
+      more: "The anchor is in side magnetic · meanwhile hoop Juno’s hand towel",
+    });
+  });
+
   it("warns where it can hurt: needles, magnetic hoops, oil", () => {
     const of = (step: MachineStep) => machineWords(step, "gannet", names).cautions;
     expect(of({ do: "thread", jobId: "juno", needles: [put(4)], inside: false })).toEqual([cautions.needle]);
-    expect(of({ do: "hoop", jobId: "juno" })).toEqual([cautions.magnetic]);
+    expect(of({ do: "hoop", jobId: "juno", waits: null })).toEqual([cautions.magnetic]);
     expect(of({ do: "mend", jobId: "juno", why: "needle", needle: 4 })).toEqual([cautions.needle]);
     expect(of({ do: "care", choreId: "oil", jobId: null })).toEqual([cautions.oil]);
     expect(of({ do: "start", jobId: "juno" })).toEqual([cautions.start]);

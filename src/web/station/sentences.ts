@@ -1,5 +1,5 @@
 import type { shapes } from "#contract";
-import type { HandStep, MachineStep, NeedleChange } from "#core/floor";
+import type { HandStep, HoopWait, MachineStep, NeedleChange } from "#core/floor";
 import { lengthWords, pieceWords } from "../today/day";
 
 /** What to do now, in the trade's words: one sentence to be read from two metres, and what belongs to it. */
@@ -89,6 +89,7 @@ export function machineWords(step: MachineStep, machineId: string, names: Names)
         cautions: [cautions.needle],
       };
     case "hoop":
+      if (step.waits) return hoopWaiting(step.waits, job, names);
       return {
         sentence: `Hoop ${longName(job)}`,
         more: dotted([hoop, ...layers(job)]),
@@ -134,6 +135,31 @@ export function machineWords(step: MachineStep, machineId: string, names: Names)
     case "idle":
       return { sentence: "Nothing to do", more: `No piece is planned on ${machine}`, cautions: [] };
   }
+}
+
+/** No hoop is free for a piece: what it waits for, and what to do meanwhile. */
+export function hoopWaiting(
+  { heldBy, sewnJobId, meanwhileJobId }: HoopWait,
+  job: shapes.PlannedJob | undefined,
+  names: Names,
+): Said {
+  const kind = job?.hoopName ?? "hoop";
+  const meanwhile = meanwhileJobId === null ? "" : `meanwhile hoop ${longName(names.job(meanwhileJobId))}`;
+  if (sewnJobId !== null)
+    return {
+      sentence: `Take ${longName(names.job(sewnJobId))} out of its hoop`,
+      more: dotted([
+        `${upper(shortName(job))} waits for it: no ${kind.toLocaleLowerCase()} is free`,
+        meanwhile,
+      ]),
+      cautions: isMagnetic(job) ? [cautions.magnetic] : [],
+    };
+  const held = list(heldBy.map((one) => shortName(names.job(one))));
+  return {
+    sentence: `${upper(shortName(job))} waits for a hoop`,
+    more: dotted([`${held} ${heldBy.length === 1 ? "is" : "are"} in ${kind.toLocaleLowerCase()}`, meanwhile]),
+    cautions: [],
+  };
 }
 
 /** "Until somebody says so" is told as an end a year off: nobody plans beyond it. */
@@ -217,6 +243,12 @@ export function handWords(step: HandStep, names: Names): Said {
         ]),
         cautions: [cautions.start, ...(isMagnetic(job) ? [cautions.magnetic] : [])],
       };
+    case "start":
+      return {
+        sentence: `Start ${longName(job)}${on}`,
+        more: "It is loaded.",
+        cautions: [cautions.start, ...own(job)],
+      };
     case "unload":
       return {
         sentence: `Take ${longName(job)} off${machine && ` ${machine}`}`,
@@ -243,9 +275,13 @@ export function handWords(step: HandStep, names: Names): Said {
 }
 
 /** What a step waits for: "when Gannet is done". */
-export const waitWords = (step: HandStep, names: Names): string =>
-  step.waitsFor === "machine" && step.machineId !== null
-    ? `when ${names.machine(step.machineId)} is done`
-    : step.waitsFor === "hoop"
-      ? "when a hoop is free"
-      : "";
+export function waitWords(step: HandStep, names: Names): string {
+  if (step.waitsFor === "machine" && step.machineId !== null)
+    return `when ${names.machine(step.machineId)} is done`;
+  if (step.waitsFor === "hooping") return "when it is hooped";
+  if (step.waitsFor !== "hoop") return "";
+  const [first] = "heldBy" in step ? (step.heldBy ?? []) : [];
+  return first === undefined
+    ? "when a hoop is free"
+    : `when ${shortName(names.job(first))} is out of its hoop`;
+}

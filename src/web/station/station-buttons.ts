@@ -1,5 +1,5 @@
 import type { MachineStep } from "#core/floor";
-import { doneAct, mainAct } from "./acts";
+import { doneAct, mainAct, unhoopAct } from "./acts";
 import { machineWords, type Said, shortName } from "./sentences";
 import type { Scanned, StationDay } from "./station-day";
 import type { Draft, Floor } from "./use-floor";
@@ -63,6 +63,7 @@ export function buttonsOf({
     threadCode: (id) => floor.threads.get(id)?.code ?? id,
   });
   const tell = (one: { readonly draft: Draft; readonly told: string }) => floor.told(one.draft, one.told);
+  if (step.do === "hoop" && step.waits) return [...hoopButtons(step, floor, tell), later];
   const main: PageButton[] = act ? [{ words: act.words, key: "Enter", press: () => tell(act) }] : [];
   if (!job) return main;
   if (step.do === "sewing" && step.nextStop !== null)
@@ -71,6 +72,45 @@ export function buttonsOf({
   if (step.do === "mend") return [...main, ...needleButton(step, machineId, floor), spoiled];
   return [...main, later];
 }
+
+/** With no hoop free: the sewn piece comes out of its own, or another piece is hooped meanwhile. */
+function hoopButtons(
+  { waits }: MachineStep & { do: "hoop" },
+  floor: Floor,
+  tell: (one: { readonly draft: Draft; readonly told: string }) => void,
+): PageButton[] {
+  const sewn = waits?.sewnJobId ? pieceOf(floor, waits.sewnJobId) : null;
+  const other = waits?.meanwhileJobId ? floor.jobs.get(waits.meanwhileJobId) : undefined;
+  const out = sewn && unhoopAct(sewn, sewn.title);
+  const run = floor.floor.plan.runs.find((one) => one.job === other?.jobId);
+  return [
+    ...(out ? [{ words: out.words, key: "Enter", press: () => tell(out) }] : []),
+    ...(other
+      ? [
+          {
+            words: `${upper(shortName(other))} hooped`,
+            key: out ? "H" : "Enter",
+            press: () =>
+              tell({
+                draft: {
+                  kind: "hooped",
+                  pieceId: other.pieceId,
+                  jobId: other.jobId,
+                  hoop: run?.hoop ?? null,
+                },
+                told: `${upper(shortName(other))} hooped`,
+              }),
+          },
+        ]
+      : []),
+  ];
+}
+
+const upper = (words: string): string => words.charAt(0).toLocaleUpperCase() + words.slice(1);
+
+/** A piece by its job, among the plan's or those still to be finished. */
+const pieceOf = (floor: Floor, jobId: string) =>
+  floor.jobs.get(jobId) ?? floor.toFinish.find((one) => one.jobId === jobId) ?? null;
 
 /** After a broken or struck needle: the new one is told for itself, before the piece sews on. */
 function needleButton(step: MachineStep & { do: "mend" }, machineId: string, floor: Floor): PageButton[] {

@@ -37,7 +37,7 @@ describe("a station's place in the day", () => {
     expect(scanned(seen(), "gannet", { id: "nobody" }).found).toBe("none");
     const day = stationDay(seen(), "gannet", "bram");
     // Red and gold are on already: it is hooped at once.
-    expect(day.step).toEqual({ do: "hoop", jobId: "bram" });
+    expect(day.step).toEqual({ do: "hoop", jobId: "bram", waits: null });
     expect(day.next?.job.jobId).toBe("juno");
   });
 

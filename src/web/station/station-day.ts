@@ -120,7 +120,7 @@ function benchChores(seen: SeenFloor, machineId: string): (HandStep & { do: "cho
   const machine = seen.answer.machines.find((one) => one.id === machineId);
   const chores = new Map((seen.view?.chores ?? []).map((one) => [one.choreId, one]));
   return seen.answer.people
-    .flatMap((person) => handSteps(seen.floor, person.id))
+    .flatMap((person) => handSteps(seen.floor, person.id, seen.colours))
     .filter((step) => step.do === "chore")
     .filter(({ choreId }) => {
       const chore = chores.get(choreId);

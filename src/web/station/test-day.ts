@@ -98,6 +98,8 @@ const answer: FloorAnswer = {
   registers: [],
   runs: [],
   doneChores: [],
+  toFinish: [],
+  hoops: [{ id: "side", name: "Side magnetic", count: 3 }],
   toPack: [],
   packed: 0,
   machines: [
