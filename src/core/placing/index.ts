@@ -45,6 +45,16 @@ export {
   remadeFile,
   type RemadeFile,
 } from "./machine-setting";
+export { MARKER_CELLS, MARKER_COUNT, markerCells } from "./picture/marker-code";
+export {
+  type GridSheet,
+  gridSheet,
+  HOOP_MARKER_SIDE_MM,
+  type LaidMarker,
+  markerCornersMm,
+  SHEET_FIRST_ID,
+  stickerSideMm,
+} from "./picture/marker-sheets";
 export {
   type ClothMark,
   type ClothMarkKind,
@@ -65,7 +75,7 @@ export {
 export { refusePlacing } from "./refusals";
 export { registerPiece, type Registration, targetError, type TouchedPoint } from "./registration";
 export { remainingNeedles, restartBefore, type RestartPoint, type StitchAt, stitchesAt } from "./restart";
-export { placeByTape, type TapeDistance, type TapeMark, type TapePlacement } from "./tape";
+export { placeByTape, type TapeDistance, type TapeMark, tapePlace, type TapePlacement } from "./tape";
 export {
   type ErrorSource,
   type HoopView,
