@@ -1,0 +1,214 @@
+/** How a shop decides from moment to moment, without a plan. */
+import { createNeedleUse, type Stretch } from "./needle-use";
+import {
+  BOBBIN,
+  CHORE,
+  FINISH,
+  type Floor,
+  HOOP,
+  LOAD,
+  MEND,
+  OIL,
+  type Policy,
+  THREAD,
+  UNHOOP,
+  UNLOAD,
+} from "./play";
+
+/** How much each consideration weighs; found by trying (docs/models/simulation.md). */
+export interface DispatchWeights {
+  /** Seconds of slack that make a piece e times less pressing. */
+  readonly patienceS: number;
+  /** Threadings that make a piece e times less welcome. */
+  readonly threadingScale: number;
+  /** A stop for threading inside the design counts as so many threadings. */
+  readonly midStopThreadings: number;
+  /** Pieces hooped ahead for a machine, frames allowing. */
+  readonly ahead: number;
+}
+
+export const usualWeights: DispatchWeights = {
+  patienceS: 21_600,
+  threadingScale: 0.7,
+  midStopThreadings: 3,
+  ahead: 3,
+};
+
+/** Pieces looked at for each choice: the most pressing of those that wait. */
+const LOOKED_AT = 240;
+const NO_DATE_S = 60 * 86_400;
+
+/** The order in which an idle person looks at what is ready: a machine that stands comes first. */
+const rankOf: readonly number[] = [];
+const ranks: [kind: number, rank: number][] = [
+  [MEND, 0],
+  [BOBBIN, 0],
+  [LOAD, 0],
+  [UNLOAD, 0],
+  [THREAD, 0],
+  [OIL, 1],
+  [HOOP, 3],
+  [UNHOOP, 2],
+  [FINISH, 4],
+  [CHORE, 5],
+];
+for (const [kind, rank] of ranks) (rankOf as number[])[kind] = rank;
+
+/**
+ * Which piece a machine takes next goes by a priority index of the family of apparent tardiness cost with set-ups
+ * (Y. H. Lee, K. Bhaskaran, M. Pinedo, IIE Transactions 29 (1997) 45–52, from memory), in logarithms: weight over time,
+ * less slack over patience, less threadings over their scale. The needles follow `createNeedleUse`.
+ */
+export function dispatch(weights: DispatchWeights = usualWeights): (floor: Floor) => Policy {
+  return (floor) => {
+    const { compiled, lists } = floor;
+    const { machines, words, pieceColours } = compiled;
+    const { problem } = compiled.shop;
+    const needles = createNeedleUse(compiled);
+    const chosen: (readonly Stretch[] | undefined)[] = [];
+    const firstFrame = [0];
+    compiled.frames.forEach((count, kind) => firstFrame.push(firstFrame[kind]! + count));
+    /** Pieces that wait, by date, then as they came. */
+    const waiting = new Int32Array(compiled.pieces);
+    let count = 0;
+    /** How many wait for each kind of frame, those that need none last; and whether one is to be had. */
+    const waitingFor = new Int32Array(compiled.frames.length + 1);
+    const isToBeHad = new Uint8Array(compiled.frames.length + 1);
+    isToBeHad[compiled.frames.length] = 1;
+    const kindOf = (piece: number): number =>
+      compiled.hoopKind[piece] === -1 ? compiled.frames.length : compiled.hoopKind[piece]!;
+
+    const countColours = (piece: number, by: number): void => {
+      for (let word = 0; word < words; word++) {
+        let bits = pieceColours[piece * words + word]!;
+        while (bits !== 0) {
+          const bit = 31 - Math.clz32(bits & -bits);
+          needles.demand[32 * word + bit]! += by;
+          bits &= bits - 1;
+        }
+      }
+    };
+
+    function arrived(piece: number): void {
+      let [low, high] = [0, count];
+      const due = compiled.due[piece]!;
+      while (low < high) {
+        const middle = (low + high) >> 1;
+        if (compiled.due[waiting[middle]!]! <= due) low = middle + 1;
+        else high = middle;
+      }
+      waiting.copyWithin(low + 1, low, count);
+      waiting[low] = piece;
+      count++;
+      countColours(piece, 1);
+      waitingFor[kindOf(piece)]!++;
+    }
+
+    function freeFrame(kind: number): number {
+      for (let frame = firstFrame[kind]!; frame < firstFrame[kind + 1]!; frame++)
+        if (floor.isFree(frame)) return frame;
+      return -1;
+    }
+
+    function indexOf(machine: number, piece: number, now: number): number {
+      const { stitchesPerMinute, loadS, unloadS, threadS, needles: needleCount } = problem.machines[machine]!;
+      const workS = (60 * compiled.stitches[piece]!) / stitchesPerMinute + loadS + unloadS + 1;
+      const beyond = compiled.distinct[piece]! - needleCount;
+      const stops = beyond <= 0 ? 0 : Math.ceil(beyond / needleCount);
+      const threadings = needles.missing(machine, piece) + stops * weights.midStopThreadings;
+      const due = Math.min(compiled.due[piece]!, now + NO_DATE_S);
+      const slack = Math.max(0, due - now - workS - threadings * threadS);
+      return (
+        Math.log(Math.max(1e-9, compiled.weight[piece]!) / workS) -
+        slack / weights.patienceS -
+        threadings / weights.threadingScale
+      );
+    }
+
+    /** A piece that needs no hooping is bound to a machine only when that is free: another may be free first. */
+    const nothingToPrepare = (piece: number): boolean =>
+      compiled.hoopKind[piece] === -1 && problem.jobs[piece]!.hoopS === 0;
+
+    /** The best piece for a machine among those with a frame to go into; its place in `waiting`, −1 for none. */
+    function best(machine: number, now: number): number {
+      let found = -1;
+      let most = -Infinity;
+      const upTo = Math.min(count, LOOKED_AT);
+      const isBusy = lists[machine]!.length > 0 || !floor.standing(machine);
+      for (let at = 0; at < upTo; at++) {
+        const piece = waiting[at]!;
+        if (compiled.fits[piece * machines + machine] === 0 || (isBusy && nothingToPrepare(piece))) continue;
+        if (isToBeHad[kindOf(piece)] === 0) continue;
+        const index = indexOf(machine, piece, now);
+        if (index > most) {
+          most = index;
+          found = at;
+        }
+      }
+      return found;
+    }
+
+    function give(machine: number, at: number): void {
+      const piece = waiting[at]!;
+      waiting.copyWithin(at, at + 1, count);
+      count--;
+      countColours(piece, -1);
+      waitingFor[kindOf(piece)]!--;
+      chosen[piece] = needles.take(machine, piece);
+      const kind = compiled.hoopKind[piece]!;
+      floor.assign(machine, piece);
+      if (kind >= 0) floor.frame(piece, freeFrame(kind));
+    }
+
+    function someCanBegin(): boolean {
+      let some = waitingFor[compiled.frames.length]! > 0;
+      compiled.frames.forEach((_, kind) => {
+        isToBeHad[kind] = waitingFor[kind]! > 0 && freeFrame(kind) >= 0 ? 1 : 0;
+        if (isToBeHad[kind] === 1) some = true;
+      });
+      return some;
+    }
+
+    /** The machine with the shortest list that still takes one; beyond the first, only while somebody is idle. */
+    function refill(now: number): void {
+      while (someCanBegin()) {
+        const idle = floor.idleHand();
+        let machine = -1;
+        for (let m = 0; m < machines; m++) {
+          const length = lists[m]!.length;
+          if (length >= weights.ahead || (length > 0 && !idle) || shut[m] === 1) continue;
+          if (machine < 0 || length < lists[machine]!.length) machine = m;
+        }
+        if (machine < 0) break;
+        const at = best(machine, now);
+        if (at < 0) shut[machine] = 1;
+        else give(machine, at);
+      }
+      shut.fill(0);
+    }
+    const shut = new Uint8Array(machines);
+
+    function pick(hand: number): number {
+      let found = -1;
+      let foundRank = Infinity;
+      for (let at = 0; at < floor.ready.length && foundRank > 0; at++) {
+        const task = floor.ready[at]!;
+        let rank = rankOf[task.kind]!;
+        // A machine that stands for want of a hooped piece is as pressing as one that is to be loaded.
+        if (task.kind === HOOP && floor.standing(task.goesTo)) rank = 1;
+        if (rank < foundRank && floor.canDo(hand, task)) {
+          found = at;
+          foundRank = rank;
+        }
+      }
+      return found;
+    }
+
+    return {
+      arrived,
+      refill,
+      pick,
+      begun: (_, piece) => chosen[piece]!,
+    };
+  };
+}
