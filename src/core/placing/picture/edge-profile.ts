@@ -3,7 +3,7 @@
  * samples are linear light; the model is
  *   light(s) = outside + (dark − outside) · Φ((s − first) / σ) + (inside − dark) · Φ((s − second) / σ)
  * with Φ the normal distribution function: a step under a Gaussian blur passes its half exactly at the edge, and in
- * linear light only. Fitted by Gauss–Newton steps on all five numbers (σ given) or six.
+ * linear light only. Fitted by Gauss–Newton steps on all its numbers.
  */
 import { solvePositive } from "./frame-map";
 
@@ -15,6 +15,8 @@ export interface BarFit {
   readonly outside: number;
   readonly dark: number;
   readonly inside: number;
+  /** Light beyond the outside strip, in shares of that strip's light. */
+  readonly beyond: number;
   /** Root mean square of what the model does not explain, linear light. */
   readonly rms: number;
 }
@@ -43,47 +45,63 @@ export function normalShareOf(t: number): number {
 
 const density = (t: number): number => (Math.abs(t) > 6 ? 0 : 0.3989422804014327 * Math.exp((-t * t) / 2));
 
+/** What lies beyond the light strips, in the samples' unit: one wide each, then something else. */
+export interface BarAsk {
+  readonly from: number;
+  readonly step: number;
+  readonly count: number;
+  /** Share of dark behind the inside strip, 0 to 1: what the code's cells there are known to be. */
+  readonly darkBehind: number;
+  /** Share of the inside strip's light that reaches this line; near the ring's corners it is less than 1. */
+  readonly open: number;
+  /** "free" fits the blur too, "kept" takes it as it is given. */
+  readonly blur: "free" | "kept";
+}
+
 /**
- * Fits the bar to samples at `from + i · step`. `start` gives where the edges are thought to be and the blur;
- * `freeBlur` of 1 fits the blur too, 0 keeps it. Null if the fit leads away or there is no bar.
+ * Fits the bar to `samples[i]` at from + i · step. `start` says where the edges are thought to be, and the blur. Both
+ * light strips are as wide as the bar; behind the outside one lies anything (one more number, held weakly to the
+ * strip's own light), behind the inside one the code: a wide blur brings both in. Null if there is no such bar.
  */
 export function fitBar(
   samples: Float64Array,
-  count: number,
-  grid: { readonly from: number; readonly step: number },
-  start: Pick<BarFit, "first" | "second" | "blur">,
-  freeBlur: 0 | 1,
+  ask: BarAsk,
+  start: Pick<BarFit, "first" | "second" | "blur" | "beyond">,
 ): BarFit | null {
   let { first, second, blur } = start;
+  const { count, darkBehind, open } = ask;
   const width = second - first;
-  let outside = samples[0]!;
-  let inside = samples[count - 1]!;
-  let dark = Math.min(outside, inside);
-  for (let i = 0; i < count; i++) dark = Math.min(dark, samples[i]!);
-  const n = 5 + freeBlur;
-  let rms = 0;
+  const mid = Math.round(((first + second) / 2 - ask.from) / ask.step);
+  let dark = samples[mid]!;
+  let outside = samples[Math.max(0, Math.round((first - 0.5 * width - ask.from) / ask.step))]!;
+  let inside = samples[Math.min(count - 1, Math.round((second + 0.5 * width - ask.from) / ask.step))]!;
+  let beyond = start.beyond * outside;
+  const holdBeyond = (ask.blur === "free" ? 0.0005 : 0.05) * count;
+  const n = ask.blur === "free" ? 7 : 6;
   const normal = new Float64Array(n * n);
   const right = new Float64Array(n);
-  const row = new Float64Array(n);
+  const row = new Float64Array(7);
+  let rms = 0;
   for (let round = 0; round < 12; round++) {
     normal.fill(0);
     right.fill(0);
     let squares = 0;
     for (let i = 0; i < count; i++) {
-      const s = grid.from + i * grid.step;
+      const s = ask.from + i * ask.step;
       const t1 = (s - first) / blur;
       const t2 = (s - second) / blur;
+      const p0 = normalShareOf((s - first + width) / blur);
       const p1 = normalShareOf(t1);
       const p2 = normalShareOf(t2);
-      const off = samples[i]! - (outside + (dark - outside) * p1 + (inside - dark) * p2);
-      const d1 = ((outside - dark) * density(t1)) / blur;
-      const d2 = ((dark - inside) * density(t2)) / blur;
-      row[0] = 1 - p1;
-      row[1] = p1 - p2;
-      row[2] = p2;
-      row[3] = d1;
-      row[4] = d2;
-      if (freeBlur) row[5] = d1 * t1 + d2 * t2;
+      const lit = open * (p2 - darkBehind * normalShareOf((s - second - width) / blur));
+      row[0] = p0 - p1;
+      row[1] = p1 - lit;
+      row[2] = lit;
+      row[3] = ((outside - dark) * density(t1)) / blur;
+      row[4] = (open * (dark - inside) * density(t2)) / blur;
+      row[5] = 1 - p0;
+      row[6] = row[3]! * t1 + row[4]! * t2;
+      const off = samples[i]! - (outside * row[0]! + dark * row[1]! + inside * row[2]! + beyond * row[5]!);
       squares += off * off;
       for (let a = 0; a < n; a++) {
         right[a] = right[a]! + row[a]! * off;
@@ -91,10 +109,12 @@ export function fitBar(
       }
     }
     rms = Math.sqrt(squares / count);
-    // A little weight to where the edges were thought to be keeps a bare profile from running away.
-    const keep = 1e-4 * (outside - dark) ** 2 + 1e-9;
+    // Weak holds keep a bare profile from running away; `beyond` is held to the strip's own light.
+    const hold = 1e-4 * (outside - dark) ** 2 + 1e-9;
     for (let a = 0; a < n; a++)
-      normal[a * n + a] = normal[a * n + a]! + (a < 3 ? 1e-6 : keep / (width * width));
+      normal[a * n + a] = normal[a * n + a]! + (3 <= a && a !== 5 ? hold / (width * width) : 1e-6);
+    normal[5 * n + 5] = normal[5 * n + 5]! + holdBeyond;
+    right[5] = right[5]! + holdBeyond * (start.beyond * outside - beyond);
     if (!solvePositive(normal, right)) return null;
     const limit = 0.3 * width;
     const clamp = (step: number) => (step > limit ? limit : step < -limit ? -limit : step);
@@ -103,7 +123,8 @@ export function fitBar(
     inside += right[2]!;
     first += clamp(right[3]!);
     second += clamp(right[4]!);
-    if (freeBlur) blur = Math.max(0.03 * width, Math.min(1.5 * width, blur + clamp(right[5]!)));
+    beyond += right[5]!;
+    if (n === 7) blur = Math.max(0.03 * width, Math.min(1.5 * width, blur + clamp(right[6]!)));
     if (Math.abs(right[3]!) + Math.abs(right[4]!) < 1e-4 * width) break;
   }
   const holds =
@@ -112,5 +133,5 @@ export function fitBar(
     second - first > 0.3 * width &&
     outside > dark &&
     inside > dark;
-  return holds ? { first, second, blur, outside, dark, inside, rms } : null;
+  return holds ? { first, second, blur, outside, dark, inside, beyond: beyond / outside, rms } : null;
 }

@@ -7,7 +7,7 @@ import type { Lens } from "../lens";
 import type { PointPx } from "../points";
 import { followOutlines } from "./contours";
 import { type Corners, type FrameMap, mapOfSquare, squareUnder, turnedMap } from "./frame-map";
-import { CORNER_CELLS, MARKER_CELLS } from "./marker-code";
+import { CORNER_CELLS, MARKER_CELLS, turnedWordOf } from "./marker-code";
 import { type GreyPicture, shrunk } from "./pixels";
 import { quadOf } from "./quads";
 import { readMarker } from "./reading";
@@ -75,7 +75,7 @@ export function markerAt(grey: GreyPicture, outer: Corners, ask: MarkerAsk): Fou
   const straight = outer.map((corner) => straightPlace(lens, corner));
   if (straight.some((one) => one === null)) return null;
   const start = mapOfSquare(straight as unknown as Corners, MARKER_CELLS / 2);
-  const refined = start && refineMarker(grey, start, lens);
+  const refined = start && refineMarker(grey, start, lens, turnedWordOf(reading));
   if (!refined) return null;
   const bent = (map: FrameMap, half: number): Corners =>
     squareUnder(map, half).map((one) => bentPlace(lens, one)) as unknown as Corners;

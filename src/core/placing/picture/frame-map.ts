@@ -74,10 +74,15 @@ export const squareUnder = (map: FrameMap, half: number): Corners => [
 
 /** The same map with the frame turned by quarter turns clockwise: (u, v) of the new frame at turned places. */
 export function turnedMap(map: FrameMap, turns: number): FrameMap {
-  let [a, b, c, d, e, f, g, h, i] = map as unknown as number[] as [number, number, number, number, number, number, number, number, number]; // prettier-ignore
+  const turned = Float64Array.from(map);
   // A quarter turn clockwise takes (u, v) of the upright frame to (−v, u).
-  for (let t = 0; t < (turns & 3); t++) [a, b, d, e, g, h] = [b, -a, e, -d, h, -g];
-  return Float64Array.of(a, b, c, d, e, f, g, h, i);
+  for (let t = 0; t < (turns & 3); t++)
+    for (let row = 0; row < 9; row += 3) {
+      const a = turned[row]!;
+      turned[row] = turned[row + 1]!;
+      turned[row + 1] = -a;
+    }
+  return turned;
 }
 
 /**

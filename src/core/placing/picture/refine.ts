@@ -7,8 +7,9 @@
  */
 import { type Lens, straighten } from "../lens";
 import type { PointPx } from "../points";
-import { type BarFit, fitBar } from "./edge-profile";
+import { type BarFit, fitBar, normalShareOf } from "./edge-profile";
 import { type FrameMap, mapped, solvePositive } from "./frame-map";
+import { CODE_CELLS } from "./marker-code";
 import type { GreyPicture } from "./pixels";
 import { lightAt } from "./reading";
 
@@ -21,6 +22,8 @@ const BEYOND = 0.9;
 const CLEAR = 0.35;
 const MOST_SAMPLES = 120;
 const MOST_STATIONS = 48;
+/** What the edges' agreement does not show: measured on rendered photos, in shares of the blur. */
+const SYSTEMATIC = 0.015;
 
 export interface RefinedMarker {
   /** From cells to photo px (straightened px where a lens is given). */
@@ -69,12 +72,13 @@ const onSide = (side: number, along: number, out: number): readonly [number, num
   side === 0 ? [along, -out] : side === 1 ? [out, along] : side === 2 ? [-along, out] : [-out, -along];
 
 interface SideProfiles {
-  readonly grid: { readonly from: number; readonly step: number };
-  readonly count: number;
+  readonly grid: { readonly from: number; readonly step: number; readonly count: number };
   readonly stations: readonly number[];
   readonly samples: readonly Float64Array[];
   /** Pixels a cell across this side's edges. */
   readonly cellPx: number;
+  /** Pixels a cell along this side. */
+  readonly alongPx: number;
 }
 
 function profilesOf(grey: GreyPicture, map: FrameMap, lens: Lens | null, side: number): SideProfiles | null {
@@ -93,7 +97,7 @@ function profilesOf(grey: GreyPicture, map: FrameMap, lens: Lens | null, side: n
   const reach = 1 + 2 * BEYOND;
   const count = Math.max(12, Math.min(MOST_SAMPLES, Math.round((reach * cellPx) / 0.5) + 1));
   // Inwards from outside: s = 0 on the outer edge, 1 on the inner one.
-  const grid = { from: -BEYOND, step: reach / (count - 1) };
+  const grid = { from: -BEYOND, step: reach / (count - 1), count };
   const half = INNER - CLEAR;
   const places = Math.max(6, Math.min(MOST_STATIONS, Math.round((2 * half * alongPx) / 1.5)));
   const stations = Array.from({ length: places }, (_, i) => ((2 * i + 1) / places - 1) * half);
@@ -108,30 +112,64 @@ function profilesOf(grey: GreyPicture, map: FrameMap, lens: Lens | null, side: n
     }
     samples.push(line);
   }
-  return { grid, count, stations, samples, cellPx };
+  return { grid, stations, samples, cellPx, alongPx };
 }
 
-/** The mean profile of a side tells its blur; then each station tells where its two edges lie. */
-function edgesOfSide(profiles: SideProfiles, map: FrameMap, side: number, into: EdgeSample[]): number | null {
-  const { samples, count, grid, stations, cellPx } = profiles;
-  const mean = new Float64Array(count);
-  for (const line of samples) for (let i = 0; i < count; i++) mean[i] = mean[i]! + line[i]! / samples.length;
-  const start = { first: 0, second: 1, blur: Math.max(0.05, 0.8 / cellPx) };
-  const whole = fitBar(mean, count, grid, start, 1);
+/** The share of dark that the code's outermost cells bring to a place `along` a side under a blur (cells). */
+function darkBehind(word: number, side: number, along: number, blur: number): number {
+  let share = 0;
+  for (let cell = -2; cell <= 2; cell++) {
+    const [u, v] = onSide(side, cell, 2);
+    if (((word >>> ((v + 2) * CODE_CELLS + u + 2)) & 1) === 0) continue;
+    share += normalShareOf((along - cell + 0.5) / blur) - normalShareOf((along - cell - 0.5) / blur);
+  }
+  return share;
+}
+
+/** The share of the light ring's light that a blur leaves at a place `along` a side, for the ring ends at corners. */
+const openAt = (along: number, blur: number): number =>
+  normalShareOf((INNER - along) / blur) + normalShareOf((INNER + along) / blur) - 1;
+
+/** The mean profile of a side tells its blur; then each station tells where its two edges lie. The blur in px. */
+function edgesOfSide(
+  { samples, grid, stations, cellPx, alongPx }: SideProfiles,
+  on: { readonly map: FrameMap; readonly side: number; readonly word: number },
+  into: EdgeSample[],
+): number | null {
+  const mean = new Float64Array(grid.count);
+  for (const line of samples)
+    for (let i = 0; i < grid.count; i++) mean[i] = mean[i]! + line[i]! / samples.length;
+  const meanOver = (one: (along: number) => number) =>
+    stations.reduce((sum, along) => sum + one(along), 0) / stations.length;
+  let whole: BarFit | null = null;
+  let blurPx = 0.8;
+  // What blurs in from the code and the corners depends on the blur: once with a guess, once with what came out.
+  for (let round = 0; round < 2; round++) {
+    const aside = blurPx / alongPx;
+    const behind = meanOver((along) => darkBehind(on.word, on.side, along, aside));
+    const open = meanOver((along) => openAt(along, aside));
+    const start = { first: 0, second: 1, blur: Math.max(0.05, blurPx / cellPx), beyond: 1 };
+    whole = fitBar(mean, { ...grid, darkBehind: behind, open, blur: "free" }, start);
+    if (!whole) return null;
+    blurPx = whole.blur * cellPx;
+  }
   if (!whole) return null;
-  const [outU, outV] = onSide(side, 0, 1);
+  const bar: BarFit = whole;
+  const [outU, outV] = onSide(on.side, 0, 1);
   const add = (along: number, s: number, spread: 1 | -1) => {
-    const [u, v] = onSide(side, along, OUTER - s);
-    const [lineU, lineV] = onSide(side, along, spread === 1 ? OUTER : INNER);
-    into.push({ u: lineU, v: lineV, outU, outV, spread, ...mapped(map, u, v) });
+    const [u, v] = onSide(on.side, along, OUTER - s);
+    const [lineU, lineV] = onSide(on.side, along, spread === 1 ? OUTER : INNER);
+    into.push({ u: lineU, v: lineV, outU, outV, spread, ...mapped(on.map, u, v) });
   };
   stations.forEach((along, at) => {
-    const fit: BarFit | null = fitBar(samples[at]!, count, grid, whole, 0);
-    if (!fit || fit.outside - fit.dark < 0.3 * (whole.outside - whole.dark)) return;
+    const behind = darkBehind(on.word, on.side, along, blurPx / alongPx);
+    const open = openAt(along, blurPx / alongPx);
+    const fit = fitBar(samples[at]!, { ...grid, darkBehind: behind, open, blur: "kept" }, bar);
+    if (!fit || fit.outside - fit.dark < 0.3 * (bar.outside - bar.dark)) return;
     add(along, fit.first, 1);
     add(along, fit.second, -1);
   });
-  return whole.blur * cellPx;
+  return blurPx;
 }
 
 /** What the nine numbers change at an edge place, along the edge's normal in px. */
@@ -250,9 +288,15 @@ function lengthThrough(factor: Float64Array, values: number[]): number {
 
 /**
  * Finds the marker's map exactly, from one that is right to a pixel or two; null where its edges are not to be seen.
- * With a lens, `start` and the result lead to straightened px and the samples are taken along bent lines.
+ * `word`: the code's cells as
+ * they lie in the frame. With a lens, `start` and the result lead to straightened px and the samples are taken along bent lines.
  */
-export function refineMarker(grey: GreyPicture, start: FrameMap, lens: Lens | null): RefinedMarker | null {
+export function refineMarker(
+  grey: GreyPicture,
+  start: FrameMap,
+  lens: Lens | null,
+  word: number,
+): RefinedMarker | null {
   let map = start;
   let refined: RefinedMarker | null = null;
   for (let round = 0; round < 2; round++) {
@@ -261,14 +305,15 @@ export function refineMarker(grey: GreyPicture, start: FrameMap, lens: Lens | nu
     for (let side = 0; side < 4; side++) {
       const profiles = profilesOf(grey, map, lens, side);
       if (!profiles) return null;
-      const blur = edgesOfSide(profiles, map, side, samples);
+      const blur = edgesOfSide(profiles, { map, side, word }, samples);
       if (blur !== null) blurs.push(blur);
     }
     if (blurs.length < 3) return null;
     const fit = fitMap(map, samples);
     if (!fit) return null;
     map = fit[0];
-    refined = { map, cornerErrorPx: fit[1], blurPx: blurs.reduce((sum, one) => sum + one, 0) / blurs.length };
+    const blurPx = blurs.reduce((sum, one) => sum + one, 0) / blurs.length;
+    refined = { map, cornerErrorPx: Math.hypot(fit[1], SYSTEMATIC * blurPx), blurPx };
   }
   return refined;
 }

@@ -4,12 +4,11 @@
  * pixel where an edge may lie (one elsewhere); Gaussian and motion blur, shot and read noise in linear light; sRGB
  * bytes. Tilted views, uneven light, a soft shadow, glare, covered markers. Everything follows from the seed.
  */
-import type { Chance } from "#core/base";
 import { bend, type Lens, straighten } from "../lens";
 import type { PointMm, PointPx } from "../points";
-import { type Cloth, CLOTH_KINDS, clothLight, someCloth, strokeAt, unevenness } from "./some-cloth";
+import { type Cloth, clothLight, strokeAt, unevenness } from "./some-cloth";
 import { blurred, exposed, type Motion } from "./some-exposure";
-import { MARGIN_CELLS, MARKER_CELLS, markerCells, MARKER_COUNT } from "./marker-code";
+import { MARGIN_CELLS, MARKER_CELLS, markerCells } from "./marker-code";
 import { type LaidMarker, markerCornersMm, stickerSideMm } from "./marker-sheets";
 import type { GreyPicture } from "./pixels";
 
