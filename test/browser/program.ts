@@ -11,11 +11,11 @@ export interface Running {
   stop(): Promise<void>;
 }
 
-/** The program on a folder that is there; port 0 takes any that is free. */
-export async function startIn(data: string, port = 0): Promise<Running> {
+/** The program on a folder that is there; port 0 takes any that is free. `words`: what else stands on the command line. */
+export async function startIn(data: string, port = 0, words: readonly string[] = []): Promise<Running> {
   const child = spawn(
     process.execPath,
-    ["bin/spoolwright.mjs", "serve", "--data", data, "--port", String(port)],
+    ["bin/spoolwright.mjs", "serve", "--data", data, "--port", String(port), ...words],
     { env: { ...process.env, DATABASE_URL: "" } },
   );
   const address = await printedAddress(child);

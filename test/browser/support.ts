@@ -23,11 +23,11 @@ declare module "vitest" {
 /** Starts the program on an empty folder and waits for the address it prints. */
 export const startProgram = (): Promise<Running> => startIn(freshFolder());
 
-/** Starts the program on a copy of the run's demo studio, its plan made. */
-export async function startDemo(): Promise<Running> {
+/** Starts the program on a copy of the run's demo studio, its plan made. `words`: what else stands on the command line. */
+export async function startDemo(words: readonly string[] = []): Promise<Running> {
   const data = freshFolder();
   cpSync(inject("demoFolder"), data, { recursive: true });
-  return startIn(data);
+  return startIn(data, 0, words);
 }
 
 const freshFolder = () => mkdtempSync(path.join(tmpdir(), "spoolwright-browser-"));

@@ -109,14 +109,14 @@ function Standing({
         text={`${origin}/pair#${offer.code}`}
         label="QR code that opens the pairing page with this code"
       />
-      <ol>
-        <li>Point the device’s camera at the picture and open what it finds.</li>
-        <li>
+      <div className="devices-steps">
+        <p>Point the device’s camera at the picture and open what it finds.</p>
+        <p>
           Or open <span className="devices-address">{origin}/pair</span> there and type
           <strong className="devices-code">{codeWords(offer.code)}</strong>
-        </li>
-        <li>Give it a name, such as “Tablet at machine 2”.</li>
-      </ol>
+        </p>
+        <p>Then give it a name, such as “Tablet at machine 2”.</p>
+      </div>
       <div className="devices-acts">
         <Button size="md" variant="default" onClick={onWithdraw}>
           Take the code back
