@@ -2,7 +2,7 @@
  * Tests and circles of placing. Student's distribution for whole degrees of freedom by its finite series (M. Abramowitz,
  * I. A. Stegun, Handbook of Mathematical Functions (1964) 26.7.3–26.7.4), between them linearly in 1/ν; tails of F by
  * Paulson's normal approximation (E. Paulson, Annals of Mathematical Statistics 13 (1942) 233–235; after Wilson and
- * Hilferty, PNAS 17 (1931) 684–688), good to a few percent of a tail, which decides nothing here.
+ * Hilferty, PNAS 17 (1931) 684–688), good to a few percent of a tail, which decides nothing here (two upper degrees: exactly).
  */
 import { lnGamma, normalShare } from "#core/base";
 import { applied, type Matrix } from "./algebra";
@@ -49,6 +49,7 @@ export const withinThree = (r: number, freedom: number): number =>
 export function fisherTail(value: number, upper: number, lower: number): number {
   if (!(value > 0)) return 1;
   if (!Number.isFinite(value)) return 0;
+  if (upper === 2) return lower < 1e6 ? (1 + (2 * value) / lower) ** (-lower / 2) : Math.exp(-value);
   const a = 2 / (9 * upper);
   const b = lower < 1e6 ? 2 / (9 * lower) : 0;
   const root = Math.cbrt(value);
@@ -64,7 +65,7 @@ function sphere(count: number): readonly [number, number, number][] {
     return [across * Math.cos(angle), across * Math.sin(angle), z];
   });
 }
-const DIRECTIONS = sphere(600);
+const DIRECTIONS = sphere(300);
 
 /**
  * The radius within which the largest of several planar errors stays with that chance. The errors are linear in three
@@ -84,7 +85,7 @@ export function largestWithin(maps: Matrix, chance: number, freedom: number): nu
     sizes.reduce((all, size) => all + (size > 0 ? withinThree(radius / size, freedom) : 1), 0) / sizes.length;
   let [low, high] = [0, 4 * most];
   while (share(high) < chance) high *= 2;
-  for (let step = 0; step < 40; step++) {
+  for (let step = 0; step < 60 && high - low > 1e-4 * high; step++) {
     const middle = (low + high) / 2;
     if (share(middle) < chance) low = middle;
     else high = middle;
