@@ -10,6 +10,7 @@ import { floorAnswers } from "./floor";
 import { importAnswers, stopImports } from "./imports";
 import { orderAnswers } from "./orders";
 import { paperAnswers } from "./paper";
+import { placingAnswers } from "./placing";
 import { createPlanning, type Planning } from "./plans";
 import type { OnProgress } from "./setup";
 
@@ -34,6 +35,10 @@ export function joinedAnswers(
     ...floorAnswers(context, planning.inForce),
     ...careAnswers(context, planning),
     ...paperAnswers(context, planning.view),
+    ...placingAnswers(context, async (jobId) => {
+      const runs = (await planning.inForce())?.runs ?? [];
+      return runs.find((run) => run.job === jobId)?.machine ?? null;
+    }),
   };
   const stopFollowing = options.byItself ? followChanges(context, planning) : () => Promise.resolve();
   return {

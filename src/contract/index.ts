@@ -13,6 +13,7 @@ import { makingRows } from "./making";
 import { mendingRows } from "./mending";
 import { orderRows } from "./orders";
 import { paperRows } from "./paper";
+import { placingRows } from "./placing";
 import { planRows } from "./plans";
 import { catalogue, studioRows } from "./studio";
 
@@ -47,6 +48,7 @@ export const rows = {
   ...historyRows,
   ...careRows,
   ...paperRows,
+  ...placingRows,
   ...deviceRows,
 };
 export type Rows = typeof rows;

@@ -47,22 +47,6 @@ export const placingRefusals = refusals({
     title: "A mark cannot stand where it is said to",
     advice: "Touch the mark again inside the photo.",
   },
-  "placing-tolerance-missed": {
-    status: 422,
-    title: "The place is not known well enough for this product",
-    advice:
-      "Touch more marks further apart, take the photo straight from above, or hoop the piece again. The marks are kept.",
-  },
-  "placing-restart-unknown": {
-    status: 422,
-    title: "There is no such stitch to start again from",
-    advice: "Give a number the design has, or touch the last good stitch on the picture.",
-  },
-  "placing-no-restart": {
-    status: 422,
-    title: "It is not said where to start again",
-    advice: "Touch the last good stitch, or give its number.",
-  },
   "placing-photo-unusable": {
     status: 415,
     title: "The photo cannot be kept",

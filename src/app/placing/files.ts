@@ -1,0 +1,109 @@
+import type { shapes } from "#contract";
+import { radiansOf } from "#core/placing";
+import { readMachineFile, type Stitches } from "#core/stitch";
+import type { Store } from "#store";
+import type { Kept } from "../records";
+import { type PlacingInForce, placingsInForce } from "./in-force";
+import { leastRoomMm, posedStitches, type Remaining, remainingStitches, roomIn } from "./sewing";
+
+/** The machine file of a placed run: of a second run only what remains; turned and shifted as far as the machine is not told. */
+export function placedStitches(design: Stitches, { body }: Pick<PlacingInForce, "body">): Stitches {
+  const { remains, pose } = body.result;
+  const sewn = remains === null ? design : remainingStitches(design, remains.lastGoodStitch).stitches;
+  const angleRad = radiansOf(pose.deg);
+  switch (body.give) {
+    case "file":
+      return posedStitches(sewn, { xMm: pose.xMm, yMm: pose.yMm, angleRad });
+    case "laser":
+      // The cross sets where it starts; a machine that has no more than a cross cannot turn it.
+      return posedStitches(sewn, { xMm: 0, yMm: 0, angleRad });
+    case "enter":
+      return sewn;
+  }
+}
+
+/** A run's file for the machine the plan has it on, and what stands beside it in words. */
+export interface PlacedFile {
+  /** Null where it would leave that machine's field: the run must be placed again for it. */
+  readonly stitches: Stitches | null;
+  readonly words: string;
+}
+
+/** The placed files of planned runs, by run; runs without a placing in force are left out. */
+export async function placedFiles(
+  store: Store,
+  runs: readonly { readonly jobId: string; readonly machineId: string }[],
+  machines: ReadonlyMap<string, Kept<shapes.MachineBody>>,
+): Promise<Map<string, PlacedFile>> {
+  const inForce = await placingsInForce(
+    store.db,
+    runs.map((run) => run.jobId),
+  );
+  const files = new Map<string, PlacedFile>();
+  for (const { jobId, machineId } of runs) {
+    const placing = inForce.get(jobId);
+    if (!placing) continue;
+    const version = await store.db
+      .selectFrom("design_versions")
+      .select("file_hash")
+      .where("id", "=", placing.row.design_version_id)
+      .executeTakeFirst();
+    if (!version) continue;
+    const design = readMachineFile(await store.files.get(version.file_hash)).stitches;
+    files.set(jobId, fileFor(placedStitches(design, placing), placing, machines.get(machineId)));
+  }
+  return files;
+}
+
+function fileFor(
+  stitches: Stitches,
+  { row, body }: PlacingInForce,
+  machine: Kept<shapes.MachineBody> | undefined,
+): PlacedFile {
+  const { remains, pose, ways } = body.result;
+  const second = remains === null ? "" : `, second run from stitch ${remains.fromStitch}`;
+  const room =
+    machine &&
+    roomIn(stitches, { widthMm: machine.fieldWidthMm, heightMm: machine.fieldHeightMm, marginMm: 0 });
+  if (room && leastRoomMm(room) < 0 && row.machine_id !== machine.id)
+    return { stitches: null, words: `placed for another machine${second}: place it again for this one` };
+  if (body.give === "file") return { stitches, words: `placed: turned ${signed(pose.deg, 1)}°${second}` };
+  const enter = ways.find((way) => way.give === "enter")?.enter;
+  return {
+    stitches,
+    words:
+      body.give === "enter" && enter
+        ? `enter ${signed(enter.angleDeg, 1)}°, x ${signed(enter.shiftXMm, 1)} mm, y ${signed(enter.shiftYMm, 1)} mm${second}`
+        : `turned ${signed(pose.deg, 1)}°, start set by the laser cross${second}`,
+  };
+}
+
+const signed = (value: number, digits: number): string =>
+  `${value < 0 ? "−" : "+"}${Math.abs(value).toFixed(digits)}`;
+
+/** What is left to sew of runs taken up again, by run: for the plan. */
+export interface SecondRun extends Pick<Remaining, "fromStitch" | "firstPart" | "partStitches" | "trims"> {
+  /** When it was placed, and how long the run had sewn by then. */
+  readonly sinceMs: number;
+  readonly sewedMs: number;
+}
+
+export async function secondRuns(
+  db: Store["db"],
+  jobIds: readonly string[],
+): Promise<ReadonlyMap<string, SecondRun>> {
+  const found = new Map<string, SecondRun>();
+  for (const [jobId, { row, body }] of await placingsInForce(db, jobIds)) {
+    const { remains } = body.result;
+    if (remains === null) continue;
+    found.set(jobId, {
+      fromStitch: remains.fromStitch,
+      firstPart: remains.firstPart,
+      partStitches: remains.parts.map((part) => part.stitches),
+      trims: remains.trims,
+      sinceMs: row.made_at_ms,
+      sewedMs: row.sewed_ms,
+    });
+  }
+  return found;
+}
