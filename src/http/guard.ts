@@ -48,7 +48,7 @@ export function guard(app: FastifyInstance, asked: GuardAsked): void {
     // A whole address in the request line is for proxies; taken, it would go round what follows.
     if (!request.raw.url?.startsWith("/")) throw refuseHttp("request-wrong", "The address is not right.");
     const hosts = new Set([...asked.lan.ownHosts(), ...asked.lan.deviceHosts()]);
-    refuseUnknownHost(request, hosts);
+    refuseUnknownHost(request, hosts, asked.lan.ownHosts());
     refuseForeignPages(request, asked.lan.ownHosts());
     const caller = await lookWhoAsks(request, { ...asked, cookie: asked.cookie() });
     if (caller.kind === "stranger") return meetStranger({ request, reply, caller }, asked);
@@ -91,14 +91,19 @@ function meetStranger(
 const isPageRoute = (address: string) =>
   /^(\/[\w~-]+)*\/?$/.test(address) && !/^\/(api|assets)(\/|$)/.test(address);
 
-function refuseUnknownHost(request: FastifyRequest, hosts: ReadonlySet<string>): void {
+/** Told are the names of loopback only: a page led here by a name of its own reads what it is answered. */
+function refuseUnknownHost(
+  request: FastifyRequest,
+  hosts: ReadonlySet<string>,
+  told: ReadonlySet<string>,
+): void {
   const sent = request.raw.rawHeaders.filter(
     (_, index, all) => index % 2 === 0 && all[index]!.toLowerCase() === "host",
   ).length;
   const host = request.headers.host ?? "";
   if (sent > 1 || !hosts.has(host))
     throw refuseHttp("host-unknown", "The request came to a name that is not this program's.", [
-      { field: "Host", found: host.slice(0, 100), expected: [...hosts].join(" or ") },
+      { field: "Host", found: host.slice(0, 100), expected: [...told].join(" or ") },
     ]);
 }
 

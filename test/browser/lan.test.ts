@@ -103,6 +103,14 @@ it("a tablet is paired, tells under its name, is turned out and keeps what it to
   await main.click();
   await expect.poll(told).toBe(1);
 
+  // A ticket opened by another program comes without the cookie (SameSite=Strict) and gets where it leads all the same.
+  const scanning = await tablet.context.newPage();
+  await scanning.setContent(`<a href="${at}/orders">scanned</a>`);
+  await scanning.getByRole("link").click();
+  await scanning.getByRole("heading", { name: "Orders" }).waitFor();
+  expect(await scanning.evaluate(() => document.cookie)).toBe("");
+  await scanning.close();
+
   await own.page.getByRole("button", { name: `Turn out ${NAME}` }).click();
   await own.page.getByRole("button", { name: `Turn ${NAME} out` }).click();
   await tablet.page.getByText("This tablet is no longer let in; ask at the computer.").waitFor();

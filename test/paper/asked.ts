@@ -1,8 +1,11 @@
 import type { FloorDay } from "./floor-day";
 
+export const PHONE_ORIGIN = "http://192.168.178.120:4700";
+
 /** Asks for paper with what a page leaves out filled in. */
 export function asking({ paper, program }: Pick<FloorDay, "paper" | "program">) {
-  const call = program.call();
+  // Tickets are scanned with phones: their codes carry the address phones use, not the one the printing page did.
+  const call = program.call({ phoneOrigin: PHONE_ORIGIN });
   const sheet = (query: object) => ({
     params: {},
     query: { paper: "", machine: "", day: "", ...query },

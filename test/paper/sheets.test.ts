@@ -5,7 +5,7 @@ import path from "node:path";
 import { type PDFiumDocument, PDFiumLibrary } from "@hyzyla/pdfium";
 import jsQR from "jsqr";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { asking } from "./asked";
+import { asking, PHONE_ORIGIN } from "./asked";
 import { fingerprint, type FloorDay, floorDay } from "./floor-day";
 
 let day: FloorDay;
@@ -174,7 +174,7 @@ describe("job tickets", () => {
     });
     const pieces = day.view.jobs
       .filter((_, index) => index % 3 === 0)
-      .map((job) => `http://127.0.0.1:4700/pieces/${job.pieceId}`);
+      .map((job) => `${PHONE_ORIGIN}/pieces/${job.pieceId}`);
     expect(read).toEqual(pieces);
   });
 
