@@ -1,7 +1,9 @@
 import type { PieceState } from "#core/shop";
 import { appendFloorEvents, type FloorEvent, type PieceTable, type Store } from "#store";
 import type { Context } from "./context";
+import type { MovedRun } from "#core/floor";
 import { toldStates } from "./floor/lives";
+import { followMoves, runsMoved } from "./floor/moved";
 import type { KeptEvent } from "./floor/rows";
 import { eventWords } from "./floor/words";
 import { allOf } from "./records";
@@ -35,31 +37,40 @@ interface MoveData {
   readonly why: string;
   readonly remakeId?: string;
   readonly remakeCode?: string;
+  /** What was known of the runs it concerns. */
+  readonly runs?: Readonly<Record<string, MovedRun>>;
 }
 
 /** Adds the moves' events, inside a write. */
 export async function tellMoves(context: Context, db: Reader, moves: readonly Move[]): Promise<void> {
   const atMs = context.nowMs();
-  await appendFloorEvents(
+  const known = await runsMoved(
     db,
-    moves.map((move): FloorEvent => {
-      const data: MoveData = {
-        code: move.piece.code,
-        from: move.from,
-        to: move.to,
-        why: move.why,
-        ...(move.remake ? { remakeId: move.remake.id, remakeCode: move.remake.code } : {}),
-      };
-      return {
-        ...bare(context, atMs, move.who, move.piece.id),
-        kind: MOVED,
-        person_id: move.personId ?? null,
-        machine_id: move.machineId ?? null,
-        data: JSON.stringify(data),
-      };
-    }),
+    moves.map(({ piece, to, machineId }) => ({ pieceId: piece.id, to, machineId: machineId ?? null })),
   );
+  const events = moves.map((move): FloorEvent => {
+    const runs = known.get(move.piece.id);
+    const data: MoveData = {
+      code: move.piece.code,
+      from: move.from,
+      to: move.to,
+      why: move.why,
+      ...(move.remake ? { remakeId: move.remake.id, remakeCode: move.remake.code } : {}),
+      ...(runs ? { runs } : {}),
+    };
+    return {
+      ...bare(context, atMs, move.who, move.piece.id),
+      kind: MOVED,
+      person_id: move.personId ?? null,
+      machine_id: move.machineId ?? null,
+      data: JSON.stringify(data),
+    };
+  });
+  await appendFloorEvents(db, events);
+  await followMoves(db, idsOf(events));
 }
+
+const idsOf = (events: readonly { readonly id: string }[]): string[] => events.map((event) => event.id);
 
 const bare = (context: Context, atMs: number, who: string, pieceId: string) => ({
   id: context.newId("ev"),
@@ -87,19 +98,25 @@ export async function settleTrail(
     pieces.map((piece) => piece.id),
   );
   const off = pieces.filter((piece) => last.has(piece.id) && last.get(piece.id) !== piece.state);
+  if (off.length === 0) return 0;
   const atMs = context.nowMs();
-  await appendFloorEvents(
+  const known = await runsMoved(
     db,
-    off.map((piece): FloorEvent => {
-      const data: MoveData = {
-        code: piece.code,
-        from: last.get(piece.id)!,
-        to: piece.state as PieceState,
-        why: "the move was taken back",
-      };
-      return { ...bare(context, atMs, who, piece.id), kind: SETTLED, data: JSON.stringify(data) };
-    }),
+    off.map((piece) => ({ pieceId: piece.id, to: piece.state as PieceState, machineId: null })),
   );
+  const events = off.map((piece): FloorEvent => {
+    const runs = known.get(piece.id);
+    const data: MoveData = {
+      code: piece.code,
+      from: last.get(piece.id)!,
+      to: piece.state as PieceState,
+      why: "the move was taken back",
+      ...(runs ? { runs } : {}),
+    };
+    return { ...bare(context, atMs, who, piece.id), kind: SETTLED, data: JSON.stringify(data) };
+  });
+  await appendFloorEvents(db, events);
+  await followMoves(db, idsOf(events));
   return off.length;
 }
 

@@ -93,6 +93,8 @@ export async function floorMoves(
   const told = new Map<string, ToldRun>();
   for (const row of runs) {
     const run = runOfRow(row);
+    // Moved on its page: the move itself stands above.
+    if (run.estimated) continue;
     if (run.startedAtMs !== null)
       starts.set(run.pieceId, { atMs: run.startedAtMs, machineId: run.machineId });
     if (run.endedAtMs !== null && run.stage !== "spoiled") ends.set(run.pieceId, run.endedAtMs);

@@ -2,6 +2,7 @@ import type { shapes } from "#contract";
 import { type Explanation, jobsMoved, type Plan, type PlanBounds, type Problem } from "#core/planning";
 import type { PlanTable } from "#store";
 import type { Context } from "./context";
+import { runOfRow } from "./floor/rows";
 import { begunJob, floorMoves, type FloorState } from "./plan-floor";
 import { finishChoreId, jobToFinish } from "./plan-finishing";
 import type { PlanInForce } from "./plan-holds";
@@ -265,9 +266,9 @@ export function planKeeping({ store, nowMs, newId }: Context) {
     if (fresh.size === 0) return;
     // Where a station tells the floor, it tells of the needles too.
     const told = await inPortions([...fresh.keys()], (ids) =>
-      store.db.selectFrom("floor_runs").select("job_id").where("job_id", "in", ids).execute(),
+      store.db.selectFrom("floor_runs").select(["job_id", "run"]).where("job_id", "in", ids).execute(),
     );
-    const isTold = new Set(told.map((row) => row.job_id));
+    const isTold = new Set(told.filter((row) => !runOfRow(row).estimated).map((row) => row.job_id));
     const loadedAt = new Map(held.plan.runs.map((run) => [run.job, run.stretches[0]!.start]));
     const threadings = held.plan.tasks
       .filter((task) => {

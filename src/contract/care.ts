@@ -70,6 +70,9 @@ export const careOfMachine = z.object({
   meter: z.object({
     hours: z.number(),
     countedHours: z.number(),
+    /** Counted since the last reading for pieces moved on their pages, with the time expected. */
+    estimatedHours: z.number(),
+    estimatedPieces: z.int(),
     differences: z.array(
       z.object({ atMs, readHours: z.number(), differenceHours: z.number(), sentence: z.string() }),
     ),

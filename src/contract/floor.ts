@@ -186,6 +186,8 @@ export const floorRun = z.object({
     )
     .readonly(),
   facts: runFacts.nullable(),
+  /** Its times are taken from moves on its piece's page: it counts with the time expected. */
+  estimated: z.literal(true).optional(),
 });
 
 const heldPiece = z.object({

@@ -23,7 +23,7 @@ import { eventWords } from "../floor/words";
 import { usedBy } from "../floor/following";
 import { allOf, studioOf, type StudioKept } from "../records";
 import { refuseApp } from "../refusals";
-import { caredMachines, careDone, type KeptMachine, meterOf } from "./meters";
+import { caredMachines, careDone, estimatedBetween, type KeptMachine, meterOf } from "./meters";
 import { careFeed } from "./feed";
 import { recordPdf } from "./record-sheet";
 import { tripsOf, type WithMachinesAway } from "./trips";
@@ -284,7 +284,7 @@ function serviceOf(asked: {
 async function theRecord({ store, nowMs }: Context, studio: StudioKept, machine: KeptMachine) {
   const { db } = store;
   const kinds = ["care-done", "repaired", "needle-changed", "meter-read", "machine-down", "taken-back"];
-  const [rows, counted, runs, { rules }, meter] = await Promise.all([
+  const [rows, counted, runs, { rules }, meter, estimated] = await Promise.all([
     db
       .selectFrom("floor_events")
       .selectAll()
@@ -296,6 +296,7 @@ async function theRecord({ store, nowMs }: Context, studio: StudioKept, machine:
     runsOf(db, machine.id, 0),
     careRules(db),
     meterOf(db, studio, machine, nowMs()),
+    estimatedBetween(db, machine.id, -1, nowMs()),
   ]);
   const taken = takenBackBy(rows);
   const standing = rows.filter((row) => row.kind !== "taken-back" && !taken.has(row.id));
@@ -309,6 +310,8 @@ async function theRecord({ store, nowMs }: Context, studio: StudioKept, machine:
     meterHours: meter.hours,
     loggedHours: now.runS / 3600,
     loggedStitches: now.stitches,
+    estimatedHours: estimated.hours,
+    estimatedStitches: estimated.stitches,
     services: standing.filter(isService).length,
     repairs: standing.filter((row) => row.kind === "repaired").length,
     threadBreaks: runs.reduce(

@@ -44,6 +44,27 @@ async function countedTo(db: Reader, machineId: string, atMs: number) {
   };
 }
 
+/** What of that is estimated: pieces moved on their pages, which no station told of. */
+export async function estimatedBetween(db: Reader, machineId: string, fromMs: number, toMs: number) {
+  const row = await db
+    .selectFrom("floor_runs")
+    .select((build) => [
+      build.fn.sum<number | null>("sewed_ms").as("ms"),
+      build.fn.sum<number | null>("stitches").as("stitches"),
+      build.fn.countAll<number>().as("pieces"),
+    ])
+    .where("machine_id", "=", machineId)
+    .where("ended_at_ms", ">", fromMs)
+    .where("ended_at_ms", "<=", toMs)
+    .where("run", "like", '%"estimated":true%')
+    .executeTakeFirstOrThrow();
+  return {
+    hours: Number(row.ms ?? 0) / 3_600_000,
+    stitches: Number(row.stitches ?? 0),
+    pieces: Number(row.pieces),
+  };
+}
+
 /** Where every machine's meters stand now, and where counting began. */
 export async function caredMachines({ db, studio, machines, nowMs }: MetersAsked): Promise<CaredMachine[]> {
   const zone = studio.body.timeZone;
@@ -173,10 +194,17 @@ export async function meterOf(
   studio: StudioKept,
   machine: KeptMachine,
   atMs: number,
-): Promise<MeterStanding> {
+): Promise<MeterStanding & { readonly estimatedHours: number; readonly estimatedPieces: number }> {
   const [runs, readings] = await Promise.all([
     countedRuns(db, machine.id),
     meterReadings(db, studio, machine, atMs),
   ]);
-  return meterAt({ runs, readings, atMs });
+  // What was estimated before a reading is in it.
+  const lastMs = readings.filter((one) => one.atMs <= atMs).at(-1)?.atMs ?? -1;
+  const estimated = await estimatedBetween(db, machine.id, lastMs, atMs);
+  return {
+    ...meterAt({ runs, readings, atMs }),
+    estimatedHours: estimated.hours,
+    estimatedPieces: estimated.pieces,
+  };
 }

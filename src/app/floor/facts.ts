@@ -37,7 +37,7 @@ export async function factsOf(
   const run = known.plan?.runs.find((one) => one.job === job.id && one.machine === machineId);
   const body = machine ? keptOf<shapes.MachineBody>(machine) : null;
   const needleOf = (part: number): number | null => {
-    const told = known.needles?.[part] ?? run?.needles[part];
+    const told = ofLast(known.needles, parts.length, part) ?? ofLast(run?.needles, parts.length, part);
     if (told !== undefined) return told;
     const at = body?.needles.find((needle) => needle.threadId === threads[part]);
     return at?.number ?? null;
@@ -73,6 +73,13 @@ export async function factsOf(
         : null,
   };
 }
+
+/** A part's needle where the list may hold the last parts only, as of a run that is taken up again. */
+const ofLast = (
+  needles: readonly (number | null)[] | undefined,
+  parts: number,
+  part: number,
+): number | null | undefined => needles?.[part - Math.max(0, parts - needles.length)];
 
 /** Events that begin or end a run carry its facts. */
 export const bearsFacts = (

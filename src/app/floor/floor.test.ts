@@ -186,4 +186,63 @@ describe("the floor", () => {
     expect(history.map((line) => line.what)).toEqual(["Piece hooped", "Hooped → Ready", "Piece hooped"]);
     expect((await recountFloor(book.program.context, "no")).differing).toBe(0);
   });
+
+  test("counts pieces moved on their pages with the time expected, marked as estimated, until a meter is read", async () => {
+    const move = async (at: number, state: string, machineId?: string) => {
+      const call = book.program.call();
+      const body = { pieceIds: [pieces[at]!.id], state, why: "", remake: false, personId: null };
+      await book.program.ask(
+        "movePieces",
+        { body: { ...body, machineId: machineId ?? null } } as never,
+        call,
+      );
+      return call.notes.changeId!;
+    };
+    const machine = async () =>
+      (await book.program.ask("careNow")).machines.find((one) => one.machineId === book.machine)!;
+    const job = pieces[0]!.jobs[0]!.id;
+    await move(0, "sewing", book.machine);
+    const floor = await now();
+    expect(floor.runs.find((run) => run.jobId === job)).toMatchObject({ stage: "sewing", estimated: true });
+    expect(floor.registers).toContainEqual(
+      expect.objectContaining({
+        kind: "machine",
+        subject: book.machine,
+        value: expect.objectContaining({ jobId: job }) as unknown,
+      }),
+    );
+    const before = [await metres(), await needle(1)];
+    book.program.clock.nowMs += 5 * 3600_000;
+    await move(0, "finishing");
+    const sewn = (await now()).runs.find((run) => run.jobId === job)!;
+    expect(sewn).toMatchObject({ stage: "sewn", estimated: true });
+    expect(sewn.sewedMs).toBe(sewn.facts!.expectedS * 1000);
+    expect([await metres(), await needle(1)]).toEqual(before);
+    const hours = sewn.facts!.expectedS / 3600;
+    expect((await machine()).meter.countedHours).toBeCloseTo(hours, 6);
+    expect((await machine()).meter.estimatedHours).toBeCloseTo(hours, 6);
+    const record = await book.program.ask("machineRecord", { params: { id: book.machine } });
+    expect(record.sentences.join(" ")).toMatch(/estimated/);
+    expect((await recountFloor(book.program.context, "no")).differences).toEqual([]);
+
+    // Moved on without having been begun, it counts too; a station that tells of it counts before.
+    const change = await move(1, "done", book.machine);
+    expect((await machine()).meter.estimatedHours).toBeCloseTo(2 * hours, 6);
+    await tell(...way(2));
+    await move(2, "shipped");
+    expect((await machine()).meter.estimatedHours).toBeCloseTo(2 * hours, 6);
+
+    // Taken back, it counts no more; the machine's own meter, read, is believed.
+    await book.program.ask("undoChange", { params: { id: change } });
+    expect((await machine()).meter.estimatedHours).toBeCloseTo(hours, 6);
+    await tell({
+      id: "ev-meter-1",
+      atMs: book.program.clock.nowMs,
+      kind: "meter-read",
+      machineId: book.machine,
+      hours: 7,
+    });
+    expect((await machine()).meter).toMatchObject({ hours: 7, estimatedHours: 0 });
+    expect((await recountFloor(book.program.context, "no")).differences).toEqual([]);
+  });
 });

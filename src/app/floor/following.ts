@@ -1,19 +1,11 @@
 import type { shapes } from "#contract";
-import {
-  isLater,
-  type Register,
-  registersOf,
-  type Run,
-  runOf,
-  standingEvents,
-  type FloorEvent,
-} from "#core/floor";
+import { isLater, type Register, registersOf, type Run, runOf, type FloorEvent } from "#core/floor";
 import type { PieceState } from "#core/shop";
 import type { JobTable, PieceTable, Store, Writing } from "#store";
 import { recountOrders } from "../piece-making";
 import { jobsOfPieces } from "../piece-records";
 import { rowsOfPieces, standingAfter } from "./lives";
-import { eventOf, type KeptEvent, registerOf, registerRow, runOfRow, runRow } from "./rows";
+import { type KeptEvent, lifeOf, registerOf, registerRow, runOfRow, runRow } from "./rows";
 
 /**
  * What follows from the floor's events in the records: where pieces stand, what is on needles, stitches on needles,
@@ -93,11 +85,14 @@ export async function followRun(writing: Writing, jobId: string): Promise<void> 
 
 /** A job's run and its row by the rows of its piece's record. */
 export function runFrom(jobId: string, rows: readonly KeptEvent[]) {
-  const events = rows.flatMap((row) => eventOf(row) ?? []);
-  const run = runOf(jobId, events);
-  const lastAtMs = standingEvents(events)
-    .filter((event) => "jobId" in event && event.jobId === jobId)
-    .reduce((last, event) => Math.max(last, event.atMs), 0);
+  const lives = rows.map(lifeOf);
+  const run = runOf(jobId, lives);
+  const taken = new Set(lives.flatMap((event) => (event.kind === "taken-back" ? [event.eventId] : [])));
+  const isOf = (event: (typeof lives)[number]) =>
+    event.kind === "moved"
+      ? event.runs?.[jobId] !== undefined
+      : event.kind !== "taken-back" && "jobId" in event && event.jobId === jobId && !taken.has(event.id);
+  const lastAtMs = lives.filter(isOf).reduce((last, event) => Math.max(last, event.atMs), 0);
   return { run, row: run ? runRow(run, lastAtMs) : null };
 }
 
@@ -112,7 +107,8 @@ interface Used {
 export function usedBy(run: Run | null): Used {
   const needles = new Map<string, number>();
   const metres = new Map<string, number>();
-  if (run?.facts && run.endedAtMs !== null) {
+  // What is estimated counts for the machine's hours alone: nobody knows which needles and how much thread.
+  if (run?.facts && run.endedAtMs !== null && !run.estimated) {
     const whole = run.facts.stitches;
     const sewnS = run.sewedMs / 1000;
     const share = run.stage === "spoiled" ? Math.min(1, sewnS / Math.max(1, run.facts.expectedS)) : 1;
@@ -216,8 +212,11 @@ async function moveThread(
 }
 
 /** Keeps the registers an event sets; where one is the latest, what it says stands, on machines' needles too. */
-export async function setRegisters(writing: Writing, event: FloorEvent): Promise<void> {
-  for (const register of registersOf(event)) {
+export const setRegisters = (writing: Writing, event: FloorEvent): Promise<void> =>
+  setAll(writing, registersOf(event));
+
+async function setAll(writing: Writing, registers: readonly Register[]): Promise<void> {
+  for (const register of registers) {
     await writing.db.insertInto("floor_registers").values(registerRow(register)).execute();
     const known = await standing(writing.db, register);
     if (isLater(register, known ?? undefined)) await stand(writing, register, register);

@@ -109,7 +109,7 @@ async function learn(db: Reader, records: Records, beforeMs: number): Promise<Om
 }
 
 const breaksOf = (run: Run): BreakObservation[] =>
-  run.machineId === null || !run.facts || run.endedAtMs === null
+  run.machineId === null || !run.facts || run.endedAtMs === null || run.estimated
     ? []
     : [
         {

@@ -1,11 +1,11 @@
-import { isLater, type Register, registerKey, registersOf } from "#core/floor";
+import { isLater, type Register, registerKey, registersOf, registersOfMove } from "#core/floor";
 import type { FloorRegisterTable, FloorRunTable, Store, Writing } from "#store";
 import type { Context } from "../context";
 import { jobsOfPieces } from "../piece-records";
 import { groupedBy, inPortions } from "../records";
 import { followPieces, runFrom } from "./following";
 import { standingAfter } from "./lives";
-import { eventOf, type KeptEvent, MOVES, registerRow, takenBackBy } from "./rows";
+import { eventOf, jobsOfRow, type KeptEvent, moveOf, registerRow, takenBackBy } from "./rows";
 
 /**
  * Works everything that follows from the floor's events out anew and compares it with what is kept: where pieces stand,
@@ -130,7 +130,7 @@ async function comparePieces(db: Reader, byPiece: ReadonlyMap<string, KeptEvent[
       differ(found, `piece ${piece.code}`, piece.state, standing.state);
       found.pieces.push(piece.id);
     }
-    for (const jobId of new Set(rows.flatMap((row) => row.job_id ?? []))) {
+    for (const jobId of new Set(rows.flatMap(jobsOfRow))) {
       const { row } = runFrom(jobId, rows);
       const known = keptBy.get(jobId);
       if (row) runs++;
@@ -161,13 +161,12 @@ async function recountRegisters(db: Reader, found: Found) {
       .selectFrom("floor_events")
       .selectAll()
       .where("seq", ">", after)
-      .where("kind", "not in", [...MOVES, "taken-back"])
+      .where("kind", "<>", "taken-back")
       .orderBy("seq")
       .limit(PORTION)
       .execute();
     for (const row of rows) {
-      const event = taken.has(row.id) ? null : eventOf(row);
-      for (const register of event ? registersOf(event) : []) {
+      for (const register of taken.has(row.id) ? [] : setBy(row)) {
         all.push(register);
         const key = registerKey(register);
         if (isLater(register, standing.get(key))) standing.set(key, register);
@@ -178,6 +177,13 @@ async function recountRegisters(db: Reader, found: Found) {
   }
   await compareRegisters(db, found, standing);
   return { standing, all };
+}
+
+function setBy(row: KeptEvent): Register[] {
+  const move = moveOf(row);
+  if (move) return registersOfMove(move, row.id);
+  const event = eventOf(row);
+  return event ? registersOf(event) : [];
 }
 
 async function compareRegisters(

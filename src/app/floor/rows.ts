@@ -1,5 +1,12 @@
 import type { FloorEventBody } from "#contract";
-import { type FloorEvent, type MovedByHand, type Register, type Run, stitchesSewn } from "#core/floor";
+import {
+  type FloorEvent,
+  type MovedByHand,
+  type MovedRun,
+  type Register,
+  type Run,
+  stitchesSewn,
+} from "#core/floor";
 import type { PieceState } from "#core/shop";
 import type { Selectable } from "kysely";
 import type { FloorEvent as EventRow, FloorEventTable, FloorRegisterTable, FloorRunTable } from "#store";
@@ -100,10 +107,25 @@ export function eventOf(row: Told): FloorEvent | null {
 export function lifeOf(row: KeptEvent): FloorEvent | MovedByHand {
   const event = eventOf(row);
   if (event) return event;
-  const { to } = dataOf(row) as { to: PieceState };
   // Within one millisecond what a person set on a page comes last, and in the order it was set.
-  return { kind: "moved", id: `~${String(row.seq).padStart(12, "0")}`, atMs: row.at_ms, to };
+  return { ...moveOf(row)!, id: `~${String(row.seq).padStart(12, "0")}` };
 }
+
+/** A row of a piece moved from its page; null for what was told from a station. */
+export function moveOf(row: Told): MovedByHand | null {
+  if (!(MOVES as readonly string[]).includes(row.kind)) return null;
+  const { from, to, runs } = dataOf(row) as {
+    from: PieceState;
+    to: PieceState;
+    runs?: Readonly<Record<string, MovedRun>>;
+  };
+  const pieceId = row.piece_id ?? undefined;
+  return { kind: "moved", id: row.id, atMs: row.at_ms, from, to, pieceId, runs };
+}
+
+/** Jobs whose runs a row concerns. */
+export const jobsOfRow = (row: Told): readonly string[] =>
+  row.job_id !== null ? [row.job_id] : Object.keys(moveOf(row)?.runs ?? {});
 
 /** How the piece stood before a row: what was kept with it, or where a move from its page came from. */
 export function standingBefore(row: Told): { state: PieceState; sewn: readonly string[] } | null {

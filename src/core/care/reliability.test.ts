@@ -47,6 +47,8 @@ describe("a machine's record", () => {
     meterHours: 2340,
     loggedHours: 1210,
     loggedStitches: 38_000_000,
+    estimatedHours: 0,
+    estimatedStitches: 0,
     services: 2,
     repairs: 3,
     threadBreaks: 1900,

@@ -57,6 +57,9 @@ export interface RecordAsked {
   readonly meterHours: number;
   readonly loggedHours: number;
   readonly loggedStitches: number;
+  /** Of these, what no station told of: pieces moved on their pages, counted with the time expected. */
+  readonly estimatedHours: number;
+  readonly estimatedStitches: number;
   readonly services: number;
   /** Repairs: stops that needed more than a person of the house does at the machine. */
   readonly repairs: number;
@@ -73,7 +76,9 @@ const LEVEL = 0.9;
 
 /** A machine's record in figures and sentences, for whoever buys it or keeps it. */
 export function machineRecord(asked: RecordAsked): MachineRecord {
-  const { loggedHours, loggedStitches } = asked;
+  const { loggedHours } = asked;
+  // Who tells nothing of a piece tells of no break in it either.
+  const loggedStitches = asked.loggedStitches - asked.estimatedStitches;
   const breaksPerMillion =
     loggedStitches > 0
       ? rateLimits({ events: asked.threadBreaks, exposure: loggedStitches / 1e6, level: LEVEL })
@@ -87,8 +92,13 @@ export function machineRecord(asked: RecordAsked): MachineRecord {
     hoursBetweenRepairs,
     sentences: [
       `${thousands(asked.meterHours)} h on the hour meter; ${runWords(loggedHours * 3600)} and ${counted(loggedStitches, "stitch", "stitches")} of them in this log.`,
+      ...(asked.estimatedHours > 0
+        ? [
+            `${runWords(asked.estimatedHours * 3600)} of these are estimated: no station told of those pieces, they count with the time expected. Of thread breaks they say nothing.`,
+          ]
+        : []),
       `${counted(asked.services, "service")}, ${counted(asked.repairs, "repair")}.`,
-      breaksSentence(asked, breaksPerMillion),
+      breaksSentence({ ...asked, loggedStitches }, breaksPerMillion),
       repairsSentence(asked, hoursBetweenRepairs),
     ],
   };

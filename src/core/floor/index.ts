@@ -13,7 +13,8 @@ export {
   standingEvents,
   type StopWhy,
 } from "./events";
-export { type MovedByHand, pieceAfter, type PieceStanding } from "./pieces";
+export { registersOfMove } from "./moved-runs";
+export { type MovedByHand, type MovedRun, pieceAfter, type PieceStanding } from "./pieces";
 export {
   BOARD,
   isLater,

@@ -100,7 +100,8 @@ function measure(event: FloorEvent, run: Run | undefined, { at, by }: Before): M
 /** Stitches a minute really reached while the machine sewed, colour changes and trims set aside. */
 function speedOf(run: Run, stepsOf: MeasuredAsked["stepsOf"]): Measured | null {
   const { facts, machineId, endedAtMs } = run;
-  if (!facts || machineId === null || endedAtMs === null || run.stage === "spoiled") return null;
+  if (!facts || machineId === null || endedAtMs === null || run.stage === "spoiled" || run.estimated)
+    return null;
   const { colourChangeS, trimS } = stepsOf(machineId);
   const sewedS = run.sewedMs / 1000 - facts.colourChanges * colourChangeS - facts.trims * trimS;
   if (sewedS <= 0 || facts.stitches === 0) return null;

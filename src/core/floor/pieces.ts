@@ -1,5 +1,5 @@
 import type { PieceState } from "#core/shop";
-import { byTime, type FloorEvent } from "./events";
+import { byTime, type FloorEvent, type RunFacts } from "./events";
 
 /** A piece put into a state from its page: it counts among the floor's events in its order. */
 export interface MovedByHand {
@@ -7,6 +7,16 @@ export interface MovedByHand {
   readonly id: string;
   readonly atMs: number;
   readonly to: PieceState;
+  readonly from?: PieceState | undefined;
+  readonly pieceId?: string | undefined;
+  /** Runs of the piece that the move concerns, by job, and what was known of them; absent in moves of older records. */
+  readonly runs?: Readonly<Record<string, MovedRun>> | undefined;
+}
+
+export interface MovedRun {
+  /** Where it sews or has sewn, as far as the move, a station or the plan tells. */
+  readonly machineId: string | null;
+  readonly facts: RunFacts | null;
 }
 
 export interface PieceStanding {

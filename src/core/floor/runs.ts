@@ -1,4 +1,6 @@
-import { type FloorEvent, type RunFacts, standingEvents, type StopWhy } from "./events";
+import { byTime, type FloorEvent, type RunFacts, type StopWhy } from "./events";
+import { atMostExpected, runMoved, toldAfterAll } from "./moved-runs";
+import type { MovedByHand } from "./pieces";
 
 /** Where a run stands, in the order it goes. */
 export type RunStage =
@@ -31,6 +33,8 @@ export interface Run {
     readonly standingMs: number | null;
   }[];
   readonly facts: RunFacts | null;
+  /** Its times are taken from moves on its piece's page: it counts with the time expected. */
+  readonly estimated?: true | undefined;
 }
 
 type Draft = { -readonly [K in keyof Run]: Run[K] };
@@ -42,7 +46,7 @@ const isOf = (jobId: string, event: FloorEvent): boolean => "jobId" in event && 
  * The run of a job: a fold over its events in their order. A run that starts again after it was sewn (taken back onto
  * a machine) goes on; its sewing adds up. A machine that is told to start while it sews changes nothing.
  */
-export function runOf(jobId: string, events: readonly FloorEvent[]): Run | null {
+export function runOf(jobId: string, events: readonly (FloorEvent | MovedByHand)[]): Run | null {
   return runAfter(null, jobId, events);
 }
 
@@ -50,14 +54,27 @@ export function runOf(jobId: string, events: readonly FloorEvent[]): Run | null 
  * A run as it is known, with events that came after all it was made of: for a tablet that has the run and not its
  * record. Null where nothing was told of it.
  */
-export function runAfter(known: Run | null, jobId: string, events: readonly FloorEvent[]): Run | null {
-  const own = standingEvents(events).filter((event) => isOf(jobId, event));
-  if (own.length === 0) return known;
+export function runAfter(
+  known: Run | null,
+  jobId: string,
+  events: readonly (FloorEvent | MovedByHand)[],
+): Run | null {
+  const taken = new Set(events.flatMap((event) => (event.kind === "taken-back" ? [event.eventId] : [])));
+  const own = events
+    .filter((event) => !taken.has(event.id) && (event.kind === "moved" || isOf(jobId, event)))
+    .sort(byTime);
+  let run = known;
+  for (const event of own)
+    run = event.kind === "moved" ? runMoved(run, jobId, event) : told(run, jobId, event);
+  return run;
+}
+
+function told(known: Run | null, jobId: string, event: FloorEvent): Run {
   const run: Draft = known
     ? { ...known }
     : {
         jobId,
-        pieceId: (own[0] as { pieceId: string }).pieceId,
+        pieceId: (event as { pieceId: string }).pieceId,
         stage: "waiting",
         machineId: null,
         hoop: null,
@@ -71,7 +88,9 @@ export function runAfter(known: Run | null, jobId: string, events: readonly Floo
         stops: [],
         facts: null,
       };
-  for (const event of own) take(run, event);
+  if (event.kind === "hooped" || event.kind === "loaded" || event.kind === "started") toldAfterAll(run);
+  take(run, event);
+  if (run.estimated && run.endedAtMs !== null) run.sewedMs = atMostExpected(run.sewedMs, run.facts);
   return run;
 }
 

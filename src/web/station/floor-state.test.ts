@@ -1,5 +1,14 @@
 import { describe, expect, it } from "vitest";
-import { machineStep, registerKey, type Register, type Run, runOf, registersOf, threadOn } from "#core/floor";
+import {
+  machineStep,
+  registerKey,
+  type Register,
+  type Run,
+  registersOfMove,
+  runOf,
+  registersOf,
+  threadOn,
+} from "#core/floor";
 import { before, isIn, seenFloor, timeOfTelling } from "./floor-state";
 import type { Told } from "./outbox";
 import { planned, said, START_MS, toldOf } from "./test-day";
@@ -70,30 +79,22 @@ describe("a tablet without the network", () => {
 });
 
 describe("a piece that was begun on its own page", () => {
-  const begun = (state: "hooped" | "sewing") => ({
-    ...planned,
-    jobs: planned.jobs.map((job) => (job.jobId === "juno" ? { ...job, state } : job)),
-  });
-  const step = (state: "hooped" | "sewing", told: readonly Told[] = []) => {
-    const floor = seenFloor(said({ nowMs: START_MS + 480_000 }), begun(state), told, START_MS + 480_000);
-    return machineStep(floor.floor, "gannet", floor.colours);
-  };
-
-  it("sews at its machine since the plan's time, and is done like any other", () => {
-    // Planned from minute 5 to 15; now it is minute 8.
-    expect(step("sewing")).toMatchObject({ do: "sewing", jobId: "juno", leftS: 420 });
-    expect(step("sewing", [toldOf("ev-sewn", 9, { kind: "sewn", ...at })])).toEqual({ do: "hoop", jobId: "bram", waits: null }); // prettier-ignore
-  });
-
-  it("is hooped, so that it is threaded for and loaded", () => {
-    expect(step("hooped").do).toBe("thread");
-    expect(step("hooped", day.slice(0, 1)).do).toBe("load");
-  });
-
-  it("is where the stations say, where they say anything", () => {
-    const program = said({ runs: [runOf("juno", [day[1]!.event])!] });
-    const floor = seenFloor(program, begun("sewing"), [], START_MS);
-    expect(machineStep(floor.floor, "gannet", floor.colours).do).toBe("thread");
+  it("stands at its machine as the program has it, and is done like any other", () => {
+    const move = { kind: "moved", id: "mv", atMs: START_MS, pieceId: "piece-juno", from: "ready", to: "sewing", runs: { juno: { machineId: "gannet", facts: null } } } as const; // prettier-ignore
+    const program = said({
+      nowMs: START_MS + 480_000,
+      runs: [runOf("juno", [move])!],
+      registers: registersOfMove(move, "mv"),
+    });
+    const step = (told: readonly Told[] = []) => {
+      const floor = seenFloor(program, planned, told, START_MS + 480_000);
+      return machineStep(floor.floor, "gannet", floor.colours);
+    };
+    expect(step()).toMatchObject({ do: "sewing", jobId: "juno" });
+    expect(step([toldOf("ev-sewn", 9, { kind: "sewn", ...at })])).toMatchObject({
+      do: "hoop",
+      jobId: "bram",
+    });
   });
 });
 

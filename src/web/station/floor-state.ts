@@ -11,7 +11,6 @@ import {
   type Run,
   runAfter,
 } from "#core/floor";
-import { withPages } from "./by-pages";
 import type { Before, Told } from "./outbox";
 
 /**
@@ -64,7 +63,6 @@ export function seenFloor(
     registers: new Map((answer.registers as Register[]).map((one) => [registerKey(one), one])),
     doneChores: new Map(answer.doneChores.map((one) => [one.choreId, one.atMs])),
   };
-  if (view) withPages(view, standing.runs, standing.registers, nowMs);
   const ahead = list.filter((one) => one.state !== "refused" && !isIn(one, snapshot));
   const events = ahead.map((one): FloorEvent => one.event).sort(byTime);
   const takenBack = new Set(events.flatMap((one) => (one.kind === "taken-back" ? [one.eventId] : [])));

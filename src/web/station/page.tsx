@@ -8,6 +8,7 @@ import { Empty, TroubleSheet, Waiting } from "../parts/states";
 import { clockOf } from "../today/day";
 import { threadAct } from "./acts";
 import { type BarNeedle, NeedleBar } from "./needles";
+import { useHere, WhoIsHere } from "./here";
 import { Around, PieceSheet, TopHem } from "./piece-sheet";
 import {
   AwayQuestion,
@@ -30,7 +31,8 @@ import "./station.css";
 /** One tablet at one machine: the next thing to do now, and the buttons to say what happened. */
 export function StationPage() {
   const { id = "" } = useParams({ strict: false });
-  const answered = useFloor(null);
+  const [here, setHere] = useHere(id);
+  const answered = useFloor(here);
   useWake();
   if (answered.state === "reading") return <Aside heading="Station"><Waiting words="Reading the plan" /></Aside>; // prettier-ignore
   if (answered.state === "failed")
@@ -42,7 +44,7 @@ export function StationPage() {
   const { floor } = answered;
   if (!floor.answer.machines.some((machine) => machine.id === id)) return <UnknownMachine floor={floor} />;
   if (!floor.view) return <NoPlan name={floor.names.machine(id)} />;
-  return <Station key={id} floor={floor} machineId={id} />;
+  return <Station key={id} floor={floor} machineId={id} onHere={setHere} />;
 }
 
 export const Aside = ({
@@ -93,7 +95,15 @@ export const NoPlan = ({ name }: { readonly name: string }) => (
   </Aside>
 );
 
-function Station({ floor, machineId }: { readonly floor: Floor; readonly machineId: string }) {
+function Station({
+  floor,
+  machineId,
+  onHere,
+}: {
+  readonly floor: Floor;
+  readonly machineId: string;
+  readonly onHere: (personId: string | null) => void;
+}) {
   const [question, setQuestion] = useState<Question | null>(null);
   const [pulledId, setPulled] = useState<string | null>(null);
   /** The piece that is begun before its time. */
@@ -132,6 +142,7 @@ function Station({ floor, machineId }: { readonly floor: Floor; readonly machine
       <TopHem floor={floor} day={day} />
       <header className="station-head">
         <span className="station-name">{name}</span>
+        <WhoIsHere floor={floor} onChoose={onHere} />
         <ToldBar floor={floor} onLately={() => setQuestion({ ask: "lately" })} />
         <span className="station-clock">{clockOf(floor.timeZone, floor.floor.nowMs)}</span>
       </header>

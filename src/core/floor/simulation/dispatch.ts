@@ -10,6 +10,7 @@ import {
   MEND,
   OIL,
   type Policy,
+  type Task,
   THREAD,
   UNHOOP,
   UNLOAD,
@@ -17,8 +18,11 @@ import {
 
 /** How much each consideration weighs; found by trying (docs/models/simulation.md). */
 export interface DispatchWeights {
-  /** Seconds of slack that make a piece e times less pressing. */
-  readonly patienceS: number;
+  /** Slack counts by how many times it doubles: seconds at which that begins, and how much each e-fold weighs. */
+  readonly slackFromS: number;
+  readonly slackWeight: number;
+  /** How much a long piece stands back behind a short one. */
+  readonly shortFirst: number;
   /** Threadings that make a piece e times less welcome. */
   readonly threadingScale: number;
   /** A stop for threading inside the design counts as so many threadings. */
@@ -28,14 +32,17 @@ export interface DispatchWeights {
 }
 
 export const usualWeights: DispatchWeights = {
-  patienceS: 21_600,
-  threadingScale: 0.7,
+  slackFromS: 900,
+  slackWeight: 8,
+  shortFirst: 0.5,
+  threadingScale: 2,
   midStopThreadings: 3,
-  ahead: 3,
+  ahead: 2,
 };
 
 /** Pieces looked at for each choice: the most pressing of those that wait. */
 const LOOKED_AT = 240;
+const PRESSING_S = 5400;
 const NO_DATE_S = 60 * 86_400;
 
 /** The order in which an idle person looks at what is ready: a machine that stands comes first. */
@@ -57,7 +64,7 @@ for (const [kind, rank] of ranks) (rankOf as number[])[kind] = rank;
 /**
  * Which piece a machine takes next goes by a priority index of the family of apparent tardiness cost with set-ups
  * (Y. H. Lee, K. Bhaskaran, M. Pinedo, IIE Transactions 29 (1997) 45–52, from memory), in logarithms: weight over time,
- * less slack over patience, less threadings over their scale. The needles follow `createNeedleUse`.
+ * less the logarithm of the slack, less threadings over their scale. The needles follow `createNeedleUse`.
  */
 export function dispatch(weights: DispatchWeights = usualWeights): (floor: Floor) => Policy {
   return (floor) => {
@@ -117,10 +124,12 @@ export function dispatch(weights: DispatchWeights = usualWeights): (floor: Floor
       const stops = beyond <= 0 ? 0 : Math.ceil(beyond / needleCount);
       const threadings = needles.missing(machine, piece) + stops * weights.midStopThreadings;
       const due = Math.min(compiled.due[piece]!, now + NO_DATE_S);
-      const slack = Math.max(0, due - now - workS - threadings * threadS);
+      const { hoopS, unhoopS, finishS } = problem.jobs[piece]!;
+      const slack = Math.max(0, due - now - workS - threadings * threadS - hoopS - unhoopS - finishS);
       return (
-        Math.log(Math.max(1e-9, compiled.weight[piece]!) / workS) -
-        slack / weights.patienceS -
+        Math.log(Math.max(1e-9, compiled.weight[piece]!)) -
+        weights.shortFirst * Math.log(workS) -
+        weights.slackWeight * Math.log1p(slack / weights.slackFromS) -
         threadings / weights.threadingScale
       );
     }
@@ -188,7 +197,7 @@ export function dispatch(weights: DispatchWeights = usualWeights): (floor: Floor
     }
     const shut = new Uint8Array(machines);
 
-    function pick(hand: number): number {
+    function pick(hand: number, now: number): number {
       let found = -1;
       let foundRank = Infinity;
       for (let at = 0; at < floor.ready.length && foundRank > 0; at++) {
@@ -196,6 +205,7 @@ export function dispatch(weights: DispatchWeights = usualWeights): (floor: Floor
         let rank = rankOf[task.kind]!;
         // A machine that stands for want of a hooped piece is as pressing as one that is to be loaded.
         if (task.kind === HOOP && floor.standing(task.goesTo)) rank = 1;
+        if (isLate(task, now)) rank = Math.min(rank, 1);
         if (rank < foundRank && floor.canDo(hand, task)) {
           found = at;
           foundRank = rank;
@@ -203,6 +213,10 @@ export function dispatch(weights: DispatchWeights = usualWeights): (floor: Floor
       }
       return found;
     }
+
+    /** Off the machine and due within the hour: nothing else gets it out in time. */
+    const isLate = ({ kind, item }: Task, now: number): boolean =>
+      (kind === UNHOOP || kind === FINISH) && compiled.due[item]! < now + PRESSING_S;
 
     return {
       arrived,

@@ -13,6 +13,13 @@ export function drawAt(seed: number, item: number, step: number, nth: number): n
   return ((hash >>> 0) + 0.5) / 4294967296;
 }
 
+/** A number for a name, for `drawAt`: it stays the same when other pieces come or go (FNV-1a; G. Fowler, L. C. Noll, K.-P. Vo). */
+export function nameNumber(name: string): number {
+  let hash = 0x811c9dc5;
+  for (let at = 0; at < name.length; at++) hash = Math.imul(hash ^ name.charCodeAt(at), 0x01000193);
+  return hash | 0;
+}
+
 /** The finishing step of MurmurHash3 (A. Appleby, public domain): each input bit flips each output bit evenly. */
 function mixed(word: number): number {
   let hash = word | 0;

@@ -1,11 +1,24 @@
 /**
  * The floor, simulated: a shop's season played through event by event, by a plan or by the way a shop decides from
- * moment to moment. Times in seconds on one axis; chance comes in as a seed and is named, so that two shops can be
- * compared on the same luck. Models and sources: docs/models/simulation.md.
+ * moment to moment, and compared with the same shop changed. Times in seconds on one axis; chance comes in as a seed
+ * and is named, so that two shops are compared on the same luck. Models and sources: docs/models/simulation.md.
  */
+export { type Change, changedShop } from "./changes";
+export {
+  compared,
+  type Compared,
+  type Estimate,
+  estimateOf,
+  kneeOf,
+  type Measure,
+  type Measures,
+  measuresOf,
+  type Pair,
+} from "./compare";
 export { dispatch, type DispatchWeights, usualWeights } from "./dispatch";
 export type { Spread } from "./draws";
 export { followPlan } from "./follow";
 export { type HandUse, handUses, type MachineUse, machineUses, type Season } from "./ledger";
+export { comingOrders, type ComingOrder, type OrderHabits, orderHabits, type PastOrder } from "./orders";
 export { play, type PlayOptions, type Told } from "./play";
 export { certain, type Chances, compileShop, type RunCare, type SimulatedShop } from "./shop";

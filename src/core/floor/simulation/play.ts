@@ -254,7 +254,11 @@ export function play(compiled: Compiled, options: PlayOptions, policyFor: (floor
 
   /** Pieces and chores draw apart; what belongs to a machine alone draws by its number. */
   const nameOf = (task: Task): number =>
-    task.kind === CHORE ? pieces + task.item : task.item >= 0 ? task.item : pieces + chores + task.machine;
+    task.kind === CHORE
+      ? compiled.choreName[task.item]!
+      : task.item >= 0
+        ? compiled.pieceName[task.item]!
+        : compiled.machineName[task.machine]!;
 
   // --- pieces and frames --------------------------------------------------------------------------------------
 
@@ -395,7 +399,7 @@ export function play(compiled: Compiled, options: PlayOptions, policyFor: (floor
     const stretch = stretchesOf[machine]![stretchAt[machine]!]!;
     const nth = attempt[piece]! * 64 + stretchAt[machine]!;
     stitchesLeft[machine] = stretch.stitches;
-    secondsLeft[machine] = stretch.seconds * factor(chances.sewing, piece, SEW, nth);
+    secondsLeft[machine] = stretch.seconds * factor(chances.sewing, compiled.pieceName[piece]!, SEW, nth);
     hasBegun[machine] = 0;
     breaksDrawn[machine] = nth * 64;
     drawBreak(machine, piece);
@@ -408,7 +412,8 @@ export function play(compiled: Compiled, options: PlayOptions, policyFor: (floor
     breakIn[machine] =
       chances.breakEveryStitches === null
         ? Infinity
-        : -Math.log(drawAt(seed, piece, BREAK, breaksDrawn[machine]!++)) * chances.breakEveryStitches;
+        : -Math.log(drawAt(seed, compiled.pieceName[piece]!, BREAK, breaksDrawn[machine]!++)) *
+          chances.breakEveryStitches;
   }
 
   /** Sews until the stretch is over, the thread breaks or the bobbin is empty; begins only where it fits in the open hours. */
@@ -547,7 +552,8 @@ export function play(compiled: Compiled, options: PlayOptions, policyFor: (floor
     (piece) => {
       if (frameOf[piece]! >= 0) pieceInFrame[frameOf[piece]!] = -1;
       frameOf[piece] = -1;
-      if (drawAt(seed, piece, SPOIL, attempt[piece]!) < chances.spoiledShare) remake(piece);
+      if (drawAt(seed, compiled.pieceName[piece]!, SPOIL, attempt[piece]!) < chances.spoiledShare)
+        remake(piece);
       else {
         stateOf[piece] = FINISHING;
         ask({

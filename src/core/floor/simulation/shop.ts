@@ -1,7 +1,7 @@
 /** The shop as it is played: the planner's nouns over a season, and what chance does to its times. */
 import { invariant } from "#core/base";
 import type { Problem } from "#core/planning";
-import type { Spread } from "./draws";
+import { nameNumber, type Spread } from "./draws";
 import { type Hours, hoursWithout, joinedHours } from "./hours";
 
 /** What chance does. Every share and mean is of the shop's own measurements, or a default that says so. */
@@ -68,6 +68,10 @@ export interface Compiled {
   readonly trims: Float64Array;
   readonly stitches: Float64Array;
   readonly hoopKind: Int16Array;
+  /** What pieces, chores and machines draw chance by. */
+  readonly pieceName: Int32Array;
+  readonly choreName: Int32Array;
+  readonly machineName: Int32Array;
   readonly frames: readonly number[];
   /** 1 where a piece may go to a machine: `machines` a piece. */
   readonly fits: Uint8Array;
@@ -139,6 +143,9 @@ export function compileShop(shop: SimulatedShop): Compiled {
     words,
     trims: Float64Array.from(jobs, ({ trims }) => trims),
     hoopKind: Int16Array.from(jobs, ({ hoop }) => (hoop === null ? -1 : known(kindOf, hoop, "hoop"))),
+    pieceName: Int32Array.from(jobs, ({ id }) => nameNumber(id)),
+    choreName: Int32Array.from(chores, ({ id }) => nameNumber(`chore ${id}`)),
+    machineName: Int32Array.from(machines, ({ id }) => nameNumber(`machine ${id}`)),
     frames: hoops.map(({ count }) => count),
     release: Float64Array.from(jobs, ({ releaseAt }) => releaseAt),
     due: Float64Array.from(jobs, ({ dueAt }) => dueAt ?? Infinity),

@@ -1,5 +1,7 @@
-import { type Chance, pick } from "#core/base";
+import { type Chance, pick, seededChance } from "#core/base";
 import type { Problem } from "#core/planning";
+import { daysBetween } from "#core/shop";
+import { comingOrders, type OrderHabits, type PastOrder } from "./orders";
 import { certain, type SimulatedShop } from "./shop";
 
 /** Shops for the simulation's tests and benches. */
@@ -155,4 +157,33 @@ export function someSeason(chance: Chance, pieces: number, perDay: number): Simu
       { machine: "ten b", everySewingS: 14_400, seconds: 180 },
     ],
   };
+}
+
+const from = "2026-03-02";
+const habits: OrderHabits<number> = {
+  orders: Array.from({ length: 400 }, (_, at): PastOrder<number> => ({
+    date: from,
+    secondOfDay: (at * 977) % 36_000,
+    leadDays: 2 + (at % 5),
+    // Now and then a school or a club orders for all its people.
+    pieces: Array.from({ length: at % 40 === 0 ? 18 : 1 + (at % 3) }, (_, nth) => 7 * at + nth),
+  })),
+  days: 60,
+  perDay: 26,
+  weekdays: [1.5, 1.1, 1, 1, 1, 0.7, 0.7],
+  months: Array<number>(12).fill(1),
+  extraVariance: 0.1,
+};
+
+/** As `someSeason`, with the orders of a luck: how many, which, how big. */
+export function variedSeason(seed: number, days: number): SimulatedShop {
+  const shop = someSeason(seededChance(1), 1, 1 / (days + 14));
+  const jobs = comingOrders(habits, { from, days, seed }).flatMap((order) => {
+    const releaseAt = daysBetween(from, order.date) * 86_400 + order.secondOfDay;
+    const dueAt = daysBetween(from, order.promiseDate!) * 86_400 + 30_600;
+    return order.pieces.map((piece, at) =>
+      job(`${order.id}.${at}`, seededChance(piece), { releaseAt, dueAt }),
+    );
+  });
+  return { ...shop, problem: { ...shop.problem, jobs } };
 }
