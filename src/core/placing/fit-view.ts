@@ -22,6 +22,7 @@ import { leastSquares, type SquaresFit } from "./least-squares";
 import { fitHomography, type Place } from "./homography";
 import { type Lens, straighten } from "./lens";
 import { refusePlacing } from "./refusals";
+import { fisherTail } from "./statistics";
 
 /** What is believed of a lens: its values and the covariance of [ln focal, k1, k2, centre x px, centre y px]. */
 export interface LensBelief {
@@ -39,8 +40,6 @@ export interface ViewAsked {
   readonly belief: LensBelief;
   /** What one coordinate's photo noise usually is, px; a found marker corner's where nothing is said. */
   readonly usualNoisePx?: number;
-  /** A view of nearly the same marks to start from. */
-  readonly near?: FittedView;
 }
 
 /** Parameters: [turn 3, move 3 mm, ln focal change, k1, k2, centre x, centre y], all as changes from `pose` and `lens`. */
@@ -56,8 +55,8 @@ export interface FittedView {
   readonly marks: Matrix;
   readonly taught: Matrix;
   readonly lensSpread: Matrix;
-  /** Seen less fitted, px. */
-  readonly residuals: readonly Place[];
+  /** The fit itself in units of the estimated noise: its residuals begin with x, y of each mark. */
+  readonly squares: SquaresFit;
 }
 
 /** Usual photo noise of a corner, px, and the degrees of freedom it weighs (our own pictures; 0.1–0.4 px). */
@@ -87,10 +86,10 @@ function freeDirections(covariance: Matrix): number[][] {
 
 /** @throws Refusal as fitHomography, and placing-no-such-view where only a camera under the hoop could see it so. */
 export function fitView(asked: ViewAsked): FittedView {
-  const start = asked.near?.pose ?? startPose(asked);
+  const start = startPose(asked);
   let best: FittedView | null = null;
   let bestCost = Infinity;
-  for (const pose of asked.near === undefined ? [start, oppositePose(start)] : [start]) {
+  for (const pose of [start, oppositePose(start)]) {
     const found = settled(asked, pose);
     if (found !== null && found.cost < bestCost) [best, bestCost] = [found.view, found.cost];
   }
@@ -149,7 +148,7 @@ function settled(
   const scale = [...VIEW_SCALE.slice(0, 6), ...model.directions.map(() => 1)];
   let at: Vector = scale.map(() => 0);
   const usualPx = asked.usualNoisePx ?? USUAL_NOISE_PX;
-  let noise = asked.near?.noisePx ?? usualPx;
+  let noise = usualPx;
   const freedom = 2 * asked.known.length - 6;
   for (let round = 0; ; round++) {
     const weights = weightsAt(asked, model, at, noise);
@@ -160,7 +159,7 @@ function settled(
     const usual = USUAL_FREEDOM * (usualPx / noise) ** 2;
     const next = Math.max(NOISE_FLOOR_PX, noise * Math.sqrt((fit.cost + usual) / (freedom + USUAL_FREEDOM)));
     // The cost as −2 ln of the likelihood, so that two poses with a noise of their own can be compared.
-    if (round > 0 && (Math.abs(next / noise - 1) < 0.02 || round === 8))
+    if (round > 0 && (Math.abs(next / noise - 1) < 0.03 || round === 6))
       return {
         view: viewOf(asked, model, weights, fit, noise),
         cost: fit.cost + 2 * freedom * Math.log(noise),
@@ -263,7 +262,6 @@ function viewOf(
   const beliefGain = gain.map((row) => row.slice(size));
   const lift = liftOf(model.directions);
   const lifted = (covariance: Matrix): Matrix => carried(lift, covariance);
-  const places = model.project(fit.at)!;
   const change = applied(lift, fit.at);
   return {
     pose: turnedPose(model.pose, change),
@@ -273,7 +271,7 @@ function viewOf(
     marks: lifted(carried(seenGain, weights.photo)),
     taught: lifted(carried(seenGain, weights.taught)),
     lensSpread: lifted(product(beliefGain, transposed(beliefGain))),
-    residuals: asked.seen.map(([x, y], i) => [x - places[2 * i]!, y - places[2 * i + 1]!]),
+    squares: fit,
   };
 }
 
@@ -295,4 +293,24 @@ function liftOf(directions: readonly Vector[]): number[][] {
   for (let i = 0; i < 6; i++) lift[i]![i] = 1;
   directions.forEach((direction, k) => direction.forEach((value, i) => (lift[6 + i]![6 + k] = value)));
   return lift;
+}
+
+/**
+ * How unlikely the marks from `from` to `to` (exclusive) would be if the others were right: the F test of leaving them
+ * out, from the fit with them (R. D. Cook, S. Weisberg, Residuals and Influence in Regression (1982) §2.2). 1 where the
+ * others are too few to say.
+ */
+export function deletionChance({ squares, freedom }: FittedView, from: number, to: number): number {
+  const rows = squares.jacobian.slice(2 * from, 2 * to);
+  const off = squares.residuals.slice(2 * from, 2 * to);
+  const hat = carried(rows, squares.covariance!);
+  const free = hat.map((row, i) => row.map((value, j) => (i === j ? 1 : 0) - value));
+  const root = cholesky(free);
+  const left = freedom - off.length;
+  if (root === null || left < 2) return 1;
+  const part = forwardSolved(root, off);
+  const gone = part.reduce((all, one) => all + one * one, 0);
+  // The whole cost is its freedom where the noise was estimated from it.
+  const variance = Math.max(0.05, (squares.cost - gone + USUAL_FREEDOM) / left);
+  return fisherTail(gone / off.length / variance, off.length, left);
 }

@@ -53,7 +53,7 @@ describe("a photo of a hoop", () => {
     expect(off).toBeCloseTo(5 * Math.tan((35 * Math.PI) / 180), 0);
   });
 
-  it("measures within 0.3 mm rms from 0.4 px of noise at up to 40°, and its stated error is true", () => {
+  it("measures within 0.3 mm rms from 0.4 px of noise at up to 40°", () => {
     const chance = seededChance(43);
     const bare = someHoop({ clothBelowSpreadMm: 0, printScaleShare: 0 });
     let squares = 0;
@@ -108,7 +108,7 @@ describe("a photo of a hoop", () => {
     expect(() => viewHoop(still, swapped, exact)).toThrowError();
   });
 
-  it("of an unmeasured phone says a larger error than of a measured one, and truly so at a slant", () => {
+  it("of an unmeasured phone says a larger error than of a measured one, and is refused with what would help where that is too much", () => {
     const chance = seededChance(46);
     const pose = somePose(chance, 30, 450);
     const seen = someMarkers(chance, still, { pose, lens: SOME_LENS, noisePx: 0.3 });

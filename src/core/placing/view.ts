@@ -9,6 +9,7 @@ import { type Matrix, type Vector, zeros } from "./algebra";
 import { cameraPlace, type CameraPose, projected, sighted, turnedPose } from "./camera";
 import {
   changedLens,
+  deletionChance,
   fitView,
   type FittedView,
   type LensBelief,
@@ -154,9 +155,8 @@ function pairsOf(hoop: TaughtHoop, seen: readonly SeenMarker[], lens: Lens): Pai
   });
 }
 
-const fitOf = (pairs: readonly Pair[], belief: LensBelief, near?: FittedView): FittedView =>
+const fitOf = (pairs: readonly Pair[], belief: LensBelief): FittedView =>
   fitView({
-    ...(near === undefined ? {} : { near }),
     known: pairs.flatMap((one) => one.known),
     seen: pairs.flatMap((one) => one.seen),
     taughtMm: pairs.flatMap((one) => one.known.map(() => one.spreadMm)),
@@ -176,7 +176,7 @@ function agreed(
   const tried = new Set<string>();
   while (pairs.length >= 3 && !tried.has(keyOf(used))) {
     tried.add(keyOf(used));
-    const next = pairs.filter((one) => agrees(one, used, fit, belief, pairs.length));
+    const next = pairs.filter((one) => agrees(one, used, fit, pairs.length));
     if (next.length < 2 || keyOf(next) === keyOf(used)) break;
     // One marker at a time leaves: a wrong one pulls the others away from their places.
     const gone = used.filter((one) => !next.includes(one));
@@ -193,20 +193,15 @@ function agreed(
 const keyOf = (pairs: readonly Pair[]): string => pairs.map((one) => one.id).join(" ");
 
 /** Whether a marker stands where the others foretell it, against how well they can (F of its coordinates). */
-function agrees(
-  one: Pair,
-  used: readonly Pair[],
-  fit: FittedView,
-  belief: LensBelief,
-  count: number,
-): boolean {
-  const others = used.filter((other) => other !== one);
-  if (others.length < (used.includes(one) ? 2 : 1)) return used.includes(one);
-  const foretold = used.includes(one) ? fitOf(others, belief, fit) : fit;
-  return (
-    fisherTail(foretoldOff(one, foretold), 2 * one.known.length, foretold.freedom) > WRONG_CHANCE / count
-  );
+function agrees(one: Pair, used: readonly Pair[], fit: FittedView, count: number): boolean {
+  const chance = used.includes(one)
+    ? deletionChance(fit, cornersBefore(one, used), cornersBefore(one, used) + one.known.length)
+    : fisherTail(foretoldOff(one, fit), 2 * one.known.length, fit.freedom);
+  return chance > WRONG_CHANCE / count;
 }
+
+const cornersBefore = (one: Pair, used: readonly Pair[]): number =>
+  used.slice(0, used.indexOf(one)).reduce((all, other) => all + other.known.length, 0);
 
 /** Mean square of a marker's misses in units of their foretold spread: noise, teaching, and the others' camera. */
 function foretoldOff(one: Pair, fit: FittedView): number {
