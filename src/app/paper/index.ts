@@ -2,6 +2,7 @@ import type { shapes } from "#contract";
 import { readMachineFile, type Stitches } from "#core/stitch";
 import { localTime } from "#core/shop";
 import type { Answers, Call, Context } from "../context";
+import { placedFiles } from "../placing/files";
 import { allOf, groupedBy, inPortions, studioOf } from "../records";
 import { refuseApp } from "../refusals";
 import { calendarText, shipDays } from "./calendar";
@@ -257,8 +258,21 @@ export function paperAnswers(context: Context, planView: () => Promise<PlanView 
       const { view, body, chosen } = await floor(query);
       refuseEmpty(chosen, view);
       const machines = chosen.machines.filter((one) => one.runs.length > 0);
-      const designs = await designsOf(machines.flatMap((one) => one.runs));
-      const bytes = machineDayZip({ machines, view, day: chosen.day, designs, studioName: body.name });
+      const runs = machines.flatMap((one) => one.runs);
+      const designs = await designsOf(runs);
+      const placed = await placedFiles(
+        store,
+        runs.map(({ job, machine }) => ({ jobId: job.jobId, machineId: machine.id })),
+        await allOf(store.db, "machines"),
+      );
+      const bytes = machineDayZip({
+        machines,
+        view,
+        day: chosen.day,
+        designs,
+        placed,
+        studioName: body.name,
+      });
       const name =
         query.machine === ""
           ? "machines"

@@ -1,6 +1,7 @@
 import type { shapes } from "#contract";
 import { type Stitches, writeMachineFile } from "#core/stitch";
 import { zipSync, type Zippable } from "fflate";
+import type { PlacedFile } from "../placing/files";
 import { writeCsv } from "./csv";
 import { clockOf, type FloorMachine, type FloorRun } from "./floor";
 import { countWords, longDay, minutesWords } from "./wording";
@@ -11,6 +12,8 @@ export interface MachineDayAsked {
   readonly day: string;
   /** Stitches by design version. */
   readonly designs: ReadonlyMap<string, Stitches>;
+  /** Files of runs that were placed, by run: in the place of their designs' own. */
+  readonly placed: ReadonlyMap<string, PlacedFile>;
   readonly studioName: string;
 }
 
@@ -25,7 +28,7 @@ export function machineDayZip(asked: MachineDayAsked): Uint8Array {
   asked.machines.forEach((one, index) => {
     const folder = asked.machines.length > 1 ? `${folders[index]!}/` : "";
     for (const floorRun of one.runs) {
-      const design = asked.designs.get(floorRun.job.designVersionId ?? "");
+      const design = stitchesOf(asked, floorRun);
       if (design) entries[`${folder}${floorRun.fileName}.DST`] = writeMachineFile(design, floorRun.fileName);
     }
   });
@@ -35,6 +38,15 @@ export function machineDayZip(asked: MachineDayAsked): Uint8Array {
   // Zip times are local clock times without a zone: made from numbers they are the same everywhere.
   return zipSync(entries, { level: 6, mtime: new Date(year, month - 1, date, 0, 0, 0) });
 }
+
+/** What a run is sewn from: as it was placed, else its design; null where it has none or must be placed again. */
+function stitchesOf(asked: MachineDayAsked, { job }: FloorRun): Stitches | null {
+  const placed = asked.placed.get(job.jobId);
+  return placed ? placed.stitches : (asked.designs.get(job.designVersionId ?? "") ?? null);
+}
+
+const placedWords = (asked: MachineDayAsked, { job }: FloorRun): string =>
+  asked.placed.get(job.jobId)?.words ?? "";
 
 /** A folder name for each machine: capitals and digits, at most 8, no two alike. */
 function foldersOf(machines: readonly FloorMachine[]): string[] {
@@ -71,6 +83,7 @@ function whichIsWhich(asked: MachineDayAsked, folders: readonly string[]): Uint8
     "placement",
     "hoop",
     "design",
+    "placed",
     "stitches",
     "needles in sewing order",
     "threads in sewing order",
@@ -91,6 +104,7 @@ function whichIsWhich(asked: MachineDayAsked, folders: readonly string[]): Uint8
       floorRun.job.placement,
       floorRun.hoop === null ? "" : `${floorRun.hoop.name}, no. ${floorRun.hoop.number}`,
       floorRun.job.designName,
+      placedWords(asked, floorRun),
       floorRun.sewn.reduce((sum, part) => sum + part.stitches, 0),
       floorRun.sewn.map((part) => part.needle).join(" "),
       floorRun.sewn.map((part) => threads.get(part.threadId)?.code ?? "?").join(" "),
@@ -100,7 +114,7 @@ function whichIsWhich(asked: MachineDayAsked, folders: readonly string[]): Uint8
 }
 
 const fileCell = (asked: MachineDayAsked, floorRun: FloorRun): string =>
-  asked.designs.has(floorRun.job.designVersionId ?? "") ? `${floorRun.fileName}.DST` : "no machine file";
+  stitchesOf(asked, floorRun) === null ? "no machine file" : `${floorRun.fileName}.DST`;
 
 function whichInWords(asked: MachineDayAsked, folders: readonly string[]): string {
   const lines = [`${asked.studioName}: machine files for ${longDay(asked.day)}`, ""];
@@ -111,8 +125,9 @@ function whichInWords(asked: MachineDayAsked, folders: readonly string[]): strin
     for (const floorRun of one.runs) {
       const { job } = floorRun;
       const needles = floorRun.sewn.map((part) => part.needle).join("-");
+      const placed = placedWords(asked, floorRun);
       lines.push(
-        `  ${fileCell(asked, floorRun).padEnd(14)} ${clockOf(asked.view, floorRun.startS)}  ${minutesWords(floorRun.endS - floorRun.startS).padEnd(11)} ${job.title}, ${job.product}, ${job.pieceCode}; needles ${needles}`,
+        `  ${fileCell(asked, floorRun).padEnd(14)} ${clockOf(asked.view, floorRun.startS)}  ${minutesWords(floorRun.endS - floorRun.startS).padEnd(11)} ${job.title}, ${job.product}, ${job.pieceCode}; needles ${needles}${placed === "" ? "" : `; ${placed}`}`,
       );
     }
     lines.push("");

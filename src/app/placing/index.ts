@@ -19,4 +19,5 @@ export function placingAnswers(context: Context, plannedOn: (jobId: string) => P
   } satisfies Partial<Answers>;
 }
 
-export { type PlacedFile, placedFiles, type SecondRun, secondRuns } from "./files";
+export { type PlacedFile, placedFiles } from "./files";
+export { withSecondRuns } from "./second-runs";
