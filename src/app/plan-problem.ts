@@ -17,6 +17,7 @@ import { downAfterRunning, floorMoves, floorOf, type FloorState, isBegun, type S
 import { unfinishedOf, withFinishing } from "./plan-finishing";
 import { floorMarks, type FloorMarks, joinedSpans, without } from "./plan-marks";
 import { embroiders, Gathering, type OpenPiece, type PlannedTime, type Records } from "./plan-gathering";
+import { withSecondRuns } from "./placing";
 import { allOf, groupedBy, inPortions, studioOf, versionOf } from "./records";
 
 /**
@@ -83,7 +84,7 @@ export async function makeProblem({ store, nowMs, days, seen }: Asked): Promise<
   ]);
   const startsAtMs = Math.ceil(nowMs / 60_000) * 60_000;
   const clock = new PlanClock(studio, startsAtMs, days);
-  const pieces = (await store.db
+  const openPieces = (await store.db
     .selectFrom("pieces")
     .innerJoin("orders", "orders.id", "pieces.order_id")
     .selectAll("pieces")
@@ -92,12 +93,12 @@ export async function makeProblem({ store, nowMs, days, seen }: Asked): Promise<
     .orderBy("pieces.ship_by")
     .orderBy("pieces.code")
     .execute()) as OpenPiece[];
-  const pieceIds = pieces.map((piece) => piece.id);
-  const jobs = await inPortions(pieceIds, (ids) =>
+  const pieceIds = openPieces.map((piece) => piece.id);
+  const wholeJobs = await inPortions(pieceIds, (ids) =>
     store.db.selectFrom("jobs").selectAll().where("piece_id", "in", ids).execute(),
   );
   const versionIds = [
-    ...new Set(jobs.flatMap((job) => (job.design_version_id === null ? [] : [job.design_version_id]))),
+    ...new Set(wholeJobs.flatMap((job) => (job.design_version_id === null ? [] : [job.design_version_id]))),
   ];
   const versionRows = await inPortions(versionIds, (ids) =>
     store.db
@@ -108,18 +109,27 @@ export async function makeProblem({ store, nowMs, days, seen }: Asked): Promise<
       .where("design_versions.id", "in", ids)
       .execute(),
   );
-  const versions = new Map(
+  const wholeVersions = new Map(
     versionRows.map((row) => [row.id, { ...versionOf(row), designName: row.design_name }]),
   );
+  const begun = openPieces.filter(isBegun).map((piece) => piece.id);
+  const allMoves = await floorMoves(store.db, begun, nowMs);
+  const { pieces, jobs, versions, told } = await withSecondRuns(store.db, {
+    pieces: openPieces,
+    jobs: wholeJobs,
+    versions: wholeVersions,
+    told: allMoves.told,
+    starts: allMoves.starts,
+    nowMs,
+  });
+  const moves = { ...allMoves, told };
   const jobsByPiece = groupedBy(
     [...jobs].sort((a, b) => a.position - b.position),
     (job) => job.piece_id,
   );
   const records: Records = { studio, people, machines, hoops, threads, stock, products, versions };
 
-  const begun = pieces.filter(isBegun).map((piece) => piece.id);
-  const [moves, marks, unfinished] = await Promise.all([
-    floorMoves(store.db, begun, nowMs),
+  const [marks, unfinished] = await Promise.all([
     floorMarks(store.db, nowMs, seen),
     unfinishedOf(store.db, pieces, jobs),
   ]);

@@ -14,7 +14,7 @@ export async function factsOf(
   job: JobTable,
   machineId: string | null,
   known: {
-    readonly plan: PlanInForceNow | null;
+    readonly plan: Pick<PlanInForceNow, "runs" | "startsAtMs"> | null;
     readonly needles: readonly (number | null)[] | undefined;
   },
 ): Promise<RunFacts | null> {
