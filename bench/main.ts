@@ -20,6 +20,7 @@ const benches = [
   "quality/outline-fonts.ts",
   "quality/stitches.ts",
   "quality/artwork.ts",
+  "quality/placing.ts",
   "quality/published.ts",
 ] as const;
 

@@ -51,6 +51,32 @@ export function projected(
   return [lens.centreXPx + lens.focalPx * bent * u, lens.centreYPx + lens.focalPx * bent * v];
 }
 
+type Pair = readonly [number, number];
+
+/** The same for many places of the hoop's plane: x and y one after the other; null where one of them is not seen. */
+export function projectedPlane(
+  { rotation, at }: CameraPose,
+  lens: Lens,
+  places: readonly (readonly [x: number, y: number])[],
+): number[] | null {
+  const [[a, b], [c, d], [e, f]] = rotation as unknown as readonly [Pair, Pair, Pair];
+  const reach = reachOf(lens) ** 2;
+  const out = new Array<number>(2 * places.length);
+  for (let i = 0; i < places.length; i++) {
+    const [x, y] = places[i]!;
+    const depth = e * x + f * y + at[2];
+    if (!(depth > 0)) return null;
+    const u = (a * x + b * y + at[0]) / depth;
+    const v = (c * x + d * y + at[1]) / depth;
+    const square = u * u + v * v;
+    if (square >= reach) return null;
+    const bent = lens.focalPx * (1 + square * (lens.k1 + lens.k2 * square));
+    out[2 * i] = lens.centreXPx + bent * u;
+    out[2 * i + 1] = lens.centreYPx + bent * v;
+  }
+  return out;
+}
+
 /** Where the sight through a photo place meets the plane at `heightMm` over the hoop's plane; null where it does not. */
 export function sighted(
   { rotation: r, at }: CameraPose,

@@ -17,7 +17,7 @@ import {
   type Vector,
   zeros,
 } from "./algebra";
-import { type CameraPose, oppositePose, poseFromHomography, projected, turnedPose } from "./camera";
+import { type CameraPose, oppositePose, poseFromHomography, projectedPlane, turnedPose } from "./camera";
 import { leastSquares, type SquaresFit } from "./least-squares";
 import { fitHomography, type Place } from "./homography";
 import { type Lens, straighten } from "./lens";
@@ -87,15 +87,30 @@ function freeDirections(covariance: Matrix): number[][] {
 /** @throws Refusal as fitHomography, and placing-no-such-view where only a camera under the hoop could see it so. */
 export function fitView(asked: ViewAsked): FittedView {
   const start = startPose(asked);
-  let best: FittedView | null = null;
-  let bestCost = Infinity;
-  for (const pose of [start, oppositePose(start)]) {
-    const found = settled(asked, pose);
-    if (found !== null && found.cost < bestCost) [best, bestCost] = [found.view, found.cost];
-  }
+  const first = settled(asked, start);
+  // The pose tilted the opposite way is a second valley where the view is nearly without perspective; few steps show.
+  const other = oppositePose(start);
+  const second = first === null || nearAs(asked, other, first) ? settled(asked, other) : null;
+  const best = first === null || (second !== null && second.cost < first.cost) ? second : first;
   if (best === null)
     throw refusePlacing("placing-no-such-view", "No place of the camera over the hoop explains the marks.");
-  return best;
+  return best.view;
+}
+
+interface Settled {
+  readonly view: FittedView;
+  readonly cost: number;
+}
+
+/** Whether a few steps from a pose come near the photo as well as the view found, or nearly. */
+function nearAs(asked: ViewAsked, pose: CameraPose, { view }: Settled): boolean {
+  const model = modelOf(asked, pose);
+  const still = [...VIEW_SCALE.slice(0, 6), ...model.directions.map(() => 1)];
+  const weights = weightsAt(asked, model, still.map(() => 0), view.noisePx); // prettier-ignore
+  if (weights === null) return false;
+  const residuals = (to: Vector) => whitened(asked, model, weights, to);
+  const fit = leastSquares({ start: still.map(() => 0), scale: still, residuals, steps: 6 });
+  return fit !== null && fit.cost < 4 * view.squares.cost + 20;
 }
 
 function startPose({ known, seen, belief }: ViewAsked): CameraPose {
@@ -125,25 +140,12 @@ function modelOf({ known, belief }: ViewAsked, pose: CameraPose): Model {
       belief.lens,
       [0, 1, 2, 3, 4].map((i) => directions.reduce((all, one, k) => all + one[i]! * at[6 + k]!, 0)),
     );
-  const project = (at: Vector): number[] | null => {
-    const moved = turnedPose(pose, at);
-    const lens = lensAt(at);
-    const out: number[] = [];
-    for (const [x, y] of known) {
-      const seen = projected(moved, lens, [x, y, 0]);
-      if (seen === null) return null;
-      out.push(seen[0], seen[1]);
-    }
-    return out;
-  };
+  const project = (at: Vector): number[] | null => projectedPlane(turnedPose(pose, at), lensAt(at), known);
   return { pose, directions, project };
 }
 
 /** Fits with a photo noise that fits the residuals: a few rounds, each of which changes the weights. */
-function settled(
-  asked: ViewAsked,
-  start: CameraPose,
-): { readonly view: FittedView; readonly cost: number } | null {
+function settled(asked: ViewAsked, start: CameraPose): Settled | null {
   let model = modelOf(asked, start);
   const scale = [...VIEW_SCALE.slice(0, 6), ...model.directions.map(() => 1)];
   let at: Vector = scale.map(() => 0);
