@@ -78,12 +78,15 @@ export function dispatch(weights: DispatchWeights = usualWeights): (floor: Floor
     /** Pieces that wait, by date, then as they came. */
     const waiting = new Int32Array(compiled.pieces);
     let count = 0;
-    /** How many wait for each kind of frame, those that need none last; and whether one is to be had. */
-    const waitingFor = new Int32Array(compiled.frames.length + 1);
-    const isToBeHad = new Uint8Array(compiled.frames.length + 1);
-    isToBeHad[compiled.frames.length] = 1;
-    const kindOf = (piece: number): number =>
-      compiled.hoopKind[piece] === -1 ? compiled.frames.length : compiled.hoopKind[piece]!;
+    /** How many wait for each kind of frame, then without one, then without any hooping; and whether one is to be had. */
+    const FRAMELESS = compiled.frames.length;
+    const UNPREPARED = FRAMELESS + 1;
+    const waitingFor = new Int32Array(FRAMELESS + 2);
+    const isToBeHad = new Uint8Array(FRAMELESS + 2);
+    const kindOf = (piece: number): number => {
+      const kind = compiled.hoopKind[piece]!;
+      return kind >= 0 ? kind : problem.jobs[piece]!.hoopS > 0 ? FRAMELESS : UNPREPARED;
+    };
 
     const countColours = (piece: number, by: number): void => {
       for (let word = 0; word < words; word++) {
@@ -134,20 +137,17 @@ export function dispatch(weights: DispatchWeights = usualWeights): (floor: Floor
       );
     }
 
-    /** A piece that needs no hooping is bound to a machine only when that is free: another may be free first. */
-    const nothingToPrepare = (piece: number): boolean =>
-      compiled.hoopKind[piece] === -1 && problem.jobs[piece]!.hoopS === 0;
-
     /** The best piece for a machine among those with a frame to go into; its place in `waiting`, −1 for none. */
     function best(machine: number, now: number): number {
       let found = -1;
       let most = -Infinity;
       const upTo = Math.min(count, LOOKED_AT);
-      const isBusy = lists[machine]!.length > 0 || !floor.standing(machine);
+      const isBusy = busy(machine);
       for (let at = 0; at < upTo; at++) {
         const piece = waiting[at]!;
-        if (compiled.fits[piece * machines + machine] === 0 || (isBusy && nothingToPrepare(piece))) continue;
-        if (isToBeHad[kindOf(piece)] === 0) continue;
+        if (compiled.fits[piece * machines + machine] === 0) continue;
+        const kind = kindOf(piece);
+        if (isToBeHad[kind] === 0 || (isBusy && kind === UNPREPARED)) continue;
         const index = indexOf(machine, piece, now);
         if (index > most) {
           most = index;
@@ -169,22 +169,28 @@ export function dispatch(weights: DispatchWeights = usualWeights): (floor: Floor
       if (kind >= 0) floor.frame(piece, freeFrame(kind));
     }
 
-    function someCanBegin(): boolean {
-      let some = waitingFor[compiled.frames.length]! > 0;
-      compiled.frames.forEach((_, kind) => {
-        isToBeHad[kind] = waitingFor[kind]! > 0 && freeFrame(kind) >= 0 ? 1 : 0;
-        if (isToBeHad[kind] === 1) some = true;
-      });
-      return some;
+    /** A piece that needs no hooping is bound to a machine only when that is free: another may be free first. */
+    const busy = (machine: number): boolean => lists[machine]!.length > 0 || !floor.standing(machine);
+
+    /** What is to be had now: "some" of what is hooped first, "unprepared" only, or nothing. */
+    function atHand(): "some" | "unprepared" | "nothing" {
+      let some = false;
+      for (let kind = 0; kind <= UNPREPARED; kind++) {
+        const isHad = waitingFor[kind]! > 0 && (kind >= FRAMELESS || freeFrame(kind) >= 0);
+        isToBeHad[kind] = isHad ? 1 : 0;
+        if (isHad && kind !== UNPREPARED) some = true;
+      }
+      return some ? "some" : isToBeHad[UNPREPARED] === 1 ? "unprepared" : "nothing";
     }
 
     /** The machine with the shortest list that still takes one; beyond the first, only while somebody is idle. */
     function refill(now: number): void {
-      while (someCanBegin()) {
+      for (let had = atHand(); had !== "nothing"; had = atHand()) {
         const idle = floor.idleHand();
         let machine = -1;
         for (let m = 0; m < machines; m++) {
           const length = lists[m]!.length;
+          if (had === "unprepared" && busy(m)) continue;
           if (length >= weights.ahead || (length > 0 && !idle) || shut[m] === 1) continue;
           if (machine < 0 || length < lists[machine]!.length) machine = m;
         }

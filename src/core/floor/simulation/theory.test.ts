@@ -95,7 +95,7 @@ describe("machines that wait for hands", () => {
         cells.flatMap(([running, waiting], column) => {
           const ratio = ratios[column]!;
           const shop = interferenceShop({ machines, hands, ratio }, 2500);
-          const seen = interference(shop, machines, 100 * row + column);
+          const seen = interference(shop, machines, 300 + 100 * row + column);
           const cell = `${machines} machines, ${hands} hands, r = ${ratio}`;
           return [
             { seen: seen.running, value: running, cell },

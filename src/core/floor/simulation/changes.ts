@@ -1,0 +1,158 @@
+/** What could be otherwise in the shop, one plain change at a time; any set of them makes another shop. */
+import { invariant } from "#core/base";
+import type { Interval, Job, PlanningMachine, Hand } from "#core/planning";
+import { drawAt, nameNumber } from "./draws";
+import { joinedHours } from "./hours";
+import type { SimulatedShop } from "./shop";
+
+export type Change =
+  /** So many frames of a kind more, or fewer. */
+  | { readonly change: "hoops"; readonly hoop: string; readonly more: number }
+  /** Hooping in this kind takes `factor` of the time: magnetic instead of screw. */
+  | { readonly change: "hooping-time"; readonly hoop: string; readonly factor: number }
+  /** A machine more; pieces that may go to `like` may go to it too. */
+  | { readonly change: "machine-added"; readonly machine: PlanningMachine; readonly like: string | null }
+  | { readonly change: "machine-removed"; readonly machine: string }
+  | { readonly change: "hand-added"; readonly hand: Hand }
+  | { readonly change: "hand-removed"; readonly hand: string }
+  /** The commonest threads of the season stay on a machine's first needles. */
+  | { readonly change: "fixed-threads"; readonly machine: string; readonly count: number }
+  /** Open hours and everybody's last stretch of the day end later, or earlier. */
+  | { readonly change: "day-length"; readonly moreS: number }
+  /** Time away for service becomes `factor` of what it is. */
+  | { readonly change: "service-away"; readonly factor: number }
+  /** 1.2: a fifth more pieces like those there are; 0.8: a fifth fewer. */
+  | { readonly change: "orders"; readonly factor: number }
+  /** Pieces of something new. */
+  | { readonly change: "more-pieces"; readonly jobs: readonly Job[] };
+
+const ORDERS = 50;
+
+/** The shop with its changes, in their order. `seed` names the luck by which pieces are added or left out. */
+export const changedShop = (shop: SimulatedShop, changes: readonly Change[], seed: number): SimulatedShop =>
+  changes.reduce((sofar, change) => withChange(sofar, change, seed), shop);
+
+type Problem = SimulatedShop["problem"];
+
+function withChange(shop: SimulatedShop, change: Change, seed: number): SimulatedShop {
+  const { problem } = shop;
+  const set = (more: Partial<Problem>): SimulatedShop => ({ ...shop, problem: { ...problem, ...more } });
+  switch (change.change) {
+    case "hoops":
+      known(problem.hoops, change.hoop);
+      return set({
+        hoops: problem.hoops.map((kind) =>
+          kind.id === change.hoop ? { ...kind, count: Math.max(0, kind.count + change.more) } : kind,
+        ),
+      });
+    case "hooping-time":
+      known(problem.hoops, change.hoop);
+      return set({
+        jobs: problem.jobs.map((job) =>
+          job.hoop === change.hoop ? { ...job, hoopS: Math.round(job.hoopS * change.factor) } : job,
+        ),
+      });
+    case "machine-added":
+      return set({
+        machines: [...problem.machines, change.machine],
+        jobs: problem.jobs.map((job) =>
+          change.like !== null && job.machines?.includes(change.like)
+            ? { ...job, machines: [...job.machines, change.machine.id] }
+            : job,
+        ),
+      });
+    case "machine-removed":
+      known(problem.machines, change.machine);
+      return {
+        ...set({
+          machines: problem.machines.filter(({ id }) => id !== change.machine),
+          chores: problem.chores.filter(({ machine }) => machine !== change.machine),
+        }),
+        care: shop.care.filter(({ machine }) => machine !== change.machine),
+      };
+    case "hand-added":
+      return set({ hands: [...problem.hands, change.hand] });
+    case "hand-removed":
+      known(problem.hands, change.hand);
+      return set({ hands: problem.hands.filter(({ id }) => id !== change.hand) });
+    case "fixed-threads":
+      known(problem.machines, change.machine);
+      return set({
+        machines: problem.machines.map((machine) =>
+          machine.id === change.machine
+            ? withFixed(machine, commonest(problem.jobs, machine, change.count))
+            : machine,
+        ),
+      });
+    case "day-length":
+      return set({
+        open: longer(problem.open, change.moreS),
+        hands: problem.hands.map((hand) => ({ ...hand, shifts: longer(hand.shifts, change.moreS) })),
+      });
+    case "service-away":
+      return set({
+        machines: problem.machines.map((machine) => ({
+          ...machine,
+          down: machine.down
+            .map(([from, to]): Interval => [from, from + Math.round((to - from) * change.factor)])
+            .filter(([from, to]) => to > from),
+        })),
+      });
+    case "orders":
+      return set({ jobs: moreOrFewer(problem.jobs, change.factor, seed) });
+    case "more-pieces":
+      return set({ jobs: [...problem.jobs, ...change.jobs] });
+  }
+}
+
+function known(things: readonly { readonly id: string }[], id: string): void {
+  invariant(
+    things.some((thing) => thing.id === id),
+    `a change names what is there (${id})`,
+  );
+}
+
+/** The colours most pieces ask for among those that may go to the machine. */
+function commonest(jobs: readonly Job[], machine: PlanningMachine, count: number): readonly string[] {
+  const wanted = new Map<string, number>();
+  for (const job of jobs) {
+    if (job.machines !== null && !job.machines.includes(machine.id)) continue;
+    for (const colour of new Set(job.parts.map((part) => part.colour)))
+      wanted.set(colour, (wanted.get(colour) ?? 0) + 1);
+  }
+  return [...wanted]
+    .sort((a, b) => b[1] - a[1] || (a[0] < b[0] ? -1 : 1))
+    .slice(0, count)
+    .map(([colour]) => colour);
+}
+
+/** At least one needle stays free for all other threads. */
+function withFixed(machine: PlanningMachine, colours: readonly string[]): PlanningMachine {
+  const kept = colours.slice(0, machine.needles - 1);
+  const rest = machine.threaded
+    .slice(kept.length)
+    .map((colour) => (colour !== null && kept.includes(colour) ? null : colour));
+  return { ...machine, threaded: [...kept, ...rest], fixed: kept.map((_, at) => at + 1) };
+}
+
+const DAY_GAP_S = 4 * 3600;
+
+/** What is followed by a long gap is the last stretch of a day, and ends later; never beyond the next one's start. */
+function longer(hours: readonly Interval[], moreS: number): Interval[] {
+  const joined = joinedHours(hours);
+  return joined
+    .map(([from, to], at): Interval => {
+      const next = joined[at + 1]?.[0] ?? Infinity;
+      return next - to < DAY_GAP_S ? [from, to] : [from, Math.min(to + moreS, next)];
+    })
+    .filter(([from, to]) => to > from);
+}
+
+/** By each piece's own draw: raising the factor adds to the pieces that were there, lowering it takes from them. */
+function moreOrFewer(jobs: readonly Job[], factor: number, seed: number): readonly Job[] {
+  const whole = Math.floor(factor);
+  return jobs.flatMap((job) => {
+    const copies = whole + (drawAt(seed, nameNumber(job.id), ORDERS, 0) < factor - whole ? 1 : 0);
+    return Array.from({ length: copies }, (_, at) => (at === 0 ? job : { ...job, id: `${job.id} +${at}` }));
+  });
+}
