@@ -76,6 +76,15 @@ describe("a placement rule", () => {
     expect(posed(pose, { xMm: 0, yMm: 10 }).yMm).toBeCloseTo(10, 9);
   });
 
+  it("goes in from a side edge towards the hoop's middle, upright along it", () => {
+    for (const x of [-70, 70]) {
+      const side: ClothMark = { kind: "edge", points: points([x, -60], [x, 60]) };
+      const pose = placed({ rule: "along", mark: "edge", inMm: 50, alongMm: null, ...upright }, [side]);
+      expect(posed(pose, { xMm: 0, yMm: 10 }).xMm).toBeCloseTo(x + (x < 0 ? 50 : -50), 9);
+      expect(pose.angleRad).toBeCloseTo(0, 9);
+    }
+  });
+
   it("finds the middle and the straight of a marked area by itself", () => {
     const area: ClothMark = { kind: "area", points: points([0, 0], [100, 10], [95, 60], [-5, 50]) };
     const pose = placed({ rule: "middle of area", ...upright }, [area]);

@@ -225,8 +225,12 @@ function chest(rule: Extract<PlacementRule, { rule: "chest" }>, marks: Marks): A
 
 function alongLine(rule: Extract<PlacementRule, { rule: "along" }>, marks: Marks): Aim {
   const { middle, way } = marks.line(rule.mark);
-  // In from the line is up from a hem; from an edge or stripe, the side on which the cloth's top or the field lies.
-  const up = facing(rightOf(way), marks.top);
+  const normal = rightOf(way);
+  // A line across the cloth has "in" and "up" the same way. Of one that runs up the cloth, such as a towel's side, "in"
+  // is where the hoop's middle lies, and up is along it.
+  const across = Math.abs(dot(normal, marks.top)) >= Math.SQRT1_2;
+  const up = facing(across ? normal : way, marks.top);
+  const inwards = across ? up : facing(normal, [-middle[0], -middle[1]]);
   const first = marks.points(rule.mark, 2)[0]!;
   const centre = marks.lineOrNull("centre line");
   const at =
@@ -235,7 +239,7 @@ function alongLine(rule: Extract<PlacementRule, { rule: "along" }>, marks: Marks
       : centre === null
         ? middle
         : meeting({ middle, way }, centre);
-  return { at: along(at, up, rule.inMm), up };
+  return { at: along(at, inwards, rule.inMm), up };
 }
 
 function meeting(one: FittedLine, other: FittedLine): Vec {
