@@ -329,15 +329,13 @@ function habitsTable(chance: Chance): void {
   }
 }
 
-export function geometryTables(chance: Chance): void {
-  for (const table of [
-    pointsTable,
-    coverageTable,
-    wrongMarkers,
-    registrationTable,
-    withoutMarkers,
-    lensTable,
-    habitsTable,
-  ])
-    table(chance.split());
-}
+/** The tables by the word that asks for them. */
+export const geometrySections = {
+  points: pointsTable,
+  coverage: coverageTable,
+  "wrong-markers": wrongMarkers,
+  registration: registrationTable,
+  "without-markers": withoutMarkers,
+  lens: lensTable,
+  habits: habitsTable,
+} as const;
