@@ -91,6 +91,13 @@ describe("a placement rule", () => {
     expect(degreesOf(pose.angleRad)).toBeCloseTo(degreesOf(Math.atan2(10, 100)), 1);
   });
 
+  it("is refused for a design without stitches", () => {
+    const rule = { rule: "below collar", downMm: 80, rightMm: 0, ...upright } as const;
+    expect(() => placementPose({ rule, marks: [centre, collar], top: "away", outline: [] })).toThrowError(
+      /no stitches/,
+    );
+  });
+
   it("names the mark it lacks", () => {
     expect(() =>
       placed({ rule: "chest", side: "wearer's left", downMm: 60, offCentreMm: 40, ...upright }, [collar]),

@@ -92,6 +92,8 @@ export function lineThrough(points: LineMm): FittedLine {
 
 /** The middle or the middle of a side of the outline's box, mm from the design's start. */
 export function anchorOf(outline: readonly PointMm[], anchor: DesignAnchor): PointMm {
+  if (outline.length === 0)
+    throw refusePlacing("placing-value-invalid", "The design has no stitches, so it has no place.");
   const xs = outline.map((one) => one.xMm);
   const ys = outline.map((one) => one.yMm);
   const [bottom, top] = [Math.min(...ys), Math.max(...ys)];

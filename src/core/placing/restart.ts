@@ -30,10 +30,7 @@ export function stitchesAt(design: SewnRecords, touched: PointMm, upTo: number):
   const all = sewnStitches(design, upTo, touched);
   if (all.length === 0)
     throw refusePlacing("placing-stitch-unknown", "Nothing of this design has been sewn.");
-  const nearest = Math.min(
-    ...[Infinity],
-    all.reduce((least, one) => Math.min(least, one.offMm), Infinity),
-  );
+  const nearest = all.reduce((least, one) => Math.min(least, one.offMm), Infinity);
   const passages: StitchAt[] = [];
   let last = -Infinity;
   for (const one of all.filter(({ offMm }) => offMm <= nearest + MEANT_MM)) {
