@@ -33,6 +33,7 @@ export {
 export { type AidValue, aidValues, type Habit, type PlacingKept, plainHabits } from "./habits";
 export { type HoopEdges, viewEdges } from "./hoop-edges";
 export { bend, type Lens, straighten } from "./lens";
+export { type KnownLens, lensBelief } from "./lens-belief";
 export {
   enteredSetting,
   type EnteredSetting,
