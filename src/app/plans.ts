@@ -84,8 +84,8 @@ type PlanAnswers = Pick<
   "currentPlan" | "makePlan" | "planningRun" | "stopPlanning" | "listPlans" | "planProblem" | "planDocument"
 >;
 
-/** What the floor needs of the plan in force: its runs, by the studio's clock. */
-export interface PlanInForceNow extends Pick<Plan, "runs"> {
+/** What the floor needs of the plan in force: its runs and tasks, by the studio's clock. */
+export interface PlanInForceNow extends Pick<Plan, "runs" | "tasks"> {
   readonly startsAtMs: number;
 }
 
@@ -507,7 +507,7 @@ export function createPlanning(context: Context, options: { threads: number }): 
     answers,
     inForce: async () => {
       const held = await keeping.current();
-      return held ? { runs: held.plan.runs, startsAtMs: held.startsAtMs } : null;
+      return held ? { runs: held.plan.runs, tasks: held.plan.tasks, startsAtMs: held.startsAtMs } : null;
     },
     withMachinesAway,
     plannedUse: async () => {

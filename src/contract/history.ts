@@ -26,6 +26,34 @@ const secondsByUse = z.object({
   "waiting-work": z.number(),
 });
 
+const handUse = z.enum([
+  "hooping",
+  "threading",
+  "loading",
+  "mending",
+  "finishing",
+  "packing",
+  "sewing",
+  "care",
+  "waiting-machine",
+  "away",
+  "not-told",
+]);
+
+const secondsByHandUse = z.object({
+  hooping: z.number(),
+  threading: z.number(),
+  loading: z.number(),
+  mending: z.number(),
+  finishing: z.number(),
+  packing: z.number(),
+  sewing: z.number(),
+  care: z.number(),
+  "waiting-machine": z.number(),
+  away: z.number(),
+  "not-told": z.number(),
+});
+
 const learned = z.object({
   quantity: z.enum(["hooping", "threading", "loading", "sewing-speed", "finishing"]),
   /** The machine, hoop or product it is of; empty for the whole shop. */
@@ -65,8 +93,24 @@ export const floorHistory = z.object({
           personId: id,
           /** Things told by this person, by kind. */
           told: z.record(z.string(), z.int()),
+          /** Of the person's hours, by what they went on as far as it was told. */
+          seconds: secondsByHandUse,
+          spans: z.array(z.object({ fromMs: atMs, toMs: atMs, use: handUse, jobId: z.string().nullable() })),
+          /** What the plan had for this person of what was told, and when and by whom it was done. */
+          planned: z.array(
+            z.object({
+              kind: z.string(),
+              jobId: z.string().nullable(),
+              fromMs: atMs,
+              toMs: atMs,
+              doneAtMs: atMs,
+              doneBy: id.nullable(),
+            }),
+          ),
         }),
       ),
+      /** Work of hands told with nobody named. */
+      nobodys: z.int(),
     }),
   ),
   machines: z.array(z.object({ id, name: z.string() })),
@@ -87,6 +131,8 @@ export const floorHistory = z.object({
       expectedS: z.number(),
       stitches: z.int(),
       breaks: z.int(),
+      /** Nobody told of it at a station: its times are taken from its piece's page. */
+      estimated: z.boolean(),
     }),
   ),
   totals: z.object({

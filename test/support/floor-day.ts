@@ -64,8 +64,9 @@ export class FloorDay {
     private readonly name: string,
   ) {}
 
-  async tell(draft: Draft): Promise<FloorEventBody> {
-    const event = { ...draft, id: `ev-${this.name}-${++this.count}`, atMs: this.program.clock.nowMs, personId: null } as FloorEventBody; // prettier-ignore
+  /** Tells what happened; `personId`: whose hands, where somebody is named. */
+  async tell(draft: Draft, personId: string | null = null): Promise<FloorEventBody> {
+    const event = { ...draft, id: `ev-${this.name}-${++this.count}`, atMs: this.program.clock.nowMs, personId } as FloorEventBody; // prettier-ignore
     const { outcomes } = await this.program.ask("tellFloor", { body: { events: [event] } });
     if (outcomes[0]!.outcome !== "kept") throw new Error(`${event.kind}: ${outcomes[0]!.why}`);
     this.told.push(event);
@@ -88,9 +89,9 @@ export class FloorDay {
       for (const step of handSteps(now.floor, hand.id, now.colours)) {
         if (without.includes(step.do)) continue;
         if (step.waitsFor !== null || step.planned.startMs > this.program.clock.nowMs) continue;
-        if (step.do === "finish") await this.tell({ kind: "finished", ...this.of(now, step.jobId) });
+        if (step.do === "finish") await this.tell({ kind: "finished", ...this.of(now, step.jobId) }, hand.id);
         else if (step.do === "hoop")
-          await this.tell({ kind: "hooped", ...this.of(now, step.jobId), hoop: null });
+          await this.tell({ kind: "hooped", ...this.of(now, step.jobId), hoop: null }, hand.id);
         else if (step.do === "chore") await this.chore(now, step.choreId);
         else continue;
         break;

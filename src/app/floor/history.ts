@@ -1,6 +1,5 @@
 import type { shapes } from "#contract";
 import {
-  type FloorEvent,
   type MinuteUse,
   minuteUses,
   type Register,
@@ -15,7 +14,8 @@ import type { Store } from "#store";
 import type { Answers, Context } from "../context";
 import { allOf, inPortions, type Kept, studioOf, type StudioKept } from "../records";
 import { floorRefusals } from "./refusals";
-import { eventOf, registerOf, runOfRow, takenBackBy } from "./rows";
+import { type HandEvent, handsOf } from "./hand-history";
+import { besideOf, eventOf, registerOf, runOfRow, takenBackBy } from "./rows";
 
 /** The floor's history: where the minutes of days went, planned against real, and how much of the waiting is chance. */
 
@@ -52,7 +52,14 @@ export function historyAnswers({ store, nowMs }: Context): Pick<Answers, "floorH
       );
       const dayLines = studio
         ? Array.from({ length: days }, (_, day) =>
-            dayOf({ studio, machines: embroidery, told, date: addDays(from, day), nowMs: nowMs() }),
+            dayOf({
+              studio,
+              people: [...people.values()],
+              machines: embroidery,
+              told,
+              date: addDays(from, day),
+              nowMs: nowMs(),
+            }),
           )
         : [];
       const seconds = added(dayLines.flatMap((day) => day.machines.map((machine) => machine.seconds)));
@@ -101,10 +108,12 @@ export function historyAnswers({ store, nowMs }: Context): Pick<Answers, "floorH
 const breaksOf = (run: Run): number => run.stops.filter((stop) => stop.why === "thread-broke").length;
 
 interface Told {
-  readonly events: readonly FloorEvent[];
+  readonly events: readonly HandEvent[];
   readonly runs: readonly Run[];
   /** When machines were away by what the floor told; machine id to spans. */
   readonly down: ReadonlyMap<string, readonly Span[]>;
+  /** The same of people. */
+  readonly away: ReadonlyMap<string, readonly Span[]>;
 }
 
 async function toldBetween(db: Reader, fromMs: number, toMs: number): Promise<Told> {
@@ -125,18 +134,23 @@ async function toldBetween(db: Reader, fromMs: number, toMs: number): Promise<To
     db
       .selectFrom("floor_registers")
       .selectAll()
-      .where("kind", "=", "down")
+      .where("kind", "in", ["down", "away"])
       .where("at_ms", "<", toMs)
       .orderBy("at_ms")
       .orderBy("event_id")
       .execute(),
   ]);
   const taken = takenBackBy(rows);
-  const events = rows.flatMap((row) => (taken.has(row.id) ? [] : (eventOf(row) ?? [])));
-  return { events, runs: runRows.map(runOfRow), down: downFrom(downRows.map(registerOf)) };
+  const events = rows.flatMap((row): HandEvent[] => {
+    const event = taken.has(row.id) ? null : eventOf(row);
+    return event ? [{ event, hand: besideOf(row).hand ?? null }] : [];
+  });
+  const registers = downRows.map(registerOf);
+  const of = (kind: Register["kind"]) => downFrom(registers.filter((one) => one.kind === kind));
+  return { events, runs: runRows.map(runOfRow), down: of("down"), away: of("away") };
 }
 
-/** A machine told down is so until the time told or until something else is told of it, whichever comes first. */
+/** A machine told down, a person told away, is so until the time told or until something else is told of it, whichever comes first. */
 function downFrom(registers: readonly Register[]): Map<string, Span[]> {
   const spans = new Map<string, Span[]>();
   for (const [at, register] of registers.entries()) {
@@ -153,6 +167,7 @@ function downFrom(registers: readonly Register[]): Map<string, Span[]> {
 function dayOf(asked: {
   readonly studio: StudioKept;
   readonly machines: readonly Machine[];
+  readonly people: readonly Kept<shapes.PersonBody>[];
   readonly told: Told;
   readonly date: string;
   readonly nowMs: number;
@@ -163,44 +178,49 @@ function dayOf(asked: {
     ({ start, end }): Span => [start, end],
   );
   const [fromMs, toMs] = [instantOf(timeZone, date, 0), instantOf(timeZone, addDays(date, 1), 0)];
-  const events = told.events.filter((event) => fromMs <= event.atMs && event.atMs < toMs);
-  return {
-    date,
-    machines: asked.machines.map((machine) => {
-      const times = machineTimes(machine, stepTimes);
-      const spans = usedMinutes({
-        machineId: machine.id,
-        events,
-        open,
-        down: [
-          ...(told.down.get(machine.id) ?? []),
-          ...downSpans(timeZone, machine.downTimes).map(({ start, end }): Span => [start, end]),
-        ],
-        untilMs: Math.min(nowMs, toMs),
-        usual: { threadS: times.threadS, loadS: times.loadS, careS: USUAL_CARE_S },
-      });
-      return { machineId: machine.id, seconds: rounded(sumOfUses(spans)), spans: spans.map(whole) };
-    }),
-    people: peopleOf(events),
-  };
+  const own = told.events.filter(({ event }) => fromMs <= event.atMs && event.atMs < toMs);
+  const events = own.map((one) => one.event);
+  const machines = asked.machines.map((machine) => {
+    const times = machineTimes(machine, stepTimes);
+    const spans = usedMinutes({
+      machineId: machine.id,
+      events,
+      open,
+      down: [
+        ...(told.down.get(machine.id) ?? []),
+        ...downSpans(timeZone, machine.downTimes).map(({ start, end }): Span => [start, end]),
+      ],
+      untilMs: Math.min(nowMs, toMs),
+      usual: { threadS: times.threadS, loadS: times.loadS, careS: USUAL_CARE_S },
+    });
+    return { machineId: machine.id, seconds: rounded(sumOfUses(spans)), spans: spans.map(whole) };
+  });
+  const people = handsOf({
+    ...{ studio, date, told: own, away: told.away, machines },
+    people: asked.people,
+    untilMs: Math.min(nowMs, toMs),
+  });
+  return { date, machines, people, nobodys: own.filter(isNobodys).length };
 }
+
+const handKinds: ReadonlySet<string> = new Set([
+  "hooped",
+  "threaded",
+  "loaded",
+  "sewn",
+  "finished",
+  "batch-done",
+]);
+
+/** Work of hands told with nobody named. */
+const isNobodys = ({ event }: HandEvent): boolean =>
+  event.personId === null && handKinds.has(event.kind) && !/\.\d+$/.test(event.id);
 
 const whole = (span: UsedSpan) => ({
   ...span,
   fromMs: Math.round(span.fromMs),
   toMs: Math.round(span.toMs),
 });
-
-function peopleOf(events: readonly FloorEvent[]): shapes.FloorHistory["days"][number]["people"] {
-  const people = new Map<string, Record<string, number>>();
-  for (const { personId, kind } of events) {
-    if (personId === null) continue;
-    const told = people.get(personId) ?? {};
-    told[kind] = (told[kind] ?? 0) + 1;
-    people.set(personId, told);
-  }
-  return [...people].map(([personId, told]) => ({ personId, told }));
-}
 
 type Seconds = Record<MinuteUse, number>;
 const rounded = (seconds: Seconds): Seconds =>
@@ -232,5 +252,6 @@ async function runLines(db: Reader, runs: readonly Run[]): Promise<shapes.FloorH
       expectedS: run.facts?.expectedS ?? 0,
       stitches: run.facts?.stitches ?? 0,
       breaks: breaksOf(run),
+      estimated: run.estimated === true,
     }));
 }

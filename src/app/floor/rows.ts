@@ -23,6 +23,14 @@ export const MOVES = ["piece-moved", "piece-settled"] as const;
 interface Beside {
   readonly from?: { readonly state: PieceState; readonly sewn: readonly string[] };
   readonly remakeId?: string;
+  /** Of a hand's task: whose it was by the plan in force, and when. */
+  readonly hand?: PlannedHand;
+}
+
+export interface PlannedHand {
+  readonly personId: string;
+  readonly startMs: number;
+  readonly endMs: number;
 }
 
 type Told = Pick<
@@ -86,7 +94,7 @@ export const besideOf = (row: Pick<Told, "data">): Beside => dataOf(row) as Besi
 /** A row told from a station as the core's event; null for a piece moved from its page. */
 export function eventOf(row: Told): FloorEvent | null {
   if ((MOVES as readonly string[]).includes(row.kind)) return null;
-  const { from: _from, remakeId: _remake, ...own } = dataOf(row);
+  const { from: _from, remakeId: _remake, hand: _hand, ...own } = dataOf(row);
   return {
     ...own,
     id: row.id,

@@ -9,6 +9,7 @@ import { jobsOfPieces } from "../piece-records";
 import { settleTrail } from "../piece-trail";
 import { bearsFacts, factsOf } from "./facts";
 import { followPieces, followRun, leaveRegisters, setRegisters, stateOf } from "./following";
+import { plannedHand } from "./planned-hands";
 import { besideOf, eventOf, eventOfBody, eventRow, type KeptEvent } from "./rows";
 
 /** Events told from stations: each kept once, and what follows from it in the same transaction. */
@@ -161,16 +162,17 @@ async function keepOfPiece(telling: Telling, told: FloorEvent, pieceId: string):
 }
 
 async function append(
-  { context, writing, who }: Telling,
+  { context, writing, who, plan }: Telling,
   event: FloorEvent,
   beside: Parameters<typeof eventRow>[1]["beside"],
   of?: Partial<Pick<KeptEvent, "piece_id" | "job_id" | "machine_id">>,
 ): Promise<void> {
+  const hand = plannedHand(event, plan);
   await appendFloorEvents(writing.db, [
     eventRow(event, {
       recordedAtMs: context.nowMs(),
       who,
-      beside,
+      beside: hand === null ? beside : { ...beside, hand },
       of: { piece_id: null, job_id: null, machine_id: null, ...of },
     }),
   ]);

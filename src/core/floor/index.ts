@@ -40,6 +40,7 @@ export {
   runsAhead,
   threadOn,
 } from "./steps";
+export { handMinutes, type HandSpan, type HandUse, handUses, sumOfHandUses } from "./hand-minutes";
 export { type Measured, measuredTimes } from "./measured";
 export { type MinuteUse, minuteUses, offPlan, sumOfUses, type UsedSpan, usedMinutes } from "./minutes";
 export {

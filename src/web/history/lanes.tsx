@@ -1,93 +1,74 @@
-import type { shapes } from "#contract";
-import { minutesWords, uses } from "./uses";
-
-type Day = shapes.FloorHistory["days"][number];
+/** One lane: a machine or a pair of hands through a day. */
+export interface Lane {
+  readonly id: string;
+  readonly name: string;
+  /** What it went on, in words, for those who hear the page. */
+  readonly said: string;
+  readonly spans: readonly {
+    readonly fromMs: number;
+    readonly toMs: number;
+    readonly fill: string;
+    readonly words: string;
+  }[];
+  readonly planned: readonly {
+    readonly key: string;
+    readonly fromMs: number;
+    readonly toMs: number;
+    readonly words: string;
+  }[];
+}
 
 const WIDTH = 1000;
 const HEIGHT = 46;
 const HOUR_MS = 3_600_000;
 
-/** A day's machines as time is everywhere here: length. Above what was, below it what was planned for the same runs. */
-export function Lanes({
-  day,
-  history,
-  timeZone,
-}: {
-  readonly day: Day;
-  readonly history: shapes.FloorHistory;
-  readonly timeZone: string;
-}) {
-  const spans = day.machines.flatMap((machine) => machine.spans);
+/** A day as time is everywhere here: length. Above what was, below it what was planned of the same. */
+export function Lanes({ lanes, timeZone }: { readonly lanes: readonly Lane[]; readonly timeZone: string }) {
+  const spans = lanes.flatMap((lane) => lane.spans);
   if (spans.length === 0) return <p className="quiet">The studio was closed.</p>;
   const from = Math.floor(Math.min(...spans.map((span) => span.fromMs)) / HOUR_MS) * HOUR_MS;
   const to = Math.ceil(Math.max(...spans.map((span) => span.toMs)) / HOUR_MS) * HOUR_MS;
   const x = (atMs: number) => ((Math.min(to, Math.max(from, atMs)) - from) / (to - from)) * WIDTH;
-  const clock = new Intl.DateTimeFormat("en-GB", { timeZone, hour: "2-digit", minute: "2-digit" });
+  const clock = clockIn(timeZone);
   const hours = Array.from({ length: Math.round((to - from) / HOUR_MS) + 1 }, (_, at) => from + at * HOUR_MS);
   const every = Math.ceil(hours.length / 6);
-  const named = new Map(history.machines.map((machine) => [machine.id, machine.name]));
-  const title = new Map(history.runs.map((run) => [run.jobId, run.title]));
   return (
     <div>
-      <svg width="0" height="0" aria-hidden style={{ position: "absolute" }}>
-        <defs>
-          <pattern
-            id="waits"
-            width="6"
-            height="6"
-            patternUnits="userSpaceOnUse"
-            patternTransform="rotate(45)"
-          >
-            <rect width="6" height="6" fill="var(--sw-caution)" />
-            <rect width="2" height="6" fill="var(--sw-caution-ink)" />
-          </pattern>
-          <pattern id="down" width="8" height="8" patternUnits="userSpaceOnUse">
-            <rect width="8" height="8" fill="var(--sw-paper)" />
-            <circle cx="4" cy="4" r="1.6" fill="var(--sw-late)" />
-          </pattern>
-        </defs>
-      </svg>
-      {day.machines.map((machine) => (
-        <div key={machine.machineId} className="history-lane">
-          <b>{named.get(machine.machineId)}</b>
+      {lanes.map((lane) => (
+        <div key={lane.id} className="history-lane">
+          <b>{lane.name}</b>
           <svg
             viewBox={`0 0 ${WIDTH} ${HEIGHT}`}
             preserveAspectRatio="none"
             role="img"
-            aria-label={`${named.get(machine.machineId)}: ${uses
-              .filter(({ use }) => machine.seconds[use] > 0)
-              .map(({ use, words }) => `${words} ${minutesWords(machine.seconds[use])}`)
-              .join(", ")}`}
+            aria-label={lane.said}
           >
-            {machine.spans.map((span) => (
+            {lane.spans.map((span, at) => (
               <rect
-                key={`${span.fromMs} ${span.use}`}
+                key={at}
                 x={x(span.fromMs)}
                 width={Math.max(0.6, x(span.toMs) - x(span.fromMs))}
                 y={2}
                 height={28}
-                fill={uses.find(({ use }) => use === span.use)!.fill}
+                fill={span.fill}
               >
-                <title>
-                  {`${span.jobId ? `${title.get(span.jobId) ?? ""} ` : ""}${uses.find(({ use }) => use === span.use)!.words}, ${clock.format(span.fromMs)}–${clock.format(span.toMs)}`}
-                </title>
+                <title>{`${span.words}, ${clock(span.fromMs)}–${clock(span.toMs)}`}</title>
               </rect>
             ))}
-            {history.runs
-              .filter((run) => run.machineId === machine.machineId && run.plannedStartMs !== null)
-              .filter((run) => from <= run.plannedStartMs! && run.plannedStartMs! <= to)
-              .map((run) => (
+            {lane.planned
+              .filter((one) => from <= one.fromMs && one.fromMs <= to)
+              .map((one) => (
                 <rect
-                  key={run.jobId}
-                  x={x(run.plannedStartMs!)}
-                  width={Math.max(0.6, x(run.plannedEndMs!) - x(run.plannedStartMs!))}
+                  key={one.key}
+                  x={x(one.fromMs)}
+                  width={Math.max(0.6, x(one.toMs) - x(one.fromMs))}
                   y={35}
                   height={8}
                   fill="none"
                   stroke="var(--sw-ink-2)"
                   vectorEffect="non-scaling-stroke"
                 >
-                  <title>{`${run.title} was planned ${clock.format(run.plannedStartMs!)}–${clock.format(run.plannedEndMs!)}`}</title>
+                  <title>{`${one.words} ${clock(one.fromMs)}–${clock(one.toMs)}`}</title>
                 </rect>
               ))}
           </svg>
@@ -106,11 +87,17 @@ export function Lanes({
                 fill="var(--sw-ink-2)"
                 textAnchor={atMs === from ? "start" : atMs >= to ? "end" : "middle"}
               >
-                {clock.format(atMs)}
+                {clock(atMs)}
               </text>
             ))}
         </svg>
       </div>
     </div>
   );
+}
+
+/** The studio's clock: "08:05". */
+export function clockIn(timeZone: string): (atMs: number) => string {
+  const format = new Intl.DateTimeFormat("en-GB", { timeZone, hour: "2-digit", minute: "2-digit" });
+  return (atMs) => format.format(atMs);
 }

@@ -7,7 +7,11 @@ import { useListAddress } from "../parts/list-address";
 import { PageHead } from "../parts/page-head";
 import { Empty, TroubleSheet, Waiting } from "../parts/states";
 import { useNowMs } from "../today/clock";
-import { Lanes } from "./lanes";
+import { Hands } from "./hands";
+import { type Lane, Lanes } from "./lanes";
+import { Patterns } from "./patterns";
+import { UseList } from "./use-list";
+import { Week, type WeekRow } from "./week";
 import { minutesWords, offWords, share, uses } from "./uses";
 import "./history.css";
 
@@ -62,7 +66,11 @@ export function HistoryPage() {
       {history.isError ? (
         <TroubleSheet trouble={history.error} onAgain={() => void history.refetch()} />
       ) : history.data ? (
-        <Shown history={history.data} timeZone={timeZone} />
+        <Shown
+          history={history.data}
+          timeZone={timeZone}
+          onDay={(day) => address.set({ day: day === today ? undefined : day, span: undefined }, "push")}
+        />
       ) : (
         <Waiting words="Looking back" />
       )}
@@ -70,7 +78,15 @@ export function HistoryPage() {
   );
 }
 
-function Shown({ history, timeZone }: { readonly history: History; readonly timeZone: string }) {
+function Shown({
+  history,
+  timeZone,
+  onDay,
+}: {
+  readonly history: History;
+  readonly timeZone: string;
+  readonly onDay: (date: string) => void;
+}) {
   const day = new Intl.DateTimeFormat("en-GB", {
     timeZone: "UTC",
     weekday: "long",
@@ -80,7 +96,8 @@ function Shown({ history, timeZone }: { readonly history: History; readonly time
   const words = (date: string) => day.format(new Date(`${date}T00:00:00Z`));
   const title =
     history.from === history.to ? words(history.to) : `${words(history.from)} to ${words(history.to)}`;
-  if (history.runs.length === 0 && history.totals.seconds.sewing === 0)
+  const isTold = history.days.some((one) => one.people.some(({ told }) => Object.keys(told).length > 0) || one.nobodys > 0); // prettier-ignore
+  if (history.runs.length === 0 && history.totals.seconds.sewing === 0 && !isTold)
     return (
       <div className="history">
         <Empty
@@ -98,30 +115,73 @@ function Shown({ history, timeZone }: { readonly history: History; readonly time
     );
   return (
     <div className="history">
+      <Patterns />
       <section className="sheet history-sheet" aria-label="In figures">
         <h2>{title}</h2>
         <Facts history={history} />
       </section>
       <section className="sheet history-sheet" aria-label="Machines">
         <h2>Machine by machine</h2>
-        {history.days
-          .filter(
-            (one) => one.machines.some((machine) => machine.seconds.sewing > 0) || history.days.length === 1,
-          )
-          .map((one) => (
-            <div key={one.date}>
-              {history.days.length > 1 && <h3>{words(one.date)}</h3>}
-              <Lanes day={one} history={history} timeZone={timeZone} />
-            </div>
-          ))}
-        <UseList seconds={history.totals.seconds} />
+        {history.days.length === 1 ? (
+          <Lanes lanes={machineLanes(history)} timeZone={timeZone} />
+        ) : (
+          <Week
+            rows={machineWeek(history)}
+            dates={history.days.map((one) => one.date)}
+            uses={uses}
+            onDay={onDay}
+          />
+        )}
+        <UseList seconds={history.totals.seconds} uses={uses} />
         {history.waiting && <p>{history.waiting.sentence}</p>}
       </section>
+      <Hands history={history} timeZone={timeZone} onDay={onDay} />
       {history.runs.length > 0 && <Runs history={history} timeZone={timeZone} />}
-      <Hands history={history} />
     </div>
   );
 }
+
+/** A day's machines, and below each what was planned for the same runs. */
+function machineLanes(history: History): Lane[] {
+  const [day] = history.days;
+  const title = new Map(history.runs.map((run) => [run.jobId, run.title]));
+  const useOf = new Map(uses.map((one) => [one.use, one]));
+  return (day?.machines ?? []).map((machine) => {
+    const name = history.machines.find((one) => one.id === machine.machineId)?.name ?? "";
+    return {
+      id: machine.machineId,
+      name,
+      said: `${name}: ${uses
+        .filter(({ use }) => machine.seconds[use] > 0)
+        .map(({ use, words }) => `${words} ${minutesWords(machine.seconds[use])}`)
+        .join(", ")}`,
+      spans: machine.spans.map((span) => {
+        const { fill, words } = useOf.get(span.use)!;
+        const piece = span.jobId === null ? "" : `${title.get(span.jobId) ?? ""} `;
+        return { ...span, fill, words: `${piece}${words}` };
+      }),
+      planned: history.runs.flatMap((run) =>
+        run.machineId !== machine.machineId || run.plannedStartMs === null
+          ? []
+          : [
+              {
+                key: run.jobId,
+                fromMs: run.plannedStartMs,
+                toMs: run.plannedEndMs ?? run.plannedStartMs,
+                words: `${run.title} was planned`,
+              },
+            ],
+      ),
+    };
+  });
+}
+
+const machineWeek = (history: History): WeekRow[] =>
+  history.machines.map(({ id, name }) => ({
+    id,
+    name,
+    days: history.days.map((day) => day.machines.find((one) => one.machineId === id)?.seconds ?? null),
+  }));
 
 const number = new Intl.NumberFormat("en-GB");
 
@@ -144,28 +204,6 @@ function Facts({ history: { totals } }: { readonly history: History }) {
         </div>
       ))}
     </dl>
-  );
-}
-
-function UseList({ seconds }: { readonly seconds: History["totals"]["seconds"] }) {
-  const all = Object.values(seconds).reduce((sum, one) => sum + one, 0);
-  return (
-    <ul className="history-uses">
-      {uses
-        .filter(({ use }) => seconds[use] > 0)
-        .map(({ use, words, means, fill }) => (
-          <li key={use}>
-            <svg aria-hidden>
-              <rect width="26" height="26" fill={fill} />
-            </svg>
-            <b>{words}</b>
-            <span>
-              {minutesWords(seconds[use])} · {share(seconds[use], all)}
-            </span>
-            <span className="quiet">{means}</span>
-          </li>
-        ))}
-    </ul>
   );
 }
 
@@ -198,6 +236,7 @@ function Runs({ history, timeZone }: { readonly history: History; readonly timeZ
                     {run.title}
                   </Link>
                   {run.stage === "spoiled" && <b> spoiled</b>}
+                  {run.estimated && <span className="quiet"> by its page, estimated</span>}
                 </td>
                 <td>{machine.get(run.machineId ?? "") ?? "–"}</td>
                 <td>
@@ -225,46 +264,6 @@ function Runs({ history, timeZone }: { readonly history: History; readonly timeZ
           Show all {history.runs.length}
         </Button>
       )}
-    </section>
-  );
-}
-
-const told: Readonly<Record<string, string>> = {
-  hooped: "hooped",
-  threaded: "threaded",
-  loaded: "loaded",
-  started: "started",
-  sewn: "took off",
-  finished: "finished",
-  packed: "packed",
-};
-
-function Hands({ history }: { readonly history: History }) {
-  const name = new Map(history.people.map((person) => [person.id, person.name]));
-  const sums = new Map<string, Map<string, number>>();
-  for (const { people } of history.days)
-    for (const { personId, told: kinds } of people) {
-      const own = sums.get(personId) ?? new Map<string, number>();
-      for (const [kind, count] of Object.entries(kinds)) own.set(kind, (own.get(kind) ?? 0) + count);
-      sums.set(personId, own);
-    }
-  if (sums.size === 0) return null;
-  return (
-    <section className="sheet history-sheet" aria-label="Hands">
-      <h2>Hands</h2>
-      <ul className="history-uses">
-        {[...sums].map(([personId, kinds]) => (
-          <li key={personId} style={{ gridTemplateColumns: "1fr" }}>
-            <b>{name.get(personId) ?? "Somebody"}</b>
-            <span className="quiet">
-              {Object.entries(told)
-                .filter(([kind]) => kinds.has(kind))
-                .map(([kind, words]) => `${words} ${kinds.get(kind)}`)
-                .join(" · ") || "told of nothing on the floor"}
-            </span>
-          </li>
-        ))}
-      </ul>
     </section>
   );
 }

@@ -34,6 +34,33 @@ export const uses: readonly {
   { use: "down", words: "Down", means: "out of order or away", fill: "url(#down)" },
 ];
 
+export type HandUse = shapes.FloorHistory["days"][number]["people"][number]["spans"][number]["use"];
+
+/** What a person's hours go on, as far as it was told. */
+export const handUses: readonly {
+  readonly use: HandUse;
+  readonly words: string;
+  readonly means: string;
+  readonly fill: string;
+}[] = [
+  { use: "hooping", words: "Hooping", means: "pieces put into their hoops", fill: "var(--sw-ink)" },
+  { use: "threading", words: "Threading", means: "threads put on needles", fill: "var(--sw-accent)" },
+  {
+    use: "loading",
+    words: "Loading",
+    means: "put on a machine, lined up, taken off",
+    fill: "var(--sw-edge)",
+  },
+  { use: "mending", words: "Mending", means: "a machine that had stopped", fill: "var(--sw-late)" },
+  { use: "finishing", words: "Finishing", means: "unhooped, trimmed, pressed", fill: "var(--sw-done)" },
+  { use: "packing", words: "Packing", means: "into its parcel", fill: "url(#packs)" },
+  { use: "sewing", words: "Sewing", means: "batches at the sewing machine", fill: "var(--sw-ink-2)" },
+  { use: "care", words: "Care", means: "oiling, needles, repairs", fill: "url(#cares)" },
+  { use: "waiting-machine", words: "Waiting for a machine", means: "it still sewed", fill: "url(#waits)" },
+  { use: "away", words: "Away", means: "told so", fill: "url(#down)" },
+  { use: "not-told", words: "Not told", means: "nothing was told of it", fill: "var(--sw-hairline)" },
+];
+
 /** "3 h 05", "45 min". */
 export function minutesWords(seconds: number): string {
   const minutes = Math.round(seconds / 60);
