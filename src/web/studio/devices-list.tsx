@@ -7,11 +7,17 @@ import { useHabits } from "../parts/quantity";
 type Device = shapes.Device;
 
 /** Who is let in, when each was last seen; a name can be changed, and each can be turned out. */
-export function DeviceList({ devices }: { readonly devices: readonly Device[] }) {
+export function DeviceList({
+  devices,
+  title = "Let in",
+}: {
+  readonly devices: readonly Device[];
+  readonly title?: string;
+}) {
   return (
-    <section className="sheet devices-sheet" aria-label="Let in">
+    <section className="sheet devices-sheet" aria-label={title}>
       <h2>
-        Let in <span className="quiet">{devices.length === 0 ? "" : devices.length}</span>
+        {title} <span className="quiet">{devices.length === 0 ? "" : devices.length}</span>
       </h2>
       {devices.length === 0 ? (
         <p className="quiet">No tablet and no phone yet.</p>

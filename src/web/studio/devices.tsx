@@ -49,8 +49,13 @@ function Closed({ now }: { readonly now: shapes.DevicesNow }) {
           it listens to the studio’s own network, then let each in here, by a code:
         </p>
         <pre className="devices-command">npm start -- --lan</pre>
+        <p className="quiet">
+          Keep what else stands in your command, such as <code>--data</code> or <code>--demo</code>.
+        </p>
       </section>
-      {now.devices.length > 0 && <DeviceList devices={now.devices} />}
+      {now.devices.length > 0 && (
+        <DeviceList devices={now.devices} title="In again once the program listens to the network" />
+      )}
       <Plainly />
     </div>
   );
