@@ -155,12 +155,12 @@ function coverageTable(chance: Chance): void {
 
 function wrongMarkers(chance: Chance): void {
   console.log(
-    "one of eight (five) markers moved by so much since it was taught: named, and another accused; 150 photos each, noise 0.3 px",
+    "one of eight (five) markers moved by so much since it was taught: named, and another accused; 100 photos each, noise 0.3 px",
   );
   for (const moved of [0, 0.3, 0.5, 1, 2, 5])
     for (const some of [8, 5]) {
       let [named, accused] = [0, 0];
-      for (let k = 0; k < 150; k++) {
+      for (let k = 0; k < 100; k++) {
         const hoop = someHoop({ markers: someHoop().markers.slice(0, some) });
         const bad = chance.below(some);
         const way = between(chance, 0, 2 * Math.PI);
@@ -171,21 +171,21 @@ function wrongMarkers(chance: Chance): void {
         if (found.some((one) => one.id !== bad)) accused++;
       }
       console.log(
-        `  ${moved.toFixed(1)} mm, ${some} markers: named ${percent(named / 150)}, another accused ${percent(accused / 150)}`,
+        `  ${moved.toFixed(1)} mm, ${some} markers: named ${percent(named / 100)}, another accused ${percent(accused / 100)}`,
       );
     }
 }
 
 function registrationTable(chance: Chance): void {
   console.log(
-    "back onto a piece, design 100 × 60 mm, touches of 0.5 mm (2000 each): corners' error, stated error holds, wrong touch",
+    "back onto a piece, design 100 × 60 mm, touches of 0.5 mm (1000 each): corners' error, stated error holds, wrong touch",
   );
   const outline = box(100, 60);
   for (const count of [2, 3, 4, 5, 6, 8])
     for (const gross of [0, 3, 5]) {
       if (gross > 0 && count < 4) continue;
       let [named, alarms, held, stretched] = [0, 0, 0, 0];
-      const off = times(2000, () => {
+      const off = times(1000, () => {
         const pose = {
           xMm: between(chance, -20, 20),
           yMm: between(chance, -20, 20),
@@ -208,9 +208,9 @@ function registrationTable(chance: Chance): void {
         return misses;
       }).flat();
       const wrong =
-        gross === 0 ? `alarms ${percent(alarms / 2000)}` : `${gross} mm off named ${percent(named / 2000)}`;
+        gross === 0 ? `alarms ${percent(alarms / 1000)}` : `${gross} mm off named ${percent(named / 1000)}`;
       console.log(
-        `  ${count} touches: ${rms(off).toFixed(3)} mm rms, holds ${percent(held / 2000)}; ${wrong}; called stretched ${percent(stretched / 2000)}`,
+        `  ${count} touches: ${rms(off).toFixed(3)} mm rms, holds ${percent(held / 1000)}; ${wrong}; called stretched ${percent(stretched / 1000)}`,
       );
     }
   console.log("  stretch noticed, five touches of 0.5 mm: " + [1, 2, 3, 5].map((stretch) => {

@@ -161,9 +161,9 @@ function settled(asked: ViewAsked, start: CameraPose): Settled | null {
     const usual = USUAL_FREEDOM * (usualPx / noise) ** 2;
     const next = Math.max(NOISE_FLOOR_PX, noise * Math.sqrt((fit.cost + usual) / (freedom + USUAL_FREEDOM)));
     // The cost as −2 ln of the likelihood, so that two poses with a noise of their own can be compared.
-    if (round > 0 && (Math.abs(next / noise - 1) < 0.03 || round === 6))
+    if (round > 0 && (Math.abs(next / noise - 1) < 0.01 || round === 9))
       return {
-        view: viewOf(asked, model, weights, fit, noise),
+        view: viewOf(asked, model, weights, fit, { used: noise, found: next }),
         cost: fit.cost + 2 * freedom * Math.log(noise),
       };
     noise = next;
@@ -252,7 +252,7 @@ function viewOf(
   model: Model,
   weights: Weights,
   fit: SquaresFit,
-  noisePx: number,
+  noise: { readonly used: number; readonly found: number },
 ): FittedView {
   // gain = (JᵀJ)⁻¹Jᵀ L⁻¹ takes errors of what was seen into errors of the parameters.
   const gain = product(fit.covariance!, transposed(fit.jacobian));
@@ -268,9 +268,12 @@ function viewOf(
   return {
     pose: turnedPose(model.pose, change),
     lens: changedLens(asked.belief.lens, change.slice(6)),
-    noisePx,
+    noisePx: noise.found,
     freedom: 2 * asked.known.length - 6 + USUAL_FREEDOM,
-    marks: lifted(carried(seenGain, weights.photo)),
+    // The last round's estimate, a percent or so from the one that gave the weights.
+    marks: lifted(carried(seenGain, weights.photo)).map((row) =>
+      row.map((value) => value * (noise.found / noise.used) ** 2),
+    ),
     taught: lifted(carried(seenGain, weights.taught)),
     lensSpread: lifted(product(beliefGain, transposed(beliefGain))),
     squares: fit,
