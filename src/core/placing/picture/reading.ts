@@ -34,6 +34,8 @@ const NEARNESS = Float32Array.from({ length: SIDE ** 4 }, (_, at) => {
 /** How much of the two rings may read wrong, and how much of the margin (a finger, a fold, the hoop's edge). */
 const RING_WRONG = 3;
 const MARGIN_WRONG = 10;
+/** The margin may be half drowned between two dark things: this share of the way from dark to light will do. */
+const MARGIN_LIGHT = 0.25;
 /** The code may have so many wrong cells; one more if all wrong ones are doubtful. */
 const CODE_WRONG = 2;
 /** Light must be so many times dark, and the difference so much of full white (linear). */
@@ -129,8 +131,9 @@ export function readMarker(grey: GreyPicture, map: FrameMap): MarkerReading | nu
   }
   let marginWrong = 0;
   for (const at of MARGIN) {
-    const middle = (nearbyMean(light, at, DARK_RING) + nearbyMean(light, at, LIGHT_RING)) / 2;
-    if (!(light[at]! > middle) && ++marginWrong > MARGIN_WRONG) return null;
+    const low = nearbyMean(light, at, DARK_RING);
+    const least = low + MARGIN_LIGHT * (nearbyMean(light, at, LIGHT_RING) - low);
+    if (!(light[at]! > least) && ++marginWrong > MARGIN_WRONG) return null;
   }
 
   let word = 0;

@@ -27,6 +27,7 @@ const PIECE_PX = 8;
 /** How much plainer than chance the way through the strip must be, and the share of pieces that must agree. */
 const LEAST_PLAIN = 6;
 const LEAST_AGREE = 0.6;
+const LINE_SHARE = 0.72;
 
 interface Strip {
   readonly pieces: number;
@@ -54,7 +55,8 @@ export function snapLine(
   if (!rows) return null;
   const edge = wayThrough(filtered(rows, reach, 1), reach);
   const line = wayThrough(filtered(rows, reach, 2), reach);
-  const better = edge.plain >= line.plain ? edge : line;
+  // A line has flanks, which answer an edge's filter about as well (1.05); an edge answers a line's by half (0.50).
+  const better = line.gathered >= LINE_SHARE * edge.gathered ? line : edge;
   if (!(better.plain > LEAST_PLAIN)) return null;
   const fit = lineThrough(better);
   if (!fit) return null;
@@ -113,12 +115,14 @@ function filtered(rows: readonly Float64Array[], reach: number, order: 1 | 2): S
   });
   // Even light must give nothing.
   const mean = kernel.reduce((sum, one) => sum + one, 0) / kernel.length;
+  // Of one length, so that both filters let the same noise through and can be compared.
+  const norm = Math.sqrt(kernel.reduce((sum, one) => sum + (one - mean) ** 2, 0));
   const across = 2 * reach + 1;
   const response = new Float64Array(rows.length * across);
   rows.forEach((row, piece) => {
     for (let off = 0; off < across; off++) {
       let sum = 0;
-      for (let k = 0; k < kernel.length; k++) sum += (kernel[k]! - mean) * row[off + k]!;
+      for (let k = 0; k < kernel.length; k++) sum += ((kernel[k]! - mean) / norm) * row[off + k]!;
       response[piece * across + off] = sum;
     }
   });
@@ -131,7 +135,8 @@ interface Way {
   /** Place at the middle piece (px from the touched line) and change a piece. */
   readonly shift: number;
   readonly slope: number;
-  /** Gathered response against what chance gathers. */
+  /** Gathered response, and that against what chance gathers. */
+  readonly gathered: number;
   readonly plain: number;
 }
 
@@ -142,7 +147,7 @@ function wayThrough(strip: Strip, reach: number): Way {
   const steps = Math.max(4, Math.ceil(steepest * half * 2));
   // What chance gathers: the median size of a response, for most of the strip is no edge.
   const typical = medianOf(Array.from(response, Math.abs)) / 0.6745 + 1e-5;
-  let best: Way = { strip, sign: 1, shift: 0, slope: 0, plain: 0 };
+  let best: Way = { strip, sign: 1, shift: 0, slope: 0, gathered: 0, plain: 0 };
   let score = 0;
   for (let k = -steps; k <= steps; k++) {
     const slope = (k / steps) * steepest;
@@ -161,6 +166,7 @@ function wayThrough(strip: Strip, reach: number): Way {
         sign: sum > 0 ? 1 : -1,
         shift,
         slope,
+        gathered: Math.abs(sum),
         plain: Math.abs(sum) / (typical * Math.sqrt(pieces)),
       };
     }
