@@ -21,6 +21,7 @@ const benches = [
   "quality/stitches.ts",
   "quality/artwork.ts",
   "quality/placing.ts",
+  "quality/simulation.ts",
   "quality/published.ts",
 ] as const;
 

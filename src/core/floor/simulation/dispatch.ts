@@ -37,12 +37,14 @@ export const usualWeights: DispatchWeights = {
   shortFirst: 0.5,
   threadingScale: 2,
   midStopThreadings: 3,
-  ahead: 2,
+  ahead: 1,
 };
 
 /** Pieces looked at for each choice: the most pressing of those that wait. */
 const LOOKED_AT = 240;
 const PRESSING_S = 5400;
+/** More than any other consideration. */
+const HOOPED_FIRST = 1e6;
 const NO_DATE_S = 60 * 86_400;
 
 /** The order in which an idle person looks at what is ready: a machine that stands comes first. */
@@ -72,7 +74,6 @@ export function dispatch(weights: DispatchWeights = usualWeights): (floor: Floor
     const { machines, words, pieceColours } = compiled;
     const { problem } = compiled.shop;
     const needles = createNeedleUse(compiled);
-    const chosen: (readonly Stretch[] | undefined)[] = [];
     const firstFrame = [0];
     compiled.frames.forEach((count, kind) => firstFrame.push(firstFrame[kind]! + count));
     /** Pieces that wait, by date, then as they came. */
@@ -161,9 +162,7 @@ export function dispatch(weights: DispatchWeights = usualWeights): (floor: Floor
       const piece = waiting[at]!;
       waiting.copyWithin(at, at + 1, count);
       count--;
-      countColours(piece, -1);
       waitingFor[kindOf(piece)]!--;
-      chosen[piece] = needles.take(machine, piece);
       const kind = compiled.hoopKind[piece]!;
       floor.assign(machine, piece);
       if (kind >= 0) floor.frame(piece, freeFrame(kind));
@@ -220,6 +219,30 @@ export function dispatch(weights: DispatchWeights = usualWeights): (floor: Floor
       return found;
     }
 
+    /** The best of what is on a machine's list, hooped pieces first; where it has none, one that stands ready for another. */
+    function choose(machine: number, now: number): number {
+      const own = bestOf(machine, lists[machine]!, now);
+      if (own !== -1 || count > 0) return own;
+      let found = -1;
+      for (let m = 0; m < machines && found === -1; m++)
+        if (m !== machine && !floor.standing(m)) found = bestOf(machine, lists[m]!, now);
+      return found !== -1 && floor.isHooped(found) ? found : -1;
+    }
+
+    function bestOf(machine: number, list: readonly number[], now: number): number {
+      let found = -1;
+      let most = -Infinity;
+      for (const item of list) {
+        if (item < 0 || compiled.fits[item * machines + machine] === 0) continue;
+        const index = indexOf(machine, item, now) + (floor.isHooped(item) ? HOOPED_FIRST : 0);
+        if (index > most) {
+          most = index;
+          found = item;
+        }
+      }
+      return found;
+    }
+
     /** Off the machine and due within the hour: nothing else gets it out in time. */
     const isLate = ({ kind, item }: Task, now: number): boolean =>
       (kind === UNHOOP || kind === FINISH) && compiled.due[item]! < now + PRESSING_S;
@@ -228,7 +251,11 @@ export function dispatch(weights: DispatchWeights = usualWeights): (floor: Floor
       arrived,
       refill,
       pick,
-      begun: (_, piece) => chosen[piece]!,
+      choose,
+      begun(machine, piece): readonly Stretch[] {
+        countColours(piece, -1);
+        return needles.take(machine, piece);
+      },
     };
   };
 }

@@ -80,6 +80,7 @@ export function followPlan(plan: Plan): (floor: Floor) => Policy {
         if (at >= 0 && next !== undefined && floor.ready[at]!.kind === next.kind) workAt[hand]!++;
         return at;
       },
+      choose: (machine) => floor.lists[machine]![0] ?? -1,
       begun: (_, piece) => stretches[piece]!,
     };
   };

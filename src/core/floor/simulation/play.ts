@@ -64,6 +64,7 @@ export interface Floor {
   readonly lists: readonly number[][];
   readonly standing: (machine: number) => boolean;
   readonly isIn: (piece: number) => boolean;
+  readonly isHooped: (piece: number) => boolean;
   readonly isFree: (frame: number) => boolean;
   readonly idleHand: () => boolean;
   /** Puts a piece, or a chore as −2 − number, at the end of a machine's list. */
@@ -82,6 +83,8 @@ export interface Policy {
   refill(now: number): void;
   /** What an idle person does next, an index into `floor.ready`; −1 for nothing. */
   pick(hand: number, now: number): number;
+  /** What an empty machine begins now: one of the pieces or chores on the lists; −1 for nothing. */
+  choose(machine: number, now: number): number;
   /** The stretches of a piece that its machine begins now. */
   begun(machine: number, piece: number): readonly Stretch[];
 }
@@ -226,6 +229,7 @@ export function play(compiled: Compiled, options: PlayOptions, policyFor: (floor
     lists: Array.from({ length: machines }, () => []),
     standing: (machine) => onMachine[machine] === FREE || phase[machine] === HOOPING,
     isIn: (piece) => stateOf[piece] === WAITING || stateOf[piece] === LISTED,
+    isHooped: (piece) => stateOf[piece] === HOOPED,
     isFree: (frame) => pieceInFrame[frame] === -1,
     idleHand: () => handTask.some((task, hand) => task === null && shifts[hand]!.endOfHours(now) >= 0),
     assign,
@@ -333,11 +337,13 @@ export function play(compiled: Compiled, options: PlayOptions, policyFor: (floor
         kind: OIL, item: -1, machine, goesTo: machine, expectedS: compiled.care[care]!.seconds, nth: runs[machine]!,
       }); // prettier-ignore
     }
-    const list = floor.lists[machine]!;
-    const item = list[0];
-    if (item === undefined) return false;
-    if (item < -1 && released[-2 - item] === 0) return false;
-    list.shift();
+    const chore = floor.lists[machine]!.find((item) => item < -1);
+    const item = chore !== undefined && isNext(machine, chore) ? chore : policy.choose(machine, now);
+    if (item === -1 || (item < -1 && released[-2 - item] === 0)) return false;
+    const list = floor.lists[machine]!.includes(item)
+      ? floor.lists[machine]!
+      : floor.lists.find((other) => other.includes(item))!;
+    list.splice(list.indexOf(item), 1);
     if (item < -1) return beginChore(machine, -2 - item);
     onMachine[machine] = item;
     runs[machine]!++;
@@ -347,6 +353,9 @@ export function play(compiled: Compiled, options: PlayOptions, policyFor: (floor
     toStretch(machine, item);
     return true;
   }
+
+  /** A chore that was put first on the list (it is released) goes before any piece. */
+  const isNext = (machine: number, chore: number): boolean => floor.lists[machine]![0] === chore;
 
   function beginChore(machine: number, chore: number): boolean {
     choreOn[machine] = chore;
