@@ -40,6 +40,8 @@ export interface ViewAsked {
   readonly belief: LensBelief;
   /** What one coordinate's photo noise usually is, px; a found marker corner's where nothing is said. */
   readonly usualNoisePx?: number;
+  /** Degrees of freedom that this weighs beside the residuals. */
+  readonly usualFreedom?: number;
 }
 
 /** Parameters: [turn 3, move 3 mm, ln focal change, k1, k2, centre x, centre y], all as changes from `pose` and `lens`. */
@@ -150,6 +152,7 @@ function settled(asked: ViewAsked, start: CameraPose): Settled | null {
   const scale = [...VIEW_SCALE.slice(0, 6), ...model.directions.map(() => 1)];
   let at: Vector = scale.map(() => 0);
   const usualPx = asked.usualNoisePx ?? USUAL_NOISE_PX;
+  const usualFreedom = asked.usualFreedom ?? USUAL_FREEDOM;
   let noise = usualPx;
   const freedom = 2 * asked.known.length - 6;
   for (let round = 0; ; round++) {
@@ -158,8 +161,8 @@ function settled(asked: ViewAsked, start: CameraPose): Settled | null {
     const residuals = (to: Vector) => whitened(asked, model, weights, to);
     const fit = leastSquares({ start: at, scale, residuals, steps: round === 0 ? 60 : 8 });
     if (fit === null || fit.covariance === null) return null;
-    const usual = USUAL_FREEDOM * (usualPx / noise) ** 2;
-    const next = Math.max(NOISE_FLOOR_PX, noise * Math.sqrt((fit.cost + usual) / (freedom + USUAL_FREEDOM)));
+    const usual = usualFreedom * (usualPx / noise) ** 2;
+    const next = Math.max(NOISE_FLOOR_PX, noise * Math.sqrt((fit.cost + usual) / (freedom + usualFreedom)));
     // The cost as −2 ln of the likelihood, so that two poses with a noise of their own can be compared.
     if (round > 0 && (Math.abs(next / noise - 1) < 0.01 || round === 9))
       return {
@@ -269,7 +272,7 @@ function viewOf(
     pose: turnedPose(model.pose, change),
     lens: changedLens(asked.belief.lens, change.slice(6)),
     noisePx: noise.found,
-    freedom: 2 * asked.known.length - 6 + USUAL_FREEDOM,
+    freedom: 2 * asked.known.length - 6 + (asked.usualFreedom ?? USUAL_FREEDOM),
     // The last round's estimate, a percent or so from the one that gave the weights.
     marks: lifted(carried(seenGain, weights.photo)).map((row) =>
       row.map((value) => value * (noise.found / noise.used) ** 2),

@@ -67,10 +67,28 @@ export function viewEdges(hoop: HoopEdges, belief: LensBelief): HoopView {
     seen: pairs,
     taughtMm: CORNERS.map(() => hoop.innerSpreadMm),
     shape: product(moves, transposed(moves)),
-    usualNoisePx: hoop.touchPx,
+    ...touchNoise(hoop, belief.lens),
     belief,
   });
   return viewWith(fit, hoop, { markersUsed: [], wrongMarkers: [] });
+}
+
+/** Degrees of freedom that the usual touch weighs beside how straight the touches of each line lie. */
+const USUAL_FREEDOM = 2;
+
+/** The touches' noise by their distances from their own lines: the corners alone leave too little to tell it from. */
+function touchNoise(
+  { edgesPx, touchPx }: HoopEdges,
+  lens: Lens,
+): { readonly usualNoisePx: number; readonly usualFreedom: number } {
+  let [squares, freedom] = [USUAL_FREEDOM * touchPx ** 2, USUAL_FREEDOM];
+  for (const side of SIDES) {
+    const points = edgesPx[side].map((one) => straighten(lens, one));
+    const [nx, ny, d] = photoLine(points);
+    squares += points.reduce((all, { xPx, yPx }) => all + (nx * xPx + ny * yPx - d) ** 2, 0);
+    freedom += points.length - 2;
+  }
+  return { usualNoisePx: Math.sqrt(squares / freedom), usualFreedom: freedom };
 }
 
 /** x and y of the four crossings in the photo; null where neighbours do not cross. */
