@@ -12,7 +12,6 @@ export interface SewnRecords {
 }
 
 export const SEWN = 0;
-export const MOVED = 1;
 export const STOPPED = 2;
 
 const turnOf = (a: PointMm, b: PointMm, c: PointMm): number =>

@@ -1,13 +1,11 @@
 /** Invented hoops, cameras and photos with known truth, for tests and benches; nothing here is measured. */
 import type { Chance } from "#core/base";
-import { type CameraPose, projected } from "./camera";
+import { type CameraPose, projected, turnMatrix } from "./camera";
 import type { LensBelief } from "./fit-view";
 import type { Lens } from "./lens";
-import { diagonal } from "./algebra";
+import { diagonal, product } from "./algebra";
 import type { PointMm, PointPx } from "./points";
 import type { SeenMarker, TaughtHoop } from "./view";
-import { turnMatrix } from "./camera";
-import { product } from "./algebra";
 
 /** A standard normal value (G. E. P. Box, M. E. Muller, Annals of Mathematical Statistics 29 (1958) 610–611). */
 export const normal = (chance: Chance): number =>
@@ -67,8 +65,8 @@ export function someMarkers(
   return hoop.markers.map(({ id, cornersMm, spreadMm }) => ({
     id,
     cornersPx: cornersMm.map(({ xMm, yMm }) => {
-      const true_ = { xMm: xMm + spreadMm * normal(chance), yMm: yMm + spreadMm * normal(chance) };
-      const at = inPhoto(camera.pose, camera.lens, true_, 0);
+      const where = { xMm: xMm + spreadMm * normal(chance), yMm: yMm + spreadMm * normal(chance) };
+      const at = inPhoto(camera.pose, camera.lens, where, 0);
       return {
         xPx: at.xPx + camera.noisePx * normal(chance),
         yPx: at.yPx + camera.noisePx * normal(chance),
