@@ -117,7 +117,7 @@ function someMarks(chance: Chance): ClothMark[] {
 
 function coverageTable(chance: Chance): void {
   console.log(
-    "does the stated 95 % error hold? a placed design of 120 × 80 mm, three rules, tilt 0 to 40°, 500 placings each",
+    "does the stated 95 % error hold? a placed design of 120 × 80 mm, three rules, tilt 0 to 40°, 400 placings each",
   );
   const settings = [
     ["marks only, noise 0.15 px", 0.15, 0, { clothBelowSpreadMm: 0, printScaleShare: 0 }],
@@ -132,7 +132,7 @@ function coverageTable(chance: Chance): void {
     ],
   ] as const;
   for (const [words, noise, touchMm, change] of settings) {
-    const rounds = times(500, () => {
+    const rounds = times(400, () => {
       const marks = someMarks(chance);
       const rule = RULES[chance.below(RULES.length)]!;
       const truth = placementPose({ rule, marks, top: "away", outline: OUTLINE });

@@ -272,7 +272,7 @@ function viewOf(
     pose: turnedPose(model.pose, change),
     lens: changedLens(asked.belief.lens, change.slice(6)),
     noisePx: noise.found,
-    freedom: 2 * asked.known.length - 6 + (asked.usualFreedom ?? USUAL_FREEDOM),
+    freedom: noiseFreedom(asked, weights),
     // The last round's estimate, a percent or so from the one that gave the weights.
     marks: lifted(carried(seenGain, weights.photo)).map((row) =>
       row.map((value) => value * (noise.found / noise.used) ** 2),
@@ -281,6 +281,19 @@ function viewOf(
     lensSpread: lifted(product(beliefGain, transposed(beliefGain))),
     squares: fit,
   };
+}
+
+/**
+ * Degrees of freedom of the photo noise's estimate. Residuals are made of noise and of taught places' errors, whose size
+ * is known; the larger those are, the less the residuals tell of the noise.
+ */
+function noiseFreedom(
+  { known, usualFreedom = USUAL_FREEDOM }: ViewAsked,
+  { photo, taught }: Weights,
+): number {
+  const told =
+    photo.reduce((all, row, i) => all + (row[i]! / (row[i]! + taught[i]![i]!)) ** 2, 0) / photo.length;
+  return (2 * known.length - 6) * told + usualFreedom;
 }
 
 /** Each row g as g L⁻¹, L lower. */
@@ -303,18 +316,22 @@ function liftOf(directions: readonly Vector[]): number[][] {
   return lift;
 }
 
+/** Degrees of freedom of all that the residuals are made of. */
+export const residualFreedom = ({ residuals, at }: SquaresFit): number =>
+  residuals.length - at.length + USUAL_FREEDOM;
+
 /**
  * How unlikely the marks from `from` to `to` (exclusive) would be if the others were right: the F test of leaving them
  * out, from the fit with them (R. D. Cook, S. Weisberg, Residuals and Influence in Regression (1982) §2.2). 1 where the
  * others are too few to say.
  */
-export function deletionChance({ squares, freedom }: FittedView, from: number, to: number): number {
+export function deletionChance({ squares }: FittedView, from: number, to: number): number {
   const rows = squares.jacobian.slice(2 * from, 2 * to);
   const off = squares.residuals.slice(2 * from, 2 * to);
   const hat = carried(rows, squares.covariance!);
   const free = hat.map((row, i) => row.map((value, j) => (i === j ? 1 : 0) - value));
   const root = cholesky(free);
-  const left = freedom - off.length;
+  const left = residualFreedom(squares) - off.length;
   if (root === null || left < 2) return 1;
   const part = forwardSolved(root, off);
   const gone = part.reduce((all, one) => all + one * one, 0);

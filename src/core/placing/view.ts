@@ -13,6 +13,7 @@ import {
   fitView,
   type FittedView,
   type LensBelief,
+  residualFreedom,
   VIEW_PARAMETERS,
   VIEW_SCALE,
 } from "./fit-view";
@@ -196,7 +197,7 @@ const keyOf = (pairs: readonly Pair[]): string => pairs.map((one) => one.id).joi
 function agrees(one: Pair, used: readonly Pair[], fit: FittedView, count: number): boolean {
   const chance = used.includes(one)
     ? deletionChance(fit, cornersBefore(one, used), cornersBefore(one, used) + one.known.length)
-    : fisherTail(foretoldOff(one, fit), 2 * one.known.length, fit.freedom);
+    : fisherTail(foretoldOff(one, fit), 2 * one.known.length, residualFreedom(fit.squares));
   return chance > WRONG_CHANCE / count;
 }
 
