@@ -13,6 +13,7 @@ export default defineConfig({
         "plan-worker": "src/app/plan-worker.ts",
         "design-worker": "src/app/design-worker.ts",
         "design-making-worker": "src/app/design-making-worker.ts",
+        "placing-worker": "src/app/placing-worker.ts",
       },
       output: { entryFileNames: "[name].js", chunkFileNames: "chunks/[name]-[hash].js" },
     },

@@ -16,16 +16,20 @@ import { placingRefusals } from "./refusals";
 
 /** What is measured once, from photos of the grid sheet: a phone's lens, and where a hoop's markers are. */
 
-type LensAsked = Asked<Rows["measureLens"]>["body"];
+export type LensAsked = Asked<Rows["measureLens"]>["body"];
 type TeachAsked = Asked<Rows["teachHoop"]>["body"];
 type Paper = "A4" | "Letter";
 type Seen = LensAsked["photos"][number]["markers"];
 type Lens = NonNullable<Phone["lens"]>;
 type Taught = NonNullable<TaughtHoop["taught"]>;
+export interface MeasuredOnce {
+  readonly lens: Lens;
+  readonly hoop: Taught;
+}
 
 /** The sheet's marks found in a photo, the sheet as large as it came out of the printer. */
-function gridIn(markers: Seen, paper: Paper, printedMm: number): GridPoint[] {
-  const scale = printedMm / 100;
+function gridIn(markers: Seen, paper: Paper, printed: LensAsked["printed"]): GridPoint[] {
+  const scale = printed.measuredMm / printed.lineMm;
   const laid = new Map(gridOf(paper).markers.map((marker) => [marker.id, markerCornersMm(marker)]));
   return markers.flatMap(({ id, cornersPx }) =>
     (laid.get(id) ?? []).map(({ xMm, yMm }, corner) => ({
@@ -49,7 +53,7 @@ export function lensFromGrids(asked: LensAsked, paper: Paper, atMs: number): Len
       "placing-marks-invalid",
       `The photos are of different sizes: ${photo.widthPx} × ${photo.heightPx} and ${other.photo.widthPx} × ${other.photo.heightPx} px. Take all with one camera, held the same way.`,
     );
-  const grids = asked.photos.map((one) => gridIn(one.markers, paper, asked.printed.measuredMm));
+  const grids = asked.photos.map((one) => gridIn(one.markers, paper, asked.printed));
   const { belief, terms, leftPx, findings } = measureLens(grids, beliefFor(null, photo, first.focal35Mm));
   return {
     lens: belief.lens,
@@ -63,7 +67,7 @@ export function lensFromGrids(asked: LensAsked, paper: Paper, atMs: number): Len
   };
 }
 
-interface TaughtAsked {
+export interface TaughtAsked {
   readonly body: TeachAsked;
   readonly markerIds: readonly number[];
   readonly phone: Phone | null;
@@ -82,7 +86,7 @@ export function taughtFromGrids({ body, markerIds, phone, paper, nowMs }: Taught
     const grid = gridIn(
       one.markers.filter(({ id }) => id >= SHEET_FIRST_ID),
       paper,
-      body.printed.measuredMm,
+      body.printed,
     );
     const markers = one.markers.filter(({ id }) => own.has(id));
     if (markers.length === 0)
@@ -105,7 +109,7 @@ export function taughtFromGrids({ body, markerIds, phone, paper, nowMs }: Taught
     markers: markers.map((one) => ({ ...one, cornersMm: [...one.cornersMm] })),
     clothBelowMm: body.clothBelowMm,
     clothBelowSpreadMm: body.clothBelowSpreadMm,
-    printScaleShare: body.printed.measuredSpreadMm / 100,
+    printScaleShare: body.printed.measuredSpreadMm / body.printed.lineMm,
     innerWidthMm: meanOf(centred.map(({ frame }) => frame.widthMm)),
     innerHeightMm: meanOf(centred.map(({ frame }) => frame.heightMm)),
     photos: body.photos.length,

@@ -4,7 +4,7 @@ import { gridSheetPdf, markersPdf } from "../paper/placing-sheets";
 import { allOf, studioOf } from "../records";
 import { refuseApp } from "../refusals";
 import { changedByAnother } from "../studio";
-import { lensFromGrids, taughtFromGrids } from "./measure-once";
+import { measuredAside } from "./measure-aside";
 import { deletePhotos, keepsPhotos, setKeepsPhotos } from "./photos";
 import {
   ownSteps,
@@ -114,7 +114,8 @@ function phoneAnswers(
       ),
     measureLens: async ({ params, body }, call) => {
       await phoneRow(store.db, params.id);
-      const lens = lensFromGrids(body, await paperOf(context, body.printed.paper), nowMs());
+      const paper = await paperOf(context, body.printed.paper);
+      const lens = await measuredAside({ of: "lens", body, paper, nowMs: nowMs() });
       return noted(
         call,
         await store.write({ who: call.who, what: "Measured a phone's lens" }, async (writing) => {
@@ -200,7 +201,8 @@ function hoopAnswers(
     teachHoop: async ({ params, body }, call) => {
       const own = taughtHoopOf(await taughtHoopRow(store.db, params.id));
       const phone = body.phoneId === null ? null : phoneOf(await phoneRow(store.db, body.phoneId));
-      const taught = taughtFromGrids({
+      const taught = await measuredAside({
+        of: "hoop",
         body,
         markerIds: own.markerIds,
         phone,

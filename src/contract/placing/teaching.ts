@@ -17,14 +17,21 @@ const paper = z.enum(["A4", "Letter", ""]).default("");
 const sheetQuery = z.strictObject({ paper });
 
 /** How far the measured line on the sheet is from what it should be: a printer that shrinks is told once. */
-const printed = z.strictObject({
-  /** Which paper the sheet was printed on; empty takes the studio's. */
-  paper,
-  /** The sheet's 100 mm, measured with a steel rule; 100 where it was not measured. */
-  measuredMm: z.number().min(80).max(120).default(100),
-  /** How well it was measured (standard deviation). */
-  measuredSpreadMm: z.number().min(0.01).max(5).default(0.2),
-});
+const printed = z
+  .strictObject({
+    /** Which paper the sheet was printed on; empty takes the studio's. */
+    paper,
+    /** So long a stretch of the sheet's rulers was measured with a steel rule, by its figures… */
+    lineMm: z.number().min(10).max(300).default(100),
+    /** …and so long it is. */
+    measuredMm: z.number().min(8).max(360).default(100),
+    /** How well it was measured (standard deviation). */
+    measuredSpreadMm: z.number().min(0.01).max(5).default(0.2),
+  })
+  .refine(({ lineMm, measuredMm }) => 0.8 <= measuredMm / lineMm && measuredMm / lineMm <= 1.2, {
+    path: ["measuredMm"],
+    message: "a sheet more than a fifth too large or too small was fitted to the page: print it at 100 %",
+  });
 
 export const placingSettings = z.object({
   photos: z.enum(["kept", "left-out"]),
