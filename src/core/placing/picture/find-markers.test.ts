@@ -1,7 +1,9 @@
 import { seededChance } from "#core/base";
+import jpeg from "jpeg-js";
 import { describe, expect, it } from "vitest";
 import { findMarkers } from "./find-markers";
 import { MARKER_COUNT } from "./marker-code";
+import { greyOf } from "./pixels";
 import { NOTHING_KINDS, pictureWithoutMarkers } from "./some-nothing";
 import { type PhotoAsk, renderPhoto } from "./some-photos";
 import { LENS_KINDS, someLens, someScene, someView } from "./some-views";
@@ -88,6 +90,22 @@ describe("markers in a photo", () => {
       const ask = oneMarker(31, 90);
       expect(foundError({ ...ask, scene: { ...ask.scene, inkSpreadMm } })).toBeLessThan(0.12);
     }
+  });
+
+  it.each([60, 85])("out of a JPEG of quality %d", (quality) => {
+    const ask = oneMarker(33, 70);
+    const photo = renderPhoto(ask);
+    const data = new Uint8Array(4 * photo.grey.data.length);
+    photo.grey.data.forEach((grey, i) => data.set([grey, grey, grey, 255], 4 * i));
+    const decoded = jpeg.decode(
+      jpeg.encode({ width: ask.widthPx, height: ask.heightPx, data }, quality).data,
+    );
+    const found = findMarkers(greyOf({ widthPx: ask.widthPx, heightPx: ask.heightPx, data: decoded.data }));
+    expect(found.map((one) => one.id)).toEqual([33]);
+    const truth = photo.cornersPx.get(33)!;
+    found[0]!.cornersPx.forEach(({ xPx, yPx }, i) =>
+      expect(Math.hypot(xPx - truth[i]!.xPx, yPx - truth[i]!.yPx)).toBeLessThan(0.2),
+    );
   });
 
   it("half under a finger it is not found rather than found wrong", () => {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { Orientation } from "./exif";
-import { alreadyTurned, focalPxFrom35, swapsSides, turnedUpright, undoing } from "./orientation";
+import { alreadyTurned, swapsSides, turnedUpright, undoing } from "./orientation";
 
 /** A picture of letters, a byte each. */
 const letters = (rows: readonly string[]) => ({
@@ -49,11 +49,5 @@ describe("turning upright", () => {
     expect(alreadyTurned({ ...stored, orientation: 3 }, { widthPx: 4000, heightPx: 3000 })).toBe("unknown");
     expect(alreadyTurned({ ...stored, widthPx: 3000 }, { widthPx: 3000, heightPx: 3000 })).toBe("unknown");
     expect(alreadyTurned({ ...stored, orientation: 1 }, { widthPx: 40, heightPx: 30 })).toBe("turned");
-  });
-
-  it("a first focal length from the one on film", () => {
-    // Film of 36 × 24 mm seen on 36 × 24 pixels: the same number.
-    expect(focalPxFrom35(50, 36, 24)).toBeCloseTo(50, 9);
-    expect(focalPxFrom35(26, 4000, 3000)).toBeCloseTo(3004.7, 0);
   });
 });

@@ -78,10 +78,3 @@ export function alreadyTurned(
   const wider = stored.widthPx > stored.heightPx;
   return wider === decoded.widthPx > decoded.heightPx ? "stored" : "turned";
 }
-
-/**
- * A first focal length in px from the one on 35 mm film: film of 36 × 24 mm has a diagonal of 43.27 mm, and phones
- * give the value by the diagonal (CIPA DCG-001; from memory). Within some per cent only.
- */
-export const focalPxFrom35 = (focal35Mm: number, widthPx: number, heightPx: number): number =>
-  (focal35Mm / Math.hypot(36, 24)) * Math.hypot(widthPx, heightPx);
