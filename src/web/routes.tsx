@@ -69,6 +69,7 @@ const tree = root.addChildren([
   page("/machines", () => import("./machines/page"), "MachinesPage"),
   page("/station/$id", () => import("./station/page"), "StationPage"),
   page("/hands/$id", () => import("./station/hands"), "HandsPage"),
+  page("/place/$id", () => import("./placing/page"), "PlacePage"),
   page("/history", () => import("./history/page"), "HistoryPage"),
   page("/products", () => import("./studio/products"), "ProductsPage"),
   page("/pair", () => import("./pairing/page"), "PairingPage"),

@@ -1,0 +1,240 @@
+import type { PointMm } from "#core/placing";
+import { Button } from "@mantine/core";
+import { useState } from "react";
+import { Waiting } from "../parts/states";
+import { DesignImage } from "../pieces/run-sheet";
+import { LEAST_AGAIN } from "./body";
+import { Arrow, DesignOnCloth, FieldLines } from "./cloth-layer";
+import { fromPicture, toPicture } from "./geometry";
+import { type Known, missArrow, type Result } from "./marks";
+import { type Handle, Plane } from "./plane";
+import { sizeOf } from "./scale";
+import { TroubleNote } from "./trouble-note";
+import type { Place } from "./use-place";
+
+/** Misses are drawn so many times as long as they are. */
+const ARROW_TIMES = 8;
+
+/** Places of the sewn part, one after another: shown in the design, touched on the cloth. */
+export function AgainStep({ place }: { readonly place: Place }) {
+  const { cloth, doing, trouble } = place;
+  if (doing) return <Waiting words={doing} />;
+  if (!cloth)
+    return (
+      <div className="place-main">
+        {trouble && <TroubleNote trouble={trouble} />}
+        <p>The hoop has to be found in the photo first.</p>
+        <Button size="lg" onClick={() => place.setStep(place.opened ? "hoop" : "photo")}>
+          Back to the photo
+        </Button>
+      </div>
+    );
+  return <Touching place={place} cloth={cloth} />;
+}
+
+/** Which touch of those sent a miss belongs to: "Touch 2" is the second that was touched. */
+export function missesOf(result: Result | null, touches: Place["touches"]) {
+  const touched = touches.flatMap((one, at) => (one.at === null ? [] : [at]));
+  return (result?.residuals ?? []).flatMap(({ what, offMm, wrong }) => {
+    const number = /^Touch (\d+)$/.exec(what)?.[1];
+    const at = number === undefined ? undefined : touched[Number(number) - 1];
+    return at === undefined ? [] : [{ at, offMm, wrong }];
+  });
+}
+
+function Touching({ place, cloth }: { readonly place: Place; readonly cloth: NonNullable<Place["cloth"]> }) {
+  const { touches, setTouches, known, field, machine, answer, drawn } = place;
+  const [chosen, setChosen] = useState(0);
+  const one = touches[chosen];
+  const set = (at: PointMm | null) =>
+    setTouches((all) => all.map((each, i) => (i === chosen ? { ...each, at } : each)));
+  const done = touches.filter((each) => each.at !== null).length;
+  const misses = missesOf(answer.result, touches);
+  const wrong = misses.find((miss) => miss.wrong);
+  const next = touches.findIndex((each, i) => i !== chosen && each.at === null);
+  const handles: Handle[] = one?.at
+    ? [{ id: "0", ...toPicture(cloth, one.at), label: `Place ${chosen + 1} of the design` }]
+    : [];
+  const { width, height } = sizeOf(cloth);
+  if (!one)
+    return (
+      <p>The design has no corner or end that could be found again; hoop the piece anew and place it.</p>
+    );
+  return (
+    <div className="place-columns">
+      <section className="place-main" aria-label="Touch the sewn part">
+        <h2 className="place-say" aria-live="polite">
+          Touch place {chosen + 1} in the photo: {whyWords[known.design.findable[chosen]?.why ?? "corner"]}{" "}
+          <span className="quiet">
+            {done} touched; {LEAST_AGAIN} at least, 4 or 5 are better
+          </span>
+        </h2>
+        <div className="place-twin">
+          <DesignPlace design={known.design} at={one.design} number={chosen + 1} />
+          <Plane
+            picture={cloth.picture}
+            width={width}
+            height={height}
+            label="The cloth in the hoop, from straight above, at true scale"
+            handles={handles}
+            step={cloth.pxPerMm / 5}
+            onAdd={(x, y) => {
+              if (one.at !== null) return null;
+              set(fromPicture(cloth, x, y));
+              return "0";
+            }}
+            onMove={(_, x, y) => set(fromPicture(cloth, x, y))}
+          >
+            <FieldLines scale={cloth} field={field} footMm={machine?.steps.footMarginMm ?? 0} room={null} />
+            {answer.result && (
+              <DesignOnCloth scale={cloth} design={known.design} drawn={drawn} pose={answer.result.pose} />
+            )}
+            {touches.map(({ at }, i) => at && <Touched key={i} number={i + 1} {...toPicture(cloth, at)} />)}
+            {answer.result &&
+              misses.map((miss) => {
+                const { at, design } = touches[miss.at]!;
+                const [from, to] = missArrow(at!, design, answer.result!.pose, ARROW_TIMES);
+                return (
+                  <Arrow
+                    key={miss.at}
+                    scale={cloth}
+                    from={from}
+                    to={to}
+                    look={miss.wrong ? "plane-line-late" : "plane-line-done"}
+                  />
+                );
+              })}
+          </Plane>
+        </div>
+        {wrong && (
+          <div className="place-trouble" role="alert">
+            <b>
+              Place {wrong.at + 1} contradicts the others by {wrong.offMm.toFixed(1)} mm.
+            </b>
+            <Button
+              size="lg"
+              onClick={() => {
+                setTouches((all) => all.map((each, i) => (i === wrong.at ? { ...each, at: null } : each)));
+                setChosen(wrong.at);
+              }}
+            >
+              Touch place {wrong.at + 1} again
+            </Button>
+          </div>
+        )}
+        {(answer.result?.findings ?? []).map((finding) => (
+          <p key={finding.code + finding.message} className="caution">
+            {finding.message} {finding.advice}
+          </p>
+        ))}
+        {answer.trouble && <TroubleNote trouble={answer.trouble.problem} onAgain={answer.askAgain} />}
+        <div className="place-acts">
+          {done >= LEAST_AGAIN && !wrong && (
+            <Button
+              size="lg"
+              variant={done > LEAST_AGAIN ? "filled" : "default"}
+              onClick={() => place.setStep("answer")}
+            >
+              Show where it goes
+            </Button>
+          )}
+          {one.at && next >= 0 && (
+            <Button
+              size="lg"
+              variant={done > LEAST_AGAIN ? "default" : "filled"}
+              onClick={() => setChosen(next)}
+            >
+              Next place
+            </Button>
+          )}
+          {!one.at && next >= 0 && (
+            <Button size="lg" variant="default" onClick={() => setChosen(next)}>
+              I cannot see this one
+            </Button>
+          )}
+          {one.at && (
+            <Button size="lg" variant="default" onClick={() => set(null)}>
+              Touch it again
+            </Button>
+          )}
+          {!one.at && (
+            <Button size="lg" variant="subtle" onClick={() => set({ xMm: 0, yMm: 0 })}>
+              Lay it in the middle
+            </Button>
+          )}
+        </div>
+      </section>
+      <aside className="place-aside" aria-label="Places of the design">
+        <ol className="place-misses">
+          {touches.map((each, i) => {
+            const miss = misses.find((other) => other.at === i);
+            return (
+              <li key={i}>
+                <button
+                  type="button"
+                  className="place-chip"
+                  aria-pressed={i === chosen}
+                  onClick={() => setChosen(i)}
+                >
+                  {each.at ? "✓ " : ""}place {i + 1}
+                </button>
+                <span className={miss?.wrong ? "words-late" : "quiet"}>
+                  {miss ? `${miss.offMm.toFixed(1)} mm off${miss.wrong ? ": wrong" : ""}` : ""}
+                </span>
+              </li>
+            );
+          })}
+        </ol>
+        <p className="quiet">Arrows are drawn {ARROW_TIMES} times as long as the misses are.</p>
+      </aside>
+    </div>
+  );
+}
+
+const whyWords = { corner: "a sharp corner", end: "an end of the thread’s way" } as const;
+
+function Touched({ number, x, y }: { readonly number: number; readonly x: number; readonly y: number }) {
+  return (
+    <g>
+      <circle cx={x} cy={y} r={7} className="plane-halo" />
+      <circle cx={x} cy={y} r={7} className="plane-line plane-line-done" />
+      <text x={x} y={y - 14} className="plane-words" fontSize={30}>
+        {number}
+      </text>
+    </g>
+  );
+}
+
+/** The small picture of a design has so much round it, mm. */
+const PICTURE_ROUND_MM = 1;
+
+/** The design with one of its places ringed. */
+export function DesignPlace({
+  design,
+  at,
+  number,
+}: {
+  readonly design: Known["design"];
+  readonly at: PointMm;
+  readonly number: number;
+}) {
+  const [left, top] = [design.extentsMm.left - PICTURE_ROUND_MM, design.extentsMm.top + PICTURE_ROUND_MM];
+  const width = design.extentsMm.right + PICTURE_ROUND_MM - left;
+  const height = top - design.extentsMm.bottom + PICTURE_ROUND_MM;
+  const place = { left: `${(100 * (at.xMm - left)) / width}%`, top: `${(100 * (top - at.yMm)) / height}%` };
+  return (
+    <figure className="place-design">
+      <div className="place-design-box" style={{ aspectRatio: `${width} / ${height}` }}>
+        <DesignImage
+          versionId={design.versionId}
+          threadIds={design.parts.map((part) => part.threadId)}
+          name={design.name}
+        />
+        <span className="place-ring" style={place} aria-hidden />
+      </div>
+      <figcaption className="quiet">
+        Place {number}: {at.xMm.toFixed(0)} mm across, {at.yMm.toFixed(0)} mm up from the design’s start
+      </figcaption>
+    </figure>
+  );
+}

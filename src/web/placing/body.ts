@@ -1,0 +1,163 @@
+import type { HoopView, PointMm, PointPx } from "#core/placing";
+import {
+  type Give,
+  inPhoto,
+  isComplete,
+  isTouched,
+  type Known,
+  type Mark,
+  type Marks,
+  type Side,
+} from "./marks";
+import type { OpenedPhoto } from "./photo-messages";
+
+/** The request that a placing makes of what was seen and touched; null while something is missing. */
+
+export interface TapeReading {
+  readonly from: Side;
+  readonly alongMm: number;
+  readonly distanceMm: number;
+}
+
+export type Way = "markers" | "lines" | "tape";
+export type ClothTop = "away" | "near" | "left" | "right";
+export type EdgesPx = Readonly<Record<Side, readonly PointPx[]>>;
+
+/** A place of the sewn part: where it is in the design, and where it was touched on the cloth. */
+export interface AgainTouch {
+  readonly design: PointMm;
+  readonly at: PointMm | null;
+}
+
+export type Restart = { readonly stitch: number } | { readonly at: PointMm } | null;
+
+export interface Seen {
+  readonly way: Way;
+  readonly opened: OpenedPhoto | null;
+  readonly view: HoopView | null;
+  readonly phoneId: string | null;
+  readonly taughtHoopId: string | null;
+  readonly edges: EdgesPx | null;
+  readonly clothBelowMm: number;
+  readonly inner: { readonly widthMm: number; readonly heightMm: number } | null;
+}
+
+export interface Told {
+  readonly machineId: string;
+  readonly personId: string | null;
+  readonly aid: string | null;
+  readonly give: Give;
+}
+
+export interface Nudge {
+  readonly xMm: number;
+  readonly yMm: number;
+  readonly deg: number;
+}
+
+export const NO_NUDGE: Nudge = { xMm: 0, yMm: 0, deg: 0 };
+
+export function seenBody(seen: Seen): Marks["seen"] | null {
+  if (seen.way === "tape") return { way: "tape", inner: seen.inner, spreadMm: 1 };
+  const { opened, view, phoneId } = seen;
+  if (!opened || !view) return null;
+  const photo = { phoneId, photo: opened.size, focal35Mm: opened.focal35Mm };
+  if (seen.way === "lines")
+    return seen.edges === null
+      ? null
+      : {
+          way: "lines",
+          ...photo,
+          edges: { ...copied(seen.edges) },
+          inner: seen.inner,
+          clothBelowMm: seen.clothBelowMm,
+        };
+  if (seen.taughtHoopId === null) return null;
+  const markers = opened.markers.map(({ id, cornersPx }) => ({ id, cornersPx: [...cornersPx] }));
+  return { way: "markers", ...photo, taughtHoopId: seen.taughtHoopId, markers: unique(markers) };
+}
+
+const copied = (edges: EdgesPx) => ({
+  left: [...edges.left],
+  right: [...edges.right],
+  near: [...edges.near],
+  far: [...edges.far],
+});
+
+/** A marker that lies in the photo twice (a sheet of stickers beside the hoop) tells nothing: both are left out. */
+export function unique<T extends { readonly id: number }>(markers: readonly T[]): T[] {
+  return markers.filter((one) => markers.filter((other) => other.id === one.id).length === 1);
+}
+
+export function firstBody(
+  told: Told,
+  seen: Seen,
+  on: {
+    readonly marks: readonly Mark[];
+    readonly readings: readonly (readonly TapeReading[])[];
+    readonly top: ClothTop;
+    readonly nudge: Nudge;
+  },
+): Marks | null {
+  const how = seenBody(seen);
+  if (!how) return null;
+  const common = { kind: "first" as const, ...told, seen: how, top: on.top, nudge: { ...on.nudge } };
+  if (seen.way === "tape") {
+    const touches = on.marks.flatMap(({ kind }, at) => {
+      const readings = on.readings[at] ?? [];
+      return readings.length === 0 ? [] : [{ kind, points: [], readings: [...readings] }];
+    });
+    const enough = on.marks.every(
+      ({ asked }, at) => asked.optional || (on.readings[at]?.length ?? 0) >= asked.leastPoints,
+    );
+    return enough ? { ...common, touches } : null;
+  }
+  if (!isComplete(on.marks)) return null;
+  const view = seen.view!;
+  return {
+    ...common,
+    touches: on.marks
+      .filter(isTouched)
+      .map(({ kind, points }) => ({ kind, points: inPhoto(view, points), readings: [] })),
+  };
+}
+
+/** Fewer touches fit without a check on any of them. */
+export const LEAST_AGAIN = 3;
+
+export function againBody(
+  told: Told,
+  seen: Seen,
+  on: { readonly touches: readonly AgainTouch[]; readonly restart: Restart },
+): Marks | null {
+  const how = seenBody(seen);
+  const done = on.touches.filter((one): one is AgainTouch & { at: PointMm } => one.at !== null);
+  if (!how || seen.way === "tape" || !seen.view || done.length < LEAST_AGAIN) return null;
+  const view = seen.view;
+  const { restart } = on;
+  return {
+    kind: "again",
+    ...told,
+    seen: how,
+    touches: done.map(({ design, at }) => ({ design, points: inPhoto(view, [at]), readings: [] })),
+    restart:
+      restart === null ? null : "stitch" in restart ? restart : { point: inPhoto(view, [restart.at])[0]! },
+  };
+}
+
+/** The taught hoop with most of its markers in the photo; null where none has any. */
+export function hoopInPhoto(
+  taught: Known["taughtHoops"],
+  markers: readonly { readonly id: number }[],
+): { readonly id: string; readonly seen: number; readonly of: number } | null {
+  const ids = new Set(markers.map(({ id }) => id));
+  const found = taught
+    .filter((one) => one.taught !== null)
+    .map((one) => ({
+      id: one.id,
+      seen: one.markerIds.filter((id) => ids.has(id)).length,
+      of: one.markerIds.length,
+    }))
+    .sort((one, other) => other.seen - one.seen)[0];
+  return found && found.seen > 0 ? found : null;
+}

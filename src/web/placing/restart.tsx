@@ -1,0 +1,167 @@
+import { Button } from "@mantine/core";
+import { useState } from "react";
+import { useAnswer } from "../asking";
+import { NumberField } from "../parts/form";
+import { NeedleMap } from "../parts/needle-map";
+import { ThreadChip } from "../parts/thread-chip";
+import { fromPicture } from "./geometry";
+import type { Known, Result } from "./marks";
+import { Plane } from "./plane";
+import { scaleOf, sizeOf } from "./scale";
+import { DesignOnCloth } from "./cloth-layer";
+import type { Place } from "./use-place";
+
+/** Where sewing goes on: the last good stitch by touch or number, and what is left from there. */
+export function RestartChoice({ place, result }: { readonly place: Place; readonly result: Result }) {
+  const { known, restart, setRestart } = place;
+  const [isTouching, setTouching] = useState(false);
+  const { remains } = result;
+  const begun = known.begun?.stitches ?? 0;
+  return (
+    <section className="place-restart" aria-label="Where sewing goes on">
+      <h2>Where does it go on?</h2>
+      <div className="place-acts">
+        <Button
+          size="lg"
+          variant={isTouching ? "filled" : "default"}
+          onClick={() => setTouching(!isTouching)}
+        >
+          Touch the last good stitch
+        </Button>
+        {begun > 0 && (
+          <Button size="lg" variant="default" onClick={() => setRestart({ stitch: begun })}>
+            Stitch {begun.toLocaleString("en-GB")}, as the station told
+          </Button>
+        )}
+        {restart !== null && (
+          <Button size="lg" variant="subtle" onClick={() => setRestart(null)}>
+            Sew the whole design
+          </Button>
+        )}
+      </div>
+      {isTouching && (
+        <StitchTouch
+          place={place}
+          result={result}
+          onTouched={(at) => {
+            setRestart({ at });
+            setTouching(false);
+          }}
+        />
+      )}
+      <NumberField
+        label="Last good stitch, its number"
+        usual="none: the whole is sewn"
+        max={known.design.stitches}
+        value={remains?.lastGoodStitch ?? null}
+        onChange={(stitch) =>
+          setRestart(
+            stitch === null || !(1 <= stitch) ? null : { stitch: Math.min(stitch, known.design.stitches) },
+          )
+        }
+      />
+      {remains && remains.orMeant.length > 1 && (
+        <p>
+          Several parts pass there.{" "}
+          {remains.orMeant.map((one) => (
+            <button
+              key={one.stitch}
+              type="button"
+              className="place-chip"
+              aria-pressed={one.stitch === remains.lastGoodStitch}
+              onClick={() => setRestart({ stitch: one.stitch })}
+            >
+              part {one.part + 1}, stitch {one.stitch.toLocaleString("en-GB")}
+            </button>
+          ))}
+        </p>
+      )}
+      {remains ? (
+        <Remains known={known} remains={remains} />
+      ) : (
+        <p className="quiet">The whole design is sewn.</p>
+      )}
+    </section>
+  );
+}
+
+function StitchTouch({
+  place,
+  result,
+  onTouched,
+}: {
+  readonly place: Place;
+  readonly result: Result;
+  readonly onTouched: (at: { readonly xMm: number; readonly yMm: number }) => void;
+}) {
+  const scale = scaleOf(place);
+  const [at, setAt] = useState<{ readonly x: number; readonly y: number } | null>(null);
+  const { width, height } = sizeOf(scale);
+  return (
+    <>
+      <Plane
+        picture={place.cloth?.picture ?? null}
+        width={width}
+        height={height}
+        label="Touch the last good stitch"
+        handles={at ? [{ id: "stitch", ...at, label: "The last good stitch" }] : []}
+        step={scale.pxPerMm / 5}
+        onAdd={(x, y) => {
+          if (at) return null;
+          setAt({ x, y });
+          return "stitch";
+        }}
+        onMove={(_, x, y) => setAt({ x, y })}
+      >
+        <DesignOnCloth scale={scale} design={place.known.design} drawn={null} pose={result.pose} />
+      </Plane>
+      <div className="place-acts">
+        {at ? (
+          <Button size="lg" onClick={() => onTouched(fromPicture(scale, at.x, at.y))}>
+            This is the last good stitch
+          </Button>
+        ) : (
+          <Button size="lg" variant="subtle" onClick={() => setAt({ x: width / 2, y: height / 2 })}>
+            Lay it in the middle
+          </Button>
+        )}
+      </div>
+    </>
+  );
+}
+
+/** What will be sewn, and the threads it needs in their order. */
+function Remains({
+  known,
+  remains,
+}: {
+  readonly known: Known;
+  readonly remains: NonNullable<Result["remains"]>;
+}) {
+  const threads = useAnswer("threads", "threads.list", { query: { limit: 500 } });
+  const faces = new Map((threads.data?.items ?? []).map((thread) => [thread.id, thread]));
+  const face = (id: string | null) => (id === null ? null : (faces.get(id) ?? null));
+  const used = [...new Set(remains.parts.flatMap(({ threadId }) => threadId ?? []))];
+  return (
+    <>
+      <p>
+        Goes on from stitch <b>{remains.fromStitch.toLocaleString("en-GB")}</b> with a tie-in;{" "}
+        <b>{remains.stitches.toLocaleString("en-GB")}</b> of {known.design.stitches.toLocaleString("en-GB")}{" "}
+        stitches are left, in {remains.parts.length === 1 ? "one part" : `${remains.parts.length} parts`}.
+      </p>
+      <ol className="place-remains">
+        {remains.parts.map(({ part, threadId, stitches }) => (
+          <li key={part}>
+            part {part + 1}: <ThreadChip thread={face(threadId)} /> {stitches.toLocaleString("en-GB")}{" "}
+            stitches
+          </li>
+        ))}
+      </ol>
+      <NeedleMap
+        size="small"
+        label="Threads that are still needed, in sewing order"
+        needles={used.map((id, i) => ({ number: i + 1, thread: face(id) }))}
+      />
+    </>
+  );
+}
