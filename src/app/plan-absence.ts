@@ -1,4 +1,6 @@
-import type { WithMachinesAway } from "./care";
+import type { Plan } from "#core/planning";
+import type { OrderEnd, WithMachinesAway } from "./care";
+import { underJobs, withFinishing } from "./plan-finishing";
 import type { HeldPlan } from "./plan-keeping";
 import { mergedSpans } from "./plan-marks";
 import { askedOf, begunOf, type MadeProblem } from "./plan-problem";
@@ -20,13 +22,13 @@ export function machinesAway({ current, problemOf, threads }: AbsenceAsked): Wit
     const made = held && (await problemOf(held));
     if (!held || !made || made.problem.jobs.length === 0) return null;
     const totals = async (away: readonly Away[]) => {
-      const { problem, first } = askedOf({ ...made, problem: withAway(made, away) });
+      const { problem, first, shiftS } = askedOf({ ...made, problem: withAway(made, away) });
       const plan = await threads.again(problem, {
         seconds: 0,
         seed: 1,
         wishes: { first: made.first, begun: begunOf(made, first), previous: held.solved },
       });
-      return plan.totals;
+      return { ...plan.totals, orders: ordersOf(made, withFinishing(plan), shiftS) };
     };
     const here = await totals([]);
     const lastMs = made.startsAtMs + here.finishAt * 1000;
@@ -35,6 +37,34 @@ export function machinesAway({ current, problemOf, threads }: AbsenceAsked): Wit
     for (const one of aways) away.push(one.fromMs >= lastMs ? here : await totals([one]));
     return { here, away };
   };
+}
+
+/** When each order is ready by a plan, and of each of its pieces. */
+function ordersOf(made: MadeProblem, plan: Plan, shiftS: number): Map<string, OrderEnd> {
+  const due = new Map(
+    [...underJobs(made.problem).jobs, ...underJobs(made.problem).chores].map((one) => [one.id, one.dueAt]),
+  );
+  const jobs = new Map(made.context.jobs.map((job) => [job.jobId, job]));
+  const ends = new Map<string, OrderEnd & { readonly pieces: Map<string, number> }>();
+  for (const task of plan.tasks) {
+    const job = task.job === undefined ? undefined : jobs.get(task.job);
+    if (!job || task.do !== "finish") continue;
+    const endS = task.end - shiftS;
+    const dueS = due.get(job.jobId) ?? null;
+    const known = ends.get(job.orderId);
+    const pieces = known?.pieces ?? new Map<string, number>();
+    const endMs = made.startsAtMs + endS * 1000;
+    pieces.set(job.pieceId, Math.max(pieces.get(job.pieceId) ?? 0, endMs));
+    ends.set(job.orderId, {
+      reference: job.orderReference,
+      customer: job.customer,
+      shipBy: job.shipBy,
+      readyAtMs: Math.max(known?.readyAtMs ?? 0, endMs),
+      lateMinutes: Math.max(known?.lateMinutes ?? 0, dueS === null ? 0 : Math.max(0, endS - dueS) / 60),
+      pieces,
+    });
+  }
+  return ends;
 }
 
 /** The problem with machines away besides. */

@@ -97,6 +97,32 @@ const trip = z.object({
   lateMinutes: z.number(),
   lateOrders: z.int(),
   sentence: z.string(),
+  /** Orders ready at another time because of it, those it makes latest first; of many the first of them. */
+  orders: z.array(
+    z.object({
+      orderId: id,
+      reference: z.string(),
+      customer: z.string(),
+      shipBy: calendarDate,
+      /** Pieces that are ready at another time. */
+      pieces: z.int(),
+      readyBeforeMs: atMs,
+      readyAfterMs: atMs,
+      lateBeforeMinutes: z.number(),
+      lateAfterMinutes: z.number(),
+    }),
+  ),
+  movedOrders: z.int(),
+});
+
+export const serviceTrips = z.object({
+  turnaroundDays: z.int(),
+  today: calendarDate,
+  /** Whether the open work was planned through: without a plan nothing is known of orders. */
+  isPlanned: z.boolean(),
+  proposals: z.array(
+    z.object({ trips: z.array(trip), breaksShipDates: z.boolean(), reasons: z.array(z.string()) }),
+  ),
 });
 
 export const careRows = {
@@ -130,12 +156,26 @@ export const careRows = {
       horizonDays: z.coerce.number().int().min(7).max(400).default(90),
       mostInOneTrip: z.coerce.number().int().min(1).max(6).default(2),
     }),
-    output: z.object({
-      turnaroundDays: z.int(),
-      proposals: z.array(
-        z.object({ trips: z.array(trip), breaksShipDates: z.boolean(), reasons: z.array(z.string()) }),
-      ),
+    output: serviceTrips,
+    carriage: "json",
+  }),
+  takeTrips: row({
+    method: "POST",
+    path: "/api/care/trips",
+    summary: "Takes a proposal: its machines are away on its days, all of them or none; the plan follows",
+    body: z.strictObject({
+      trips: z
+        .array(
+          z.strictObject({
+            machineIds: z.array(id).min(1).max(20),
+            leaveOn: calendarDate,
+            backOn: calendarDate,
+          }),
+        )
+        .min(1)
+        .max(20),
     }),
+    output: z.object({ machineIds: z.array(id) }),
     carriage: "json",
   }),
   careCalendar: row({

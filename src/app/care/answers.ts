@@ -26,13 +26,19 @@ import { refuseApp } from "../refusals";
 import { caredMachines, careDone, estimatedBetween, type KeptMachine, meterOf } from "./meters";
 import { careFeed } from "./feed";
 import { recordPdf } from "./record-sheet";
-import { tripsOf, type WithMachinesAway } from "./trips";
+import { takeTrips, tripsOf, type WithMachinesAway } from "./trips";
 import { careRules, keepCareRules } from "./rules";
 
 type Reader = Store["db"];
 type CareAnswers = Pick<
   Answers,
-  "careNow" | "keepCareRules" | "serviceTrips" | "careCalendar" | "machineRecord" | "machineRecordSheet"
+  | "careNow"
+  | "keepCareRules"
+  | "serviceTrips"
+  | "takeTrips"
+  | "careCalendar"
+  | "machineRecord"
+  | "machineRecordSheet"
 >;
 
 /** Seconds each machine is planned to sew from now on, by day. */
@@ -121,6 +127,7 @@ export function careAnswers(context: Context, planning: CarePlanning): CareAnswe
         withMachinesAway: planning.withMachinesAway,
       });
     },
+    takeTrips: async ({ body }, call) => ({ machineIds: await takeTrips(store, call, body.trips) }),
     careCalendar: async (_asked, call) => {
       const studio = await studioNow();
       const { machines, rules } = await careNow();

@@ -1,2 +1,2 @@
 export { careAnswers, type CarePlanning, type PlannedUse } from "./answers";
-export type { WithMachinesAway } from "./trips";
+export type { OrderEnd, WithMachinesAway } from "./trips";

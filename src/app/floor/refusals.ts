@@ -12,6 +12,11 @@ export const floorRefusals = refusals({
     title: "So many days at once are too many",
     advice: "Ask for at most 92 days.",
   },
+  "trip-backwards": {
+    status: 422,
+    title: "A machine cannot be back before it left",
+    advice: "Give the day it leaves, and a later one on which it stands in its place again.",
+  },
   "machine-unknown": {
     status: 404,
     title: "There is no such machine",

@@ -133,6 +133,7 @@ function Shown({
           />
         )}
         <UseList seconds={history.totals.seconds} uses={uses} />
+        <Untold history={history} />
         {history.waiting && <p>{history.waiting.sentence}</p>}
       </section>
       <Hands history={history} timeZone={timeZone} onDay={onDay} />
@@ -182,6 +183,20 @@ const machineWeek = (history: History): WeekRow[] =>
     name,
     days: history.days.map((day) => day.machines.find((one) => one.machineId === id)?.seconds ?? null),
   }));
+
+/** What no station told of has no place in the picture: how much that is. */
+function Untold({ history }: { readonly history: History }) {
+  const untold = history.runs.filter((run) => run.estimated);
+  if (untold.length === 0) return null;
+  const sewedS = untold.reduce((sum, run) => sum + run.sewedS, 0);
+  return (
+    <p className="quiet">
+      {untold.length === 1 ? "One run was" : `${untold.length} runs were`} only moved on{" "}
+      {untold.length === 1 ? "its piece’s page" : "their pieces’ pages"}: about {minutesWords(sewedS)} of
+      sewing, which nobody told the time of, so that the picture lacks it.
+    </p>
+  );
+}
 
 const number = new Intl.NumberFormat("en-GB");
 
@@ -236,7 +251,7 @@ function Runs({ history, timeZone }: { readonly history: History; readonly timeZ
                     {run.title}
                   </Link>
                   {run.stage === "spoiled" && <b> spoiled</b>}
-                  {run.estimated && <span className="quiet"> by its page, estimated</span>}
+                  {run.estimated && <span className="quiet"> moved on its page</span>}
                 </td>
                 <td>{machine.get(run.machineId ?? "") ?? "–"}</td>
                 <td>
@@ -244,15 +259,27 @@ function Runs({ history, timeZone }: { readonly history: History; readonly timeZ
                     ? "not planned"
                     : `${at(run.plannedStartMs)} – ${at(run.plannedEndMs)}`}
                 </td>
-                <td>{`${at(run.startedAtMs)} – ${at(run.endedAtMs)}`}</td>
+                <td>
+                  {run.estimated
+                    ? `by ${at(run.endedAtMs)}`
+                    : `${at(run.startedAtMs)} – ${at(run.endedAtMs)}`}
+                </td>
                 <td>
                   {run.plannedEndMs === null || run.endedAtMs === null
                     ? "–"
                     : offWords(run.endedAtMs - run.plannedEndMs)}
                 </td>
                 <td>
-                  {minutesWords(run.sewedS)}{" "}
-                  <span className="quiet">of {minutesWords(run.expectedS)} expected</span>
+                  {run.estimated ? (
+                    <>
+                      <span className="quiet">about</span> {minutesWords(run.sewedS)}
+                    </>
+                  ) : (
+                    <>
+                      {minutesWords(run.sewedS)}{" "}
+                      <span className="quiet">of {minutesWords(run.expectedS)} expected</span>
+                    </>
+                  )}
                 </td>
               </tr>
             ))}

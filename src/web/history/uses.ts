@@ -71,9 +71,15 @@ export function minutesWords(seconds: number): string {
 export const share = (part: number, whole: number): string =>
   whole <= 0 ? "–" : `${Math.round((100 * part) / whole)} %`;
 
-/** "12 min late", "on time", "4 min early". */
+/** "12 min later", "as planned", "4 min sooner", "2 days sooner". */
 export function offWords(ms: number): string {
   const minutes = Math.round(ms / 60_000);
   if (minutes === 0) return "as planned";
-  return `${Math.abs(minutes)} min ${minutes > 0 ? "later" : "sooner"}`;
+  return `${offLength(Math.abs(minutes))} ${minutes > 0 ? "later" : "sooner"}`;
+}
+
+function offLength(minutes: number): string {
+  if (minutes < 120) return `${minutes} min`;
+  if (minutes < 36 * 60) return `${Math.round(minutes / 60)} h`;
+  return `${Math.round(minutes / 1440)} days`;
 }

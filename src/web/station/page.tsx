@@ -7,6 +7,7 @@ import { addressOf } from "../client";
 import { Empty, TroubleSheet, Waiting } from "../parts/states";
 import { clockOf } from "../today/day";
 import { threadAct } from "./acts";
+import { NeedleQuestion } from "./needle-question";
 import { type BarNeedle, NeedleBar } from "./needles";
 import { useHere, WhoIsHere } from "./here";
 import { Around, PieceSheet, TopHem } from "./piece-sheet";
@@ -338,6 +339,17 @@ function Asked({
       return <AwayQuestion floor={floor} onClose={onClose} />;
     case "lately":
       return <LatelySheet floor={floor} mine={(event) => isOf(floor, machineId, event)} onClose={onClose} />;
+    case "needle": {
+      const number = day.step.do === "mend" ? day.step.needle : (day.chore?.needle ?? null);
+      const known = floor.answer.machines
+        .find((one) => one.id === machineId)
+        ?.needles.find((one) => one.number === number);
+      if (!known) return null;
+      const why = day.step.do === "mend" && day.step.why === "needle" ? "struck" : "worn";
+      return (
+        <NeedleQuestion {...{ machineId, known, why, onClose }} needle={known.number} onTell={floor.told} />
+      );
+    }
     case "scan":
       return <ScanQuestion {...of} found={question.found} onAnyway={onAnyway} />;
   }

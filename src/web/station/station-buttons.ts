@@ -6,7 +6,7 @@ import type { Draft, Floor } from "./use-floor";
 
 /** What a station's buttons ask before they tell. */
 export type Question =
-  | { readonly ask: "stop" | "spoiled" | "later" | "down" | "thread" | "away" | "lately" }
+  | { readonly ask: "stop" | "spoiled" | "later" | "down" | "thread" | "away" | "lately" | "needle" }
   | { readonly ask: "scan"; readonly found: Scanned };
 
 /** The sentence of a station: of its step, or that its turn comes later. */
@@ -65,11 +65,19 @@ export function buttonsOf({
   const tell = (one: { readonly draft: Draft; readonly told: string }) => floor.told(one.draft, one.told);
   if (step.do === "hoop" && step.waits) return [...hoopButtons(step, floor, tell), later];
   const main: PageButton[] = act ? [{ words: act.words, key: "Enter", press: () => tell(act) }] : [];
+  const size: PageButton = { words: "Another size …", key: "Z", press: () => ask("needle") };
+  if (step.do === "care" && typeof day.chore?.needle === "number") return [...main, size];
   if (!job) return main;
   if (step.do === "sewing" && step.nextStop !== null)
     return [...main, { words: "Done", key: "D", press: () => tell(doneAct(machineId, job)) }, stop];
   if (step.do === "sewing") return [...main, stop];
-  if (step.do === "mend") return [...main, ...needleButton(step, machineId, floor), spoiled];
+  if (step.do === "mend")
+    return [
+      ...main,
+      ...needleButton(step, machineId, floor),
+      ...(step.needle !== null && step.why !== "bobbin" ? [size] : []),
+      spoiled,
+    ];
   return [...main, later];
 }
 

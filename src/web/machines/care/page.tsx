@@ -5,6 +5,7 @@ import { useState } from "react";
 import { useAnswer } from "../../asking";
 import { saveFile } from "../../parts/save-file";
 import { Empty, TroubleSheet, Waiting } from "../../parts/states";
+import { NeedleQuestion } from "../../station/needle-question";
 import { useTellFloor } from "./tell";
 import { CareRules } from "./rules";
 import { ServiceLine } from "./service-line";
@@ -87,6 +88,14 @@ function MachineCare({ machine, rules }: { readonly machine: Machine; readonly r
       </ul>
       {machine.needles.length > 0 && <Needles machine={machine} />}
       {machine.service && <ServiceLine service={machine.service} />}
+      {machine.meter.estimatedPieces > 0 && (
+        <p className="quiet">
+          {hoursWords(machine.meter.estimatedHours)} of these are estimated: no station told of{" "}
+          {machine.meter.estimatedPieces === 1 ? "one run" : `${machine.meter.estimatedPieces} runs`}, which{" "}
+          {machine.meter.estimatedPieces === 1 ? "counts" : "count"} with the time expected. Reading the meter
+          puts it right.
+        </p>
+      )}
       {machine.meter.differences.length > 1 && (
         <p className="quiet">{machine.meter.differences.at(-1)!.sentence}</p>
       )}
@@ -149,12 +158,13 @@ function RuleLine({
 const whys = [
   { why: "worn", words: "Worn: its hours are up" },
   { why: "struck", words: "Struck, bent or broken" },
-  { why: "other-size", words: "Another size or point" },
+  { why: "other-size", words: "Another size or point …" },
   { why: "other", words: "Another reason" },
 ] as const;
 
 function Needles({ machine }: { readonly machine: Machine }) {
   const { tell } = useTellFloor("Needle change noted.");
+  const [sized, setSized] = useState<Machine["needles"][number] | null>(null);
   const standings = new Map(
     machine.standings.flatMap((one) => (one.needle === null ? [] : [[one.needle, one] as const])),
   );
@@ -194,6 +204,7 @@ function Needles({ machine }: { readonly machine: Machine }) {
                     className="floor-item"
                     onClick={
                       () =>
+                      why === "other-size" ? setSized(needle) :
                       tell({ kind: "needle-changed", machineId: machine.machineId, needle: needle.number, why, sizeNm: null, point: null }) // prettier-ignore
                     }
                   >
@@ -205,6 +216,16 @@ function Needles({ machine }: { readonly machine: Machine }) {
           );
         })}
       </div>
+      {sized && (
+        <NeedleQuestion
+          machineId={machine.machineId}
+          needle={sized.number}
+          known={sized}
+          why="other-size"
+          onTell={(draft) => tell(draft)}
+          onClose={() => setSized(null)}
+        />
+      )}
       {warned.map((needle) => (
         <p key={needle.number} className="care-warning">
           {needle.warning}

@@ -1,11 +1,13 @@
 import type { shapes } from "#contract";
 import { Button, NumberInput } from "@mantine/core";
-import { useState } from "react";
-import { useAnswer } from "../../asking";
+import { useMemo, useState } from "react";
+import { useAnswer, useChange } from "../../asking";
 import { TroubleSheet, Waiting } from "../../parts/states";
+import { TripWeek } from "./trip-week";
 
 /** When to take which machine to its service: asked for by a press, since each proposal is weighed by a plan. */
 export function Trips({ machines }: { readonly machines: readonly shapes.CareOfMachine[] }) {
+  const names = useMemo(() => new Map(machines.map((one) => [one.machineId, one.name])), [machines]);
   const [travelHours, setTravelHours] = useState(2);
   const [asked, setAsked] = useState<number | null>(null);
   const trips = useAnswer(
@@ -14,6 +16,13 @@ export function Trips({ machines }: { readonly machines: readonly shapes.CareOfM
     { query: { travelHours: asked ?? 0 } },
     { enabled: asked !== null },
   );
+  const studio = useAnswer("studio", "readStudio", {});
+  const timeZone = studio.data?.timeZone ?? "UTC";
+  const take = useChange("takeTrips", {
+    lists: ["machines", "care", "plan"],
+    done: ({ machineIds }) =>
+      `${machineIds.map((id) => names.get(id) ?? "A machine").join(" and ")}: laid into the week. The plan follows.`,
+  });
   return (
     <section className="sheet care-trips">
       <h2>The trip to service</h2>
@@ -48,6 +57,9 @@ export function Trips({ machines }: { readonly machines: readonly shapes.CareOfM
       )}
       {trips.isError && <TroubleSheet trouble={trips.error} onAgain={() => void trips.refetch()} />}
       {asked !== null && trips.isLoading && <Waiting words="Planning the work with machines away" />}
+      {trips.data?.isPlanned === false && trips.data.proposals.length > 0 && (
+        <p className="quiet">There is no plan of the open work: what a trip does to orders is not known.</p>
+      )}
       {trips.data && trips.data.proposals.length === 0 && (
         <p>
           No service falls due within 90 days
@@ -63,11 +75,33 @@ export function Trips({ machines }: { readonly machines: readonly shapes.CareOfM
               <b>{trip.sentence}</b>
             </p>
           ))}
+          <TripWeek trips={proposal.trips} names={names} today={trips.data.today} timeZone={timeZone} />
           <ul>
             {proposal.reasons.map((reason) => (
               <li key={reason}>{reason}</li>
             ))}
           </ul>
+          <Button
+            size="md"
+            variant={at === 0 ? "filled" : "default"}
+            loading={take.isPending}
+            onClick={() =>
+              take.mutate(
+                {
+                  body: {
+                    trips: proposal.trips.map(({ machineIds, leaveOn, backOn }) => ({
+                      machineIds: [...machineIds],
+                      leaveOn,
+                      backOn,
+                    })),
+                  },
+                },
+                { onSuccess: () => setAsked(null) },
+              )
+            }
+          >
+            Take it
+          </Button>
         </article>
       ))}
     </section>

@@ -16,3 +16,7 @@ export function timeWords(seconds: number): string {
 }
 
 export const stateWords = { fine: "fine", soon: "soon", due: "due now", overdue: "overdue" } as const;
+
+/** A studio's moment in words: "Tue 1 Dec 14:10". */
+export const dayTime = (atMs: number, timeZone: string): string =>
+  new Intl.DateTimeFormat("en-GB", { timeZone, weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit", hourCycle: "h23" }).format(atMs).replace(/,/g, ""); // prettier-ignore
