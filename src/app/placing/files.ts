@@ -57,25 +57,25 @@ export async function placedFiles(
 
 function fileFor(
   stitches: Stitches,
-  { row, body }: PlacingInForce,
+  placing: PlacingInForce,
   machine: Kept<shapes.MachineBody> | undefined,
 ): PlacedFile {
-  const { remains, pose, ways } = body.result;
-  const second = remains === null ? "" : `, second run from stitch ${remains.fromStitch}`;
   const room =
     machine &&
     roomIn(stitches, { widthMm: machine.fieldWidthMm, heightMm: machine.fieldHeightMm, marginMm: 0 });
-  if (room && leastRoomMm(room) < 0 && row.machine_id !== machine.id)
-    return { stitches: null, words: `placed for another machine${second}: place it again for this one` };
-  if (body.give === "file") return { stitches, words: `placed: turned ${signed(pose.deg, 1)}°${second}` };
-  const enter = ways.find((way) => way.give === "enter")?.enter;
-  return {
-    stitches,
-    words:
-      body.give === "enter" && enter
-        ? `enter ${signed(enter.angleDeg, 1)}°, x ${signed(enter.shiftXMm, 1)} mm, y ${signed(enter.shiftYMm, 1)} mm${second}`
-        : `turned ${signed(pose.deg, 1)}°, start set by the laser cross${second}`,
-  };
+  if (room && leastRoomMm(room) < 0 && placing.row.machine_id !== machine.id)
+    return { stitches: null, words: "placed for another machine: place it again for this one" };
+  return { stitches, words: placedWords(placing) };
+}
+
+/** What a placing asks of whoever stands at the machine, in words. */
+export function placedWords({ body: { give, result } }: PlacingInForce): string {
+  const { remains, pose, ways } = result;
+  const second = remains === null ? "" : `, second run from stitch ${remains.fromStitch}`;
+  if (give === "file") return `placed: turned ${signed(pose.deg, 1)}°${second}`;
+  if (give === "laser") return `turned ${signed(pose.deg, 1)}°, start set by the laser cross${second}`;
+  const { angleDeg, shiftXMm, shiftYMm } = ways.find((way) => way.give === "enter")!.enter!;
+  return `enter ${signed(angleDeg, 1)}°, x ${signed(shiftXMm, 1)} mm, y ${signed(shiftYMm, 1)} mm${second}`;
 }
 
 const signed = (value: number, digits: number): string =>

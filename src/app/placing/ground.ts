@@ -33,7 +33,12 @@ export interface RunGround {
   readonly hoop: Hoop | null;
   readonly rule: RuleOfPlacement;
   /** What the floor has told of the run so far; null while nothing. */
-  readonly begun: { readonly stage: string; readonly stitches: number; readonly sewedMs: number } | null;
+  readonly begun: {
+    readonly stage: string;
+    readonly stitches: number;
+    readonly sewedMs: number;
+    readonly hoopedAtMs: number | null;
+  } | null;
 }
 
 /**
@@ -103,7 +108,9 @@ async function begunOf(db: Reader, jobId: string): Promise<RunGround["begun"]> {
     .select(["stage", "stitches", "run"])
     .where("job_id", "=", jobId)
     .executeTakeFirst();
-  return row ? { stage: row.stage, stitches: row.stitches, sewedMs: runOfRow(row).sewedMs } : null;
+  if (!row) return null;
+  const { sewedMs, hoopedAtMs } = runOfRow(row);
+  return { stage: row.stage, stitches: row.stitches, sewedMs, hoopedAtMs };
 }
 
 export interface MachineGround {

@@ -3,7 +3,8 @@ import type { PlacingTable, Store } from "#store";
 import type { Answers, Context } from "../context";
 import { allOf } from "../records";
 import { groundOf, machinesOf, type RunGround } from "./ground";
-import { standingsOfRun } from "./in-force";
+import { placedWords } from "./files";
+import { placingsInForce, standingsOfRun } from "./in-force";
 import { findablePoints } from "#core/placing";
 import { keepsPhotos } from "./photos";
 import { bodyOfPlacing, phoneOf, type Placing, taughtHoopOf } from "./records";
@@ -27,9 +28,34 @@ export const cautionsFor = ({ hoop, product }: Pick<RunGround, "hoop" | "product
 export function knownAnswers(
   context: Context,
   plannedOn: (jobId: string) => Promise<string | null>,
-): Pick<Answers, "knownForPlacing"> {
+): Pick<Answers, "knownForPlacing" | "placedRuns"> {
   const { db } = context.store;
   return {
+    placedRuns: async () => {
+      const rows = await db
+        .selectFrom("placings")
+        .innerJoin("jobs", "jobs.id", "placings.job_id")
+        .select("placings.job_id")
+        .distinct()
+        .where("jobs.sewn", "=", 0)
+        .where("placings.state", "=", "kept")
+        .execute();
+      const inForce = await placingsInForce(
+        db,
+        rows.map((row) => row.job_id),
+      );
+      return {
+        items: [...inForce.values()].map((placing) => ({
+          jobId: placing.row.job_id,
+          pieceId: placing.row.piece_id,
+          placingId: placing.row.id,
+          machineId: placing.row.machine_id,
+          give: placing.body.give,
+          kind: placing.row.kind as Placing["kind"],
+          words: placedWords(placing),
+        })),
+      };
+    },
     knownForPlacing: async ({ params }) => {
       const ground = await groundOf(context, params.id);
       const [machines, planned, taught, phones, people, placings, photos, threads] = await Promise.all([

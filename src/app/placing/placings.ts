@@ -222,7 +222,7 @@ function rowOf({ id, atMs, ground, marks, body, state }: RowAsked): PlacingTable
     person_id: marks.personId,
     phone_id: marks.seen.way === "tape" ? null : marks.seen.phoneId,
     design_version_id: ground.versionId,
-    hooped_at_ms: null,
+    hooped_at_ms: begun?.hoopedAtMs ?? null,
     sewed_ms: begun?.sewedMs ?? 0,
     angle_rad: (cloth.deg * Math.PI) / 180,
     shift_x_mm: cloth.xMm,

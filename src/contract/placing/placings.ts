@@ -341,6 +341,27 @@ export const placingRows = {
     output: knownForPlacing,
     carriage: "json",
   }),
+  placedRuns: row({
+    method: "GET",
+    path: "/api/placing/runs",
+    summary:
+      "Runs still to be sewn whose placing is in force, for stations and lists: which, and what is to be done there",
+    output: z.object({
+      items: z.array(
+        z.object({
+          jobId: id,
+          pieceId: id,
+          placingId: id,
+          machineId: id,
+          give: z.enum(["file", "enter", "laser"]),
+          kind: z.enum(["first", "again"]),
+          /** "placed: turned +2.0°", "enter …", "second run from stitch …". */
+          words: z.string(),
+        }),
+      ),
+    }),
+    carriage: "json",
+  }),
   previewPlacing: row({
     method: "POST",
     path: "/api/jobs/:id/placing/preview",
@@ -383,9 +404,10 @@ export const placingRows = {
   placingPhoto: row({
     method: "GET",
     path: "/api/placings/:id/photo.jpg",
-    summary: "The small photo of a placing",
+    summary: "The small photo of a placing; shown at the studio's own computer only",
     carriage: "bytes",
     mediaType: "image/jpeg",
+    onlyHere: true,
   }),
   keepPlacingPhoto: row({
     method: "PUT",

@@ -62,6 +62,7 @@ export const teachingRows = {
     summary: "Deletes every kept photo for good; placings keep their numbers",
     output: z.object({ deleted: z.int() }),
     carriage: "json",
+    onlyHere: true,
   }),
   listPhones: row({
     method: "GET",
