@@ -126,7 +126,7 @@ it("closed bodies and absurd numbers are refused by name", async () => {
     photos: [{ photo: { widthPx: 4000, heightPx: 3000 }, markers: [] }],
   };
   expect((await studio.send("POST", "/api/placing/phones/ph_none/lens", { body: slanted })).statusCode).toBe(
-    400,
+    422,
   );
 });
 
