@@ -242,7 +242,7 @@ async function lead(orders: LeaderOrders): Promise<void> {
     else {
       const { problem, plan, options } = orders;
       const explanation = explainPlan(problem, plan, options);
-      const careful = carefulTotals(problem);
+      const careful = carefulTotals(problem, options.running);
       tell({ explained: { explanation, careful, bounds: planBounds(problem, plan) }, last: true });
     }
   } catch (reason) {

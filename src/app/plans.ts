@@ -325,7 +325,8 @@ export function createPlanning(context: Context, options: { threads: number }): 
       return;
     }
     const reasons = stopping.abort.signal.aborted ? null : await explained(found);
-    const careful = reasons?.careful ?? carefulTotals(found.asked.problem);
+    const { running } = namesOf(found.made.context, found.made.floor);
+    const careful = reasons?.careful ?? carefulTotals(found.asked.problem, running);
     const planId = await keep(
       asked,
       found,

@@ -21,14 +21,15 @@ export function carefulPerson(problem: Problem): Plan {
   };
 }
 
-/** The totals of that plan alone, for nothing need be proven about it. */
-export const carefulTotals = (problem: Problem): PlanTotals => careful(problem).built.totals;
+/** The totals of that plan alone, for nothing need be proven about it; jobs begun go on before all else. */
+export const carefulTotals = (problem: Problem, begun: readonly string[] = []): PlanTotals =>
+  careful(problem, begun).built.totals;
 
-function careful(problem: Problem) {
+function careful(problem: Problem, begun: readonly string[] = []) {
   const compiled = compile(problem);
   const decoder = createDecoder(compiled);
   decoder.rule = "least-recently-used";
-  return { compiled, decoder, built: buildPlan(decoder, carefulCandidate(decoder)) };
+  return { compiled, decoder, built: buildPlan(decoder, carefulCandidate(decoder, begun)) };
 }
 
 export interface PlanDescription {

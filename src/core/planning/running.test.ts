@@ -1,6 +1,7 @@
 import { expect, it } from "vitest";
 import { seededChance } from "#core/base";
 import {
+  carefulTotals,
   checkPlan,
   movedJobs,
   type Plan,
@@ -32,6 +33,19 @@ const day = (more: Partial<Problem> = {}): Problem =>
     ),
     ...more,
   });
+
+it("lets what sews go on when the day is worked off as it came", () => {
+  const sewing: RunningPiece = { job: "c", machine: "m1", hoop: "round/3", sewnParts: 3, stretchEndsAt: 700 };
+  const start = day({ cost: { perLateMinute: 1, perThreading: 1, perMidStop: 1, perFinishMinute: 1 } });
+  const [a, b, c, ...others] = start.jobs;
+  // All others are due sooner than the piece that sews, and late as it is.
+  const jobs = [a!, b!, ...others].map((one) => ({ ...one, dueAt: 0, weight: 0 }));
+  const { problem, first } = problemWhileRunning({ ...start, jobs: [...jobs, { ...c!, dueAt: 1000 }] }, [
+    sewing,
+  ]);
+  expect(carefulTotals(problem, first).cost).toBeLessThan(carefulTotals(problem).cost);
+  expect(carefulTotals(problem, first).lateJobs).toBe(carefulTotals(problem).lateJobs - 1);
+});
 
 it("lets what sews go on to its end and plans the rest of its run", () => {
   const running: RunningPiece[] = [

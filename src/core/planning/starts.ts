@@ -6,11 +6,18 @@ import type { Plan } from "./problem";
 /**
  * The plan a careful person makes: earliest due first, each on the machine where it is finished first, the needle
  * that has lain unused longest re-threaded. Set the decoder's rule to "least-recently-used" to see it as they would.
+ * Jobs `begun` are on their machines already and go on before all else.
  */
-export function carefulCandidate(decoder: Decoder): Candidate {
+export function carefulCandidate(decoder: Decoder, begun: readonly string[] = []): Candidate {
   const { compiled } = decoder;
+  const isBegun = new Set(begun);
+  const waits = Uint8Array.from(compiled.problem.jobs, (job) => (isBegun.has(job.id) ? 0 : 1));
   const byDue = [...compiled.doable].sort(
-    (a, b) => compiled.due[a]! - compiled.due[b]! || compiled.release[a]! - compiled.release[b]! || a - b,
+    (a, b) =>
+      (waits[a] ?? 1) - (waits[b] ?? 1) ||
+      compiled.due[a]! - compiled.due[b]! ||
+      compiled.release[a]! - compiled.release[b]! ||
+      a - b,
   );
   const whole = newCandidate(compiled, byDue);
   whole.patience.fill(compiled.machines);
