@@ -2,7 +2,7 @@ import { unzipSync } from "fflate";
 import { encode } from "jpeg-js";
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from "vitest";
 import { recountFloor } from "#app";
-import type { Answer } from "#contract";
+import type { Answer, Bytes } from "#contract";
 import { type Chance, Refusal, seededChance } from "#core/base";
 import { type DesignPose, type PointMm, posed } from "#core/placing";
 import { readMachineFile, STITCH, type Stitches } from "#core/stitch";
@@ -79,6 +79,9 @@ describe.each(["sqlite", "postgres"] as const)("a studio that places by phone, o
   afterEach(() => book.program.close());
 
   const ask: OrderBook["program"]["ask"] = (name, asked, call) => book.program.ask(name, asked, call);
+  type OfBytes = "machineDay" | "placedFile" | "designFile" | "placingPhoto";
+  const bytesOf = async (name: OfBytes, asked: Parameters<typeof ask>[1]): Promise<Uint8Array> =>
+    ((await ask(name, asked)) as unknown as Bytes).bytes;
   const RULE = {
     rule: "chest",
     side: "wearer's left",
@@ -151,7 +154,7 @@ describe.each(["sqlite", "postgres"] as const)("a studio that places by phone, o
     return posed({ xMm: pose.xMm, yMm: pose.yMm, angleRad: (pose.deg * Math.PI) / 180 }, middle);
   };
   const bundled = async () => {
-    const { bytes } = await ask("machineDay", { query: { machine: book.machine } });
+    const bytes = await bytesOf("machineDay", { query: { machine: book.machine } });
     const entries = unzipSync(bytes);
     const name = Object.keys(entries).find((one) => one.endsWith(".DST"))!;
     return {
@@ -163,12 +166,11 @@ describe.each(["sqlite", "postgres"] as const)("a studio that places by phone, o
   const planned = async () => {
     await ask("people.create", { body: personBody() });
     await ask("makePlan", { body: { seconds: 0.2 } });
-    for (let tries = 0; tries < 400; tries++) {
-      const { run } = await ask("planningRun");
-      if (run?.state !== undefined && run.state !== "running") return;
-      if ((await ask("planningRun")).state !== "running") return;
+    await solved();
+  };
+  const solved = async () => {
+    for (let tries = 0; tries < 400 && (await ask("planningRun")).state === "running"; tries++)
       await new Promise((resolve) => setTimeout(resolve, 25));
-    }
   };
 
   it("knows its lens and its hoop after they were taught, with how well", async () => {
@@ -234,8 +236,8 @@ describe.each(["sqlite", "postgres"] as const)("a studio that places by phone, o
       expect(Math.abs(punctures(after.stitches)[i]![0] - 10 * wanted.xMm)).toBeLessThanOrEqual(0.5 + 1e-6);
       expect(Math.abs(punctures(after.stitches)[i]![1] - 10 * wanted.yMm)).toBeLessThanOrEqual(0.5 + 1e-6);
     });
-    const own = await ask("placedFile", { params: { id: placing.id } });
-    expect(punctures(readMachineFile(own.bytes).stitches)).toEqual(punctures(after.stitches));
+    const own = await bytesOf("placedFile", { params: { id: placing.id } });
+    expect(punctures(readMachineFile(own).stitches)).toEqual(punctures(after.stitches));
 
     // The hooping may be told after the placing; a second one takes the piece out of the hoop it was placed in.
     const tell = (id: string, more: Record<string, unknown>) =>
@@ -470,7 +472,7 @@ describe.each(["sqlite", "postgres"] as const)("a studio that places by phone, o
       await begunAndStopped();
       const whole = (await ask("knownForPlacing", { params: { id: job } })).design;
       const { stitches: all } = readMachineFile(
-        (await ask("designFile", { params: { id: whole.versionId } })).bytes,
+        await bytesOf("designFile", { params: { id: whole.versionId } }),
       );
       const firstParts = whole.parts[0]!.stitches;
       const good = firstParts + Math.floor(whole.parts[1]!.stitches / 2);
@@ -484,8 +486,7 @@ describe.each(["sqlite", "postgres"] as const)("a studio that places by phone, o
       expect(remains!.parts.map((one) => one.part)).toEqual(whole.parts.slice(1).map((_, i) => i + 1));
 
       await ask("makePlan", { body: { seconds: 0.2 } });
-      for (let tries = 0; tries < 400 && (await ask("planningRun")).state === "running"; tries++)
-        await new Promise((resolve) => setTimeout(resolve, 25));
+      await solved();
       const { plan } = await ask("currentPlan");
       const plannedJob = plan!.jobs.find((one) => one.jobId === job)!;
       expect(plannedJob.placement).toContain(`second run from stitch ${remains!.fromStitch}`);
@@ -534,7 +535,7 @@ describe.each(["sqlite", "postgres"] as const)("a studio that places by phone, o
     it("a touched last stitch is the nearest of the design, and a stitch that is not there is refused", async () => {
       const whole = (await ask("knownForPlacing", { params: { id: job } })).design;
       const { stitches: all } = readMachineFile(
-        (await ask("designFile", { params: { id: whole.versionId } })).bytes,
+        await bytesOf("designFile", { params: { id: whole.versionId } }),
       );
       const [x, y] = punctures(all)[40]!;
       const result = await ask("previewPlacing", {
@@ -578,8 +579,8 @@ describe.each(["sqlite", "postgres"] as const)("a studio that places by phone, o
     ]);
     const put = (bytes: Uint8Array) => ask("keepPlacingPhoto", { params: { id: placing.id }, body: bytes });
     expect((await put(noted)).photo).toMatchObject({ widthPx: 640, heightPx: 480 });
-    const kept = await ask("placingPhoto", { params: { id: placing.id } });
-    expect(new TextDecoder("latin1").decode(kept.bytes)).not.toContain("GPS");
+    const kept = await bytesOf("placingPhoto", { params: { id: placing.id } });
+    expect(new TextDecoder("latin1").decode(kept)).not.toContain("GPS");
     expect((await ask("placingSettings")).kept).toBe(1);
 
     const large = encode({ width: 1600, height: 40, data: new Uint8Array(1600 * 40 * 4) }, 50).data;
@@ -598,7 +599,7 @@ describe.each(["sqlite", "postgres"] as const)("a studio that places by phone, o
       "placing-photo-unknown",
     );
     const { createHash } = await import("node:crypto");
-    const hash = createHash("sha256").update(kept.bytes).digest("hex");
+    const hash = createHash("sha256").update(kept).digest("hex");
     await expect(book.program.context.store.files.get(hash)).rejects.toThrow(
       /not (there|in the data folder)/,
     );

@@ -4,6 +4,7 @@ import { tmpdir } from "node:os";
 import path from "node:path";
 import { type PDFiumDocument, PDFiumLibrary } from "@hyzyla/pdfium";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import type { Bytes } from "#contract";
 import { gridSheet, MARKER_CELLS, MARKER_COUNT, markerCells, SHEET_FIRST_ID } from "#core/placing";
 import { type OrderBook, orderBook } from "#test/order-book";
 
@@ -24,6 +25,11 @@ afterAll(async () => {
   await book.program.close();
   pdfium.destroy();
 });
+
+const bytesOf = async (
+  name: "gridSheet" | "hoopMarkers",
+  asked: Parameters<OrderBook["program"]["ask"]>[1],
+): Promise<Uint8Array> => ((await book.program.ask(name, asked)) as unknown as Bytes).bytes;
 
 const DPI = 300;
 /** A ruler is as long between the middles of its end ticks; the ink reaches half a hairline of 0.2 mm further at each end. */
@@ -112,7 +118,7 @@ describe.each(["A4", "Letter"] as const)("the grid sheet on %s", (paper) => {
   });
 
   test("is as large as the paper, and its rulers as long as they say", async () => {
-    const { bytes } = await book.program.ask("gridSheet", { query: { paper } });
+    const bytes = await bytesOf("gridSheet", { query: { paper } });
     for (const [, page] of await pagesOf(bytes)) {
       expect(Math.abs(page.mmPerPx * page.width - PAPERS[paper][0])).toBeLessThan(0.15);
       expect(Math.abs(page.mmPerPx * page.height - PAPERS[paper][1])).toBeLessThan(0.25);
@@ -125,7 +131,7 @@ describe.each(["A4", "Letter"] as const)("the grid sheet on %s", (paper) => {
   });
 
   test("has every marker where the geometry says, cell by cell, to a tenth of a millimetre", async () => {
-    const { bytes } = await book.program.ask("gridSheet", { query: { paper } });
+    const bytes = await bytesOf("gridSheet", { query: { paper } });
     for (const [by, page] of await pagesOf(bytes)) {
       const pixel = 1 / page.mmPerPx;
       for (const marker of grid.markers) {
@@ -156,7 +162,7 @@ describe.each(["A4", "Letter"] as const)("the grid sheet on %s", (paper) => {
 
 describe("a hoop's markers", () => {
   test("are printed at true scale with a ruler of 100 mm, each with its number and where it goes", async () => {
-    const { bytes } = await book.program.ask("hoopMarkers", { params: { id: hoop } });
+    const bytes = await bytesOf("hoopMarkers", { params: { id: hoop } });
     for (const [, page] of await pagesOf(bytes)) {
       expect(Math.abs(page.mmPerPx * longestLine(page, "across") - HAIRLINE_MM - 100)).toBeLessThan(0.1);
     }
@@ -175,7 +181,7 @@ describe("a hoop's markers", () => {
   });
 
   test("come on the studio's own paper, and an unknown hoop has none", async () => {
-    const { bytes } = await book.program.ask("hoopMarkers", {
+    const bytes = await bytesOf("hoopMarkers", {
       params: { id: hoop },
       query: { paper: "Letter" },
     });
