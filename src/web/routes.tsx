@@ -8,6 +8,7 @@ import {
 } from "@tanstack/react-router";
 import { NotLetIn } from "./pairing/not-let-in";
 import { PageMissing, PageTrouble } from "./parts/page-trouble";
+import { isPlacing, PlaceFrame } from "./placing/frame";
 import { Shell } from "./shell";
 import { FloorFrame, isFloor } from "./station/frame";
 
@@ -18,7 +19,7 @@ function Frame() {
   return (
     <>
       <NotLetIn />
-      {isFloor(pathname) ? <FloorFrame /> : <Shell />}
+      {isFloor(pathname) ? <FloorFrame /> : isPlacing(pathname) ? <PlaceFrame /> : <Shell />}
     </>
   );
 }

@@ -1,10 +1,10 @@
 import type { PointMm } from "#core/placing";
 import { Button } from "@mantine/core";
-import { useState } from "react";
+import { useMemo, useState } from "react";
 import { Waiting } from "../parts/states";
 import { DesignImage } from "../pieces/run-sheet";
 import { LEAST_AGAIN } from "./body";
-import { Arrow, DesignOnCloth, FieldLines } from "./cloth-layer";
+import { Arrow, DesignOutline, FieldLines, threadOn } from "./cloth-layer";
 import { fromPicture, toPicture } from "./geometry";
 import { type Known, missArrow, type Result } from "./marks";
 import { type Handle, Plane } from "./plane";
@@ -49,11 +49,23 @@ function Touching({ place, cloth }: { readonly place: Place; readonly cloth: Non
   const set = (at: PointMm | null) =>
     setTouches((all) => all.map((each, i) => (i === chosen ? { ...each, at } : each)));
   const done = touches.filter((each) => each.at !== null).length;
+  const pose = answer.result?.pose ?? null;
+  const laid = useMemo(
+    () => (pose ? threadOn(cloth, drawn, pose).map((each) => ({ ...each, opacity: 0.55 })) : []),
+    [cloth, drawn, pose],
+  );
   const misses = missesOf(answer.result, touches);
   const wrong = misses.find((miss) => miss.wrong);
   const next = touches.findIndex((each, i) => i !== chosen && each.at === null);
   const handles: Handle[] = one?.at
-    ? [{ id: "0", ...toPicture(cloth, one.at), label: `Place ${chosen + 1} of the design` }]
+    ? [
+        {
+          id: "0",
+          ...toPicture(cloth, one.at),
+          label: `Place ${chosen + 1} of the design`,
+          sign: String(chosen + 1),
+        },
+      ]
     : [];
   const { width, height } = sizeOf(cloth);
   if (!one)
@@ -72,6 +84,7 @@ function Touching({ place, cloth }: { readonly place: Place; readonly cloth: Non
         <div className="place-twin">
           <DesignPlace design={known.design} at={one.design} number={chosen + 1} />
           <Plane
+            laid={laid}
             picture={cloth.picture}
             width={width}
             height={height}
@@ -86,9 +99,7 @@ function Touching({ place, cloth }: { readonly place: Place; readonly cloth: Non
             onMove={(_, x, y) => set(fromPicture(cloth, x, y))}
           >
             <FieldLines scale={cloth} field={field} footMm={machine?.steps.footMarginMm ?? 0} room={null} />
-            {answer.result && (
-              <DesignOnCloth scale={cloth} design={known.design} drawn={drawn} pose={answer.result.pose} />
-            )}
+            {answer.result && <DesignOutline scale={cloth} design={known.design} pose={answer.result.pose} />}
             {touches.map(({ at }, i) => at && <Touched key={i} number={i + 1} {...toPicture(cloth, at)} />)}
             {answer.result &&
               misses.map((miss) => {

@@ -1,9 +1,10 @@
 import { Button } from "@mantine/core";
+import { useMemo } from "react";
 import { Waiting } from "../parts/states";
 import { NumberField } from "../parts/form";
 import { NO_NUDGE, type Nudge } from "./body";
 import { Cross, Plane } from "./plane";
-import { DesignOnCloth, FieldLines, HaloPath } from "./cloth-layer";
+import { DesignOutline, FieldLines, HaloPath, threadOn } from "./cloth-layer";
 import { fromPicture, pathOf, toPicture } from "./geometry";
 import { GiveWays } from "./give-ways";
 import { errorWords, overWords, type Result, roomSides } from "./marks";
@@ -59,6 +60,7 @@ export function AnswerStep({ place }: { readonly place: Place }) {
             {words}
           </p>
         ))}
+        {!again && <Nudging place={place} />}
         {place.way !== "tape" && <PhotoKept place={place} />}
         <div className="place-use">
           <Button
@@ -70,11 +72,10 @@ export function AnswerStep({ place }: { readonly place: Place }) {
           >
             Use it
           </Button>
-          <Button size="lg" variant="default" fullWidth onClick={() => place.setStep("touch")}>
-            Back to the cloth
-          </Button>
         </div>
-        {!again && <Nudging place={place} />}
+        <Button size="lg" variant="default" fullWidth onClick={() => place.setStep("touch")}>
+          Back to the cloth
+        </Button>
       </aside>
     </div>
   );
@@ -140,18 +141,19 @@ function Room({ result, footMm }: { readonly result: Result; readonly footMm: nu
 
 function Picture({ place, result }: { readonly place: Place; readonly result: Result }) {
   const { cloth, known, field, machine, drawn, again, nudge, setNudge } = place;
-  const scale = scaleOf(place);
+  const scale = useMemo(() => scaleOf({ cloth, field }), [cloth, field]);
   const { width, height } = sizeOf(scale);
-  // Moved by the middle, which is what a person looks at; the answer follows a moment later.
   const at = toPicture(scale, result.pose);
   const laser = place.give === "laser" ? result.ways.find((one) => one.give === "laser")?.laser : null;
+  const laid = useMemo(() => threadOn(scale, drawn, result.pose), [scale, drawn, result.pose]);
   return (
     <Plane
+      laid={laid}
       picture={cloth?.picture ?? null}
       width={width}
       height={height}
       label="The design where it will be sewn"
-      handles={again ? [] : [{ id: "design", ...at, label: "The design’s start" }]}
+      handles={again ? [] : [{ id: "design", ...at, label: "The design’s start", sign: "✥" }]}
       step={scale.pxPerMm / 5}
       onMove={(_, x, y) => {
         const to = fromPicture(scale, x, y);
@@ -169,7 +171,7 @@ function Picture({ place, result }: { readonly place: Place; readonly result: Re
           look="plane-line-done"
         />
       ))}
-      <DesignOnCloth scale={scale} design={known.design} drawn={drawn} pose={result.pose} />
+      <DesignOutline scale={scale} design={known.design} pose={result.pose} />
       <FieldLines scale={scale} field={field} footMm={machine?.steps.footMarginMm ?? 0} room={result.room} />
       {laser && <Cross {...toPicture(scale, laser.start)} size={5 * scale.pxPerMm} />}
       {laser && <Cross {...toPicture(scale, laser.check)} size={5 * scale.pxPerMm} />}

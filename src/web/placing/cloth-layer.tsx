@@ -1,8 +1,8 @@
 import type { PointMm } from "#core/placing";
-import { useEffect, useState } from "react";
 import { pathOf, type Scale, toPicture } from "./geometry";
 import type { Known, Result } from "./marks";
 import type { DrawnDesign } from "./photo-messages";
+import type { Laid } from "./plane";
 
 /** What is drawn over the true-scale picture: field and foot's room, the design as thread, arrows. SVG, px of the picture. */
 
@@ -60,62 +60,41 @@ export function FieldLines({
   );
 }
 
-/** An ImageBitmap as an address that SVG can show; null until it is made. */
-function useAddress(bitmap: ImageBitmap | null): string | null {
-  const [address, setAddress] = useState<string | null>(null);
-  useEffect(() => {
-    if (!bitmap) return;
-    let made: string | null = null;
-    let isGone = false;
-    const sheet = document.createElement("canvas");
-    sheet.width = bitmap.width;
-    sheet.height = bitmap.height;
-    sheet.getContext("2d")!.drawImage(bitmap, 0, 0);
-    sheet.toBlob((blob) => {
-      if (!blob || isGone) return;
-      made = URL.createObjectURL(blob);
-      setAddress(made);
-    });
-    return () => {
-      isGone = true;
-      if (made) URL.revokeObjectURL(made);
-    };
-  }, [bitmap]);
-  return address;
+/** The design as thread where it will be sewn; what is sewn already stands pale. Drawn at the scale's own px a mm. */
+export function threadOn(scale: Scale, drawn: DrawnDesign | null, pose: Result["pose"]): readonly Laid[] {
+  if (!drawn) return [];
+  const { x, y } = toPicture(scale, pose);
+  const { leftMm, topMm } = drawn.boxMm;
+  const at = {
+    x,
+    y,
+    turnRad: (-pose.deg * Math.PI) / 180,
+    left: leftMm * scale.pxPerMm,
+    top: -topMm * scale.pxPerMm,
+  };
+  return [
+    { bitmap: drawn.sewn, ...at, opacity: 0.4 },
+    { bitmap: drawn.rest, ...at, opacity: 1 },
+  ];
 }
 
-/** The design as thread where it will be sewn; what is sewn already stands pale. */
-export function DesignOnCloth({
+/** The design's outline and its start. */
+export function DesignOutline({
   scale,
   design,
-  drawn,
   pose,
 }: {
   readonly scale: Scale;
   readonly design: Known["design"];
-  readonly drawn: DrawnDesign | null;
   readonly pose: Result["pose"];
 }) {
-  const sewn = useAddress(drawn?.sewn ?? null);
-  const rest = useAddress(drawn?.rest ?? null);
   const origin = toPicture(scale, pose);
   const place = `translate(${origin.x} ${origin.y}) rotate(${-pose.deg}) scale(${scale.pxPerMm})`;
-  const { leftMm, rightMm, bottomMm, topMm } = drawn?.boxMm ?? {
-    leftMm: 0,
-    rightMm: 0,
-    bottomMm: 0,
-    topMm: 0,
-  };
-  const at = { x: leftMm, y: -topMm, width: rightMm - leftMm, height: topMm - bottomMm };
   const hull = design.outline.map(({ xMm, yMm }) => `${xMm},${-yMm}`).join(" ");
   return (
     <g transform={place}>
-      {drawn && sewn && <image href={sewn} {...at} opacity={0.4} />}
-      {drawn && rest && <image href={rest} {...at} />}
       <polygon points={hull} className="plane-halo plane-hull" />
       <polygon points={hull} className="plane-line plane-hull" />
-      <path d="M-3 0h6M0 -3v6" className="plane-halo" />
-      <path d="M-3 0h6M0 -3v6" className="plane-line" />
     </g>
   );
 }

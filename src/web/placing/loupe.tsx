@@ -7,15 +7,15 @@ export function Loupe({
   picture,
   x,
   y,
-  zoom,
+  times,
   side,
 }: {
   readonly picture: ImageBitmap;
   /** The place in the bitmap's px. */
   readonly x: number;
   readonly y: number;
-  /** Screen px a bitmap px. */
-  readonly zoom: number;
+  /** So many times larger than the picture stands there. */
+  readonly times: number;
   readonly side: "left" | "right";
 }) {
   const canvas = useRef<HTMLCanvasElement>(null);
@@ -24,7 +24,8 @@ export function Loupe({
     if (!context) return;
     const dots = window.devicePixelRatio;
     const half = (SIDE_PX * dots) / 2;
-    const by = zoom * dots;
+    const shownPx = canvas.current!.parentElement!.getBoundingClientRect().width;
+    const by = ((times * shownPx) / picture.width) * dots;
     context.setTransform(1, 0, 0, 1, 0, 0);
     context.clearRect(0, 0, 2 * half, 2 * half);
     context.setTransform(by, 0, 0, by, half - x * by, half - y * by);
@@ -49,7 +50,7 @@ export function Loupe({
       }
       context.stroke();
     }
-  }, [picture, x, y, zoom]);
+  }, [picture, x, y, times]);
   const dots = typeof window === "undefined" ? 1 : window.devicePixelRatio;
   return (
     <canvas

@@ -65,7 +65,7 @@ export function openDesk(): PhotoDesk {
 }
 
 export function usePhotoDesk(): PhotoDesk {
-  const desk = useMemo(openDesk, []);
+  const desk = useMemo(() => openDesk(), []);
   useEffect(() => () => desk.close(), [desk]);
   return desk;
 }

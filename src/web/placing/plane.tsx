@@ -9,6 +9,20 @@ export interface Handle {
   readonly y: number;
   /** "Collar seam, place 1 of 2". */
   readonly label: string;
+  /** What stands on it; its place in the list where nothing is said. */
+  readonly sign?: string;
+}
+
+/** A picture laid over the other: thread on the cloth. Picture units; turned about (x, y), clockwise as on screen. */
+export interface Laid {
+  readonly bitmap: ImageBitmap;
+  readonly x: number;
+  readonly y: number;
+  readonly turnRad: number;
+  /** The bitmap's upper left corner from (x, y), before it is turned. */
+  readonly left: number;
+  readonly top: number;
+  readonly opacity: number;
 }
 
 interface PlaneProps {
@@ -24,6 +38,7 @@ interface PlaneProps {
   readonly onDone?: (id: string) => void;
   /** An arrow key's step, picture units; ten of them with Shift. */
   readonly step: number;
+  readonly laid?: readonly Laid[];
   /** What is drawn over the picture: SVG in picture units. */
   readonly children?: ReactNode;
 }
@@ -66,7 +81,7 @@ export function Plane(props: PlaneProps) {
     const x = within((event.clientX - box.left) / scale(), width);
     const y = within((event.clientY - box.top) / scale(), height);
     const id = onAdd?.(x, y);
-    if (id != null) begin(event, id, x, y);
+    if (id !== null && id !== undefined) begin(event, id, x, y);
   };
   const move = (event: PointerEvent) => {
     if (!drag) return;
@@ -101,7 +116,7 @@ export function Plane(props: PlaneProps) {
       onPointerUp={end}
       onPointerCancel={end}
     >
-      <Sheet picture={picture} />
+      <Sheet picture={picture} width={width} height={height} laid={props.laid ?? NOTHING} />
       <svg viewBox={`0 0 ${width} ${height}`} aria-hidden>
         {props.children}
         {handles.map((one) => (
@@ -124,7 +139,7 @@ export function Plane(props: PlaneProps) {
           onFocus={() => setFocused(one.id)}
           onBlur={() => setFocused(null)}
         >
-          <span aria-hidden>{at + 1}</span>
+          <span aria-hidden>{one.sign ?? at + 1}</span>
         </button>
       ))}
       {picture && shown && (
@@ -132,8 +147,7 @@ export function Plane(props: PlaneProps) {
           picture={picture}
           x={(shown.x * picture.width) / width}
           y={(shown.y * picture.height) / height}
-          // Four times as large as the picture stands there.
-          zoom={(4 * scale() * width) / picture.width}
+          times={4}
           side={shown.x > width / 2 ? "left" : "right"}
         />
       )}
@@ -152,14 +166,31 @@ export function Cross({ x, y, size }: { readonly x: number; readonly y: number; 
   );
 }
 
-function Sheet({ picture }: Pick<PlaneProps, "picture">) {
+const NOTHING: readonly Laid[] = [];
+
+function Sheet({
+  picture,
+  width,
+  height,
+  laid,
+}: Pick<PlaneProps, "picture" | "width" | "height"> & { readonly laid: readonly Laid[] }) {
   const canvas = useRef<HTMLCanvasElement>(null);
+  const [across, down] = [picture?.width ?? Math.round(width), picture?.height ?? Math.round(height)];
   useEffect(() => {
     const context = canvas.current?.getContext("2d");
-    if (!context || !picture) return;
-    context.clearRect(0, 0, picture.width, picture.height);
-    context.drawImage(picture, 0, 0);
-  }, [picture]);
-  if (!picture) return <div className="plane-blank" />;
-  return <canvas ref={canvas} width={picture.width} height={picture.height} />;
+    if (!context) return;
+    context.setTransform(1, 0, 0, 1, 0, 0);
+    context.clearRect(0, 0, across, down);
+    if (picture) context.drawImage(picture, 0, 0);
+    context.scale(across / width, down / height);
+    for (const one of laid) {
+      context.save();
+      context.translate(one.x, one.y);
+      context.rotate(one.turnRad);
+      context.globalAlpha = one.opacity;
+      context.drawImage(one.bitmap, one.left, one.top);
+      context.restore();
+    }
+  }, [picture, laid, across, down, width, height]);
+  return <canvas ref={canvas} width={across} height={down} />;
 }

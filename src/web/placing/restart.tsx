@@ -1,5 +1,5 @@
 import { Button } from "@mantine/core";
-import { useState } from "react";
+import { useMemo, useState } from "react";
 import { useAnswer } from "../asking";
 import { NumberField } from "../parts/form";
 import { NeedleMap } from "../parts/needle-map";
@@ -8,7 +8,7 @@ import { fromPicture } from "./geometry";
 import type { Known, Result } from "./marks";
 import { Plane } from "./plane";
 import { scaleOf, sizeOf } from "./scale";
-import { DesignOnCloth } from "./cloth-layer";
+import { DesignOutline, threadOn } from "./cloth-layer";
 import type { Place } from "./use-place";
 
 /** Where sewing goes on: the last good stitch by touch or number, and what is left from there. */
@@ -94,12 +94,18 @@ function StitchTouch({
   readonly result: Result;
   readonly onTouched: (at: { readonly xMm: number; readonly yMm: number }) => void;
 }) {
+  const { cloth, field, drawn } = place;
   const scale = scaleOf(place);
+  const laid = useMemo(
+    () => threadOn(scaleOf({ cloth, field }), drawn, result.pose).map((one) => ({ ...one, opacity: 0.6 })),
+    [cloth, field, drawn, result.pose],
+  );
   const [at, setAt] = useState<{ readonly x: number; readonly y: number } | null>(null);
   const { width, height } = sizeOf(scale);
   return (
     <>
       <Plane
+        laid={laid}
         picture={place.cloth?.picture ?? null}
         width={width}
         height={height}
@@ -113,7 +119,7 @@ function StitchTouch({
         }}
         onMove={(_, x, y) => setAt({ x, y })}
       >
-        <DesignOnCloth scale={scale} design={place.known.design} drawn={null} pose={result.pose} />
+        <DesignOutline scale={scale} design={place.known.design} pose={result.pose} />
       </Plane>
       <div className="place-acts">
         {at ? (

@@ -1,5 +1,6 @@
 import { useEffect, useMemo, useRef, useState } from "react";
-import { useQueryClient } from "@tanstack/react-query";
+import { useDebouncedValue } from "@mantine/hooks";
+import { useQuery, useQueryClient } from "@tanstack/react-query";
 import { addressOf, ask, Trouble } from "../client";
 import {
   type AgainTouch,
@@ -66,7 +67,7 @@ export function usePlace(known: Known, again: boolean) {
   const [used, setUsed] = useState<Placing | null>(null);
 
   const machine = known.machines.find((one) => one.id === machineId);
-  const field = fieldOf(machine, known.hoop);
+  const field = useMemo(() => fieldOf(machine, known.hoop), [machine, known.hoop]);
   const seen: Seen = {
     way,
     opened,
@@ -211,38 +212,24 @@ function edgesToLay({ size: { widthPx: w, heightPx: h } }: OpenedPhoto): EdgesPx
 
 /** What the marks say, asked for whenever they have been calm for a moment; the last answer stands meanwhile. */
 function usePreview(jobId: string, body: Marks | null) {
-  const [result, setResult] = useState<Result | null>(null);
-  const [trouble, setTrouble] = useState<Trouble | null>(null);
-  const [isAsking, setAsking] = useState(false);
-  const [again, setAgain] = useState(0);
   const text = body && JSON.stringify(body);
-  useEffect(() => {
-    if (text === null) {
-      setResult(null);
-      setTrouble(null);
-      return;
-    }
-    const stop = new AbortController();
-    const timer = window.setTimeout(() => {
-      setAsking(true);
-      ask("previewPlacing", { params: { id: jobId }, body: JSON.parse(text) as Marks, signal: stop.signal })
-        .then(({ value }) => {
-          setResult(value);
-          setTrouble(null);
-        })
-        .catch((reason: unknown) => {
-          if (stop.signal.aborted) return;
-          setTrouble(reason instanceof Trouble ? reason : null);
-          setResult(null);
-        })
-        .finally(() => !stop.signal.aborted && setAsking(false));
-    }, CALM_MS);
-    return () => {
-      window.clearTimeout(timer);
-      stop.abort();
-    };
-  }, [jobId, text, again]);
-  return { result, trouble, isAsking, askAgain: () => setAgain((times) => times + 1) };
+  const [calm] = useDebouncedValue(text, CALM_MS);
+  const query = useQuery<Result, Trouble>({
+    queryKey: ["placing-preview", jobId, calm],
+    queryFn: async ({ signal }) =>
+      (await ask("previewPlacing", { params: { id: jobId }, body: JSON.parse(calm!) as Marks, signal }))
+        .value,
+    enabled: calm !== null,
+    placeholderData: (before) => before,
+    retry: false,
+    staleTime: Infinity,
+  });
+  return {
+    result: text === null ? null : (query.data ?? null),
+    trouble: text === null ? null : query.error,
+    isAsking: text !== calm || query.isFetching,
+    askAgain: () => void query.refetch(),
+  };
 }
 
 function useDrawnDesign(
