@@ -32,11 +32,14 @@ export function knownAnswers(
   const { db } = context.store;
   return {
     placedRuns: async () => {
+      // From the pieces still to be sewn, which are few, not from all that was ever placed.
       const rows = await db
-        .selectFrom("placings")
-        .innerJoin("jobs", "jobs.id", "placings.job_id")
+        .selectFrom("pieces")
+        .innerJoin("jobs", "jobs.piece_id", "pieces.id")
+        .innerJoin("placings", "placings.job_id", "jobs.id")
         .select("placings.job_id")
         .distinct()
+        .where("pieces.state", "in", ["ready", "hooped", "sewing"])
         .where("jobs.sewn", "=", 0)
         .where("placings.state", "=", "kept")
         .execute();

@@ -1,5 +1,6 @@
 import {
   degreesOf,
+  designOutline,
   type DesignPose,
   enteredSetting,
   type ExpectedError,
@@ -9,6 +10,7 @@ import {
   nudged,
   placeByTape,
   placeFromPhoto,
+  posed,
   radiansOf,
   wrappedRad,
 } from "#core/placing";
@@ -19,6 +21,7 @@ import type { PlacingResult } from "./records";
 import { insidePhoto, type Placed, seenOf, TOUCH_MM } from "./marks";
 import { registeredRun } from "./register";
 import { type SeenHoop, seenHoop } from "./see";
+import { remainingStitches } from "./sewing";
 
 /** From marks to numbers, all by core/placing: where the design goes, how sure that is, what the machine can take. */
 
@@ -76,11 +79,13 @@ const UPRIGHT_DEG = { away: 0, left: 90, near: 180, right: -90 } as const;
 function judged({ ground, on, marks, placed }: MeasureAsked & { readonly placed: Placed }): PlacingResult {
   const { uncertain, view } = placed;
   const { pose } = uncertain;
-  const { outline, rule } = ground;
+  const { rule } = ground;
+  const outline = outlineToSew(ground, placed.remains);
   const sure = judgeError(uncertain, outline, rule.tolerance);
-  const { roomMm, findings } = roomOf(ground, on, pose);
+  const { roomMm, findings } = roomOf({ ...ground, outline }, on, pose);
   const straight = marks.kind === "first" ? UPRIGHT_DEG[marks.top] + rule.rule.turnDeg : nearestQuarter(pose);
-  const middle = enteredSetting(pose, outline, { angleDeg: 0, shiftMm: 0.001 });
+  const { left, right, bottom, top } = ground.extentsMm;
+  const middle = posed(pose, { xMm: (left + right) / 2, yMm: (bottom + top) / 2 });
   return {
     pose: { xMm: pose.xMm, yMm: pose.yMm, deg: degreesOf(wrappedRad(pose.angleRad)) },
     cloth: {
@@ -111,6 +116,12 @@ function judged({ ground, on, marks, placed }: MeasureAsked & { readonly placed:
     findings: [...placed.findings, ...findings].map((one) => ({ ...one })) as PlacingResult["findings"],
   };
 }
+
+/** Of a second run only what remains is turned, lined up and held against the field. */
+const outlineToSew = (ground: RunGround, remains: Placed["remains"]): RunGround["outline"] =>
+  remains === null
+    ? ground.outline
+    : designOutline(remainingStitches(ground.design, remains.lastGoodStitch).stitches);
 
 /** A piece taken up again lies as it lay, up to how crooked it was hooped: the nearest quarter turn is straight. */
 const nearestQuarter = ({ angleRad }: DesignPose): number => 90 * Math.round(degreesOf(angleRad) / 90);
