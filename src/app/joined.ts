@@ -1,5 +1,6 @@
 import { careAnswers } from "./care";
 import type { Context } from "./context";
+import { costAnswers } from "./costs";
 import { makeDemo } from "./demo";
 import { makingAnswers } from "./design-making";
 import { namesAnswers } from "./design-making-names";
@@ -35,6 +36,7 @@ export function joinedAnswers(
     ...floorAnswers(context, planning.inForce),
     ...careAnswers(context, planning),
     ...paperAnswers(context, planning.view),
+    ...costAnswers(context),
     ...placingAnswers(context, async (jobId) => {
       const runs = (await planning.inForce())?.runs ?? [];
       return runs.find((run) => run.job === jobId)?.machine ?? null;

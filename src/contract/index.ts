@@ -4,6 +4,7 @@
  */
 import type { z } from "zod";
 import { careRows } from "./care";
+import { costRows } from "./costs";
 import { designRows } from "./designs";
 import { deviceRows } from "./devices";
 import { floorRows } from "./floor";
@@ -50,6 +51,7 @@ export const rows = {
   ...paperRows,
   ...placingRows,
   ...deviceRows,
+  ...costRows,
 };
 export type Rows = typeof rows;
 export type RowName = keyof Rows;
@@ -66,3 +68,4 @@ export type { FloorEventBody } from "./floor";
 export { tableName } from "./paper";
 export { parseProblem } from "./planning-wire";
 export type * as shapes from "./shapes";
+export type * as costs from "./costs";

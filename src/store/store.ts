@@ -21,7 +21,9 @@ export type TrackedTable =
   | "taught_hoops"
   | "placement_rules"
   | "machine_steps"
-  | "placings";
+  | "placings"
+  | "cost_settings"
+  | "cost_figures";
 
 /**
  * A write in progress: one transaction, every row it touches noted with what stood there before, so that the whole

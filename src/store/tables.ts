@@ -353,6 +353,26 @@ export interface PlacingPhotoTable {
   kept_at_ms: number;
 }
 
+/** The studio's own figures of cost, one row. `body` is the contract's CostSettings. */
+export interface CostSettingsTable {
+  id: string;
+  version: number;
+  updated_at_ms: number;
+  body: string;
+}
+
+/** What one thing costs; exactly one of the four ids is set, and `id` is the same. */
+export interface CostFigureTable {
+  id: string;
+  version: number;
+  updated_at_ms: number;
+  stock_id: string | null;
+  thread_id: string | null;
+  machine_id: string | null;
+  product_id: string | null;
+  body: string;
+}
+
 export interface Tables {
   studio: StudioTable;
   people: CatalogueTable;
@@ -388,4 +408,6 @@ export interface Tables {
   placings: PlacingTable;
   placing_photos: PlacingPhotoTable;
   devices: DeviceTable;
+  cost_settings: CostSettingsTable;
+  cost_figures: CostFigureTable;
 }

@@ -42,6 +42,8 @@ const versioned: ReadonlySet<TrackedTable> = new Set([
   "placement_rules",
   "machine_steps",
   "placings",
+  "cost_settings",
+  "cost_figures",
 ]);
 const dated: ReadonlySet<TrackedTable> = versioned;
 
@@ -66,6 +68,8 @@ const listOf: Readonly<Record<TrackedTable, string>> = {
   placement_rules: "placing",
   machine_steps: "placing",
   placings: "placing",
+  cost_settings: "costs",
+  cost_figures: "costs",
 };
 
 /** Any number; the same for every program on this database. */

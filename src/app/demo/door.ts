@@ -2,6 +2,7 @@ import { type Answer, type RowName, rows } from "#contract";
 import type { Store } from "#store";
 import { catalogueAnswers } from "../catalogue";
 import type { Answers, Call, Context } from "../context";
+import { costAnswers } from "../costs";
 import { designAnswers } from "../designs";
 import { importAnswers, importEnded } from "../imports";
 import { orderAnswers } from "../orders";
@@ -81,6 +82,7 @@ export function openDoor(context: Context, startMs: number): Door {
     ...designAnswers(then),
     ...orderAnswers(then),
     ...importAnswers(then),
+    ...costAnswers(then),
   } as unknown as Answers;
   return {
     setClock: (next) => void (atMs = Math.min(next, latestMs)),

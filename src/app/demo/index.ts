@@ -3,6 +3,7 @@ import { type Chance, seededChance } from "#core/base";
 import type { shapes } from "#contract";
 import type { Context } from "../context";
 import { demoCalendar, type DemoCalendar } from "./calendar";
+import { enterCosts } from "./costs";
 import { type Door, openDoor } from "./door";
 import { bringInPictures, type DemoIds, enterLists, enterProducts } from "./lists";
 import { type DemoOrder, openOrders, ordersCsv, seasonOrders } from "./orders";
@@ -52,6 +53,7 @@ export async function makeDemo(context: Context, asked: DemoAsked = {}): Promise
   const designs = await door.together(() => bringInPictures(door, lists.threads));
   const products = await door.together(() => enterProducts(door, { ...lists, designs }));
   const ids: DemoIds = { ...lists, designs, products };
+  await door.together(() => enterCosts(door, ids));
   await makeSeason(door, ids, chance.split(), calendar, (share, doing) =>
     onProgress(0.15 + 0.55 * share, doing),
   );

@@ -24,8 +24,19 @@ export {
   pieceCost,
   type PieceCost,
   type PieceCostAsked,
+  type Used,
+  type Work,
 } from "./piece-cost";
-export { earned, type Earned, exactPrice, priceFor, rushPrice, type Selling, tierPrices } from "./price";
+export {
+  earned,
+  type Earned,
+  exactPrice,
+  priceFor,
+  type QuantityCost,
+  rushPrice,
+  type Selling,
+  tierPrices,
+} from "./price";
 export { bestOf, bestWithin, judged, type Judged } from "./purchases";
 export { fittedWear, renewalAge } from "./replacement";
 export { type PriceRounding, roundedPrice, sharedCents } from "./shares";

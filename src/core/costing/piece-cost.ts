@@ -35,6 +35,8 @@ export interface Used {
   readonly unit: "piece" | "m" | "cm²" | "h";
   readonly centsPerUnit: number;
   readonly known: Known;
+  /** How amount and price came about, in words. */
+  readonly note?: string;
 }
 
 /** A person's work at the piece, before the allowance. */
@@ -42,6 +44,7 @@ export interface Work {
   readonly what: string;
   readonly seconds: number;
   readonly known: Known;
+  readonly note?: string;
 }
 
 export type OverheadKey = "per-piece" | "per-machine-hour" | "per-hand-hour" | "share-of-cost";
@@ -55,7 +58,7 @@ export interface PieceCostAsked {
   readonly spoiledShare: number;
   readonly spoiledKnown: Known;
   /** Rent, insurance, the program on the wall: by a stated key, cents for each unit (or a share for `share-of-cost`). */
-  readonly overhead: { readonly key: OverheadKey; readonly rate: number } | null;
+  readonly overhead: { readonly key: OverheadKey; readonly rate: number; readonly known?: Known } | null;
 }
 
 export interface CostLine {
@@ -69,6 +72,8 @@ export interface CostLine {
   readonly unit: "piece" | "m" | "cm²" | "h" | "share";
   readonly rate: number;
   readonly known: Known;
+  /** How amount and rate came about, in words; may be empty. */
+  readonly note: string;
 }
 
 export interface PieceCost {
@@ -86,7 +91,7 @@ export function pieceCost(asked: PieceCostAsked): PieceCost {
   return inWholeCents([...direct, ...[spoilage, overhead].filter((line) => line !== null)]);
 }
 
-const usedLine = ({ kind, what, amount, unit, centsPerUnit, known }: Used): Unrounded => ({
+const usedLine = ({ kind, what, amount, unit, centsPerUnit, known, note = "" }: Used): Unrounded => ({
   kind,
   what,
   exactCents: amount * centsPerUnit,
@@ -94,10 +99,11 @@ const usedLine = ({ kind, what, amount, unit, centsPerUnit, known }: Used): Unro
   unit,
   rate: centsPerUnit,
   known,
+  note,
 });
 
 function workLine(
-  { what, seconds, known }: Work,
+  { what, seconds, known, note = "" }: Work,
   { allowance, wageCentsPerHour }: PieceCostAsked,
 ): Unrounded {
   const hours = standardTime(seconds, allowance) / 3600;
@@ -109,6 +115,7 @@ function workLine(
     unit: "h",
     rate: wageCentsPerHour,
     known,
+    note,
   };
 }
 
@@ -128,8 +135,16 @@ function spoilageLine(
     unit: "share",
     rate: cost,
     known: spoiledKnown,
+    note: `Of a hundred pieces ${Math.round(1000 * spoiledShare) / 10} are spoiled and made again.`,
   };
 }
+
+const overheadWords: Readonly<Record<OverheadKey, string>> = {
+  "per-piece": "So much for each piece.",
+  "per-machine-hour": "So much for each hour of the machines.",
+  "per-hand-hour": "So much for each hour of the hands.",
+  "share-of-cost": "A share of all that stands above.",
+};
 
 function overheadLine(
   direct: readonly Unrounded[],
@@ -155,7 +170,8 @@ function overheadLine(
     amount,
     unit,
     rate,
-    known: { by: "entered" },
+    known: overhead.known ?? { by: "entered" },
+    note: overheadWords[overhead.key],
   };
 }
 

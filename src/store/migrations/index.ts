@@ -5,6 +5,7 @@ import { fonts } from "./0004-fonts";
 import { floor } from "./0005-floor";
 import { devices } from "./0006-devices";
 import { placing } from "./0007-placing";
+import { costing } from "./0009-costing";
 
 /** One step of the schema. Never edited once released: a later step mends an earlier one. */
 export interface Migration {
@@ -14,4 +15,13 @@ export interface Migration {
 }
 
 /** In the order they are run; a database's schema number is how many of them it has. */
-export const migrations: readonly Migration[] = [first, lists, searching, fonts, floor, devices, placing];
+export const migrations: readonly Migration[] = [
+  first,
+  lists,
+  searching,
+  fonts,
+  floor,
+  devices,
+  placing,
+  costing,
+];
