@@ -3,6 +3,7 @@ import { buildPlan } from "./build";
 import { copyCandidate, pullFirst } from "./candidate";
 import type { Candidate } from "./decode";
 import { inOrder, onMachine } from "./elsewhere";
+import { newcomersOf, withNewcomers } from "./newcomers";
 import { type KnownPlaces, knownPlaces, movedJobs, worthOfMove } from "./moved";
 import { shift } from "./moves/move";
 import type { Plan, PlanBounds, PlanWishes, Problem } from "./problem";
@@ -103,10 +104,6 @@ export function createReplanning(problem: Problem, wishes: ReplanWishes, seed: n
 
 const nothingProven: PlanBounds = { cost: 0, threadings: 0, finishAt: 0 };
 
-/** Evaluations spent on placing what is new, shared among the newcomers. */
-const NEWCOMERS = 360;
-const MOST_PLACES = 12;
-
 /** The known plan as a candidate, each job it does not have put where it costs least, soonest due first. */
 function fromKnown(
   bench: Bench,
@@ -116,41 +113,15 @@ function fromKnown(
   let candidate: Candidate | null = null;
   let score = Infinity;
   const tried = knownCandidates(compiled, previous);
-  let evaluations = tried.length;
+  const evaluations = tried.length;
   decoder.forget();
   for (const one of tried) {
     if (bench.anyFirst) pullFirst(one.order, bench.first);
     const worth = evaluate(bench, one, Infinity);
     if (worth < score || candidate === null) [candidate, score] = [one, worth];
   }
-  let best = copyCandidate(candidate!);
-  const before = new Set(previous.runs.map((run) => run.job));
-  const fresh = [...compiled.doable].filter(
-    (item) => item < compiled.jobs && !before.has(compiled.problem.jobs[item]!.id),
-  );
-  fresh.sort((a, b) => compiled.due[a]! - compiled.due[b]! || a - b);
-  const choices = fresh.reduce((sum, job) => sum + compiled.choices[job]!.length, 0);
-  const places = Math.max(2, Math.min(MOST_PLACES, Math.round(NEWCOMERS / Math.max(1, choices))));
-  for (const job of fresh) {
-    score = decode(bench, best);
-    const start = best;
-    for (const m of compiled.choices[job]!) {
-      for (let place = 0; place < places; place++) {
-        const trial = copyCandidate(start);
-        trial.left[job] = 0;
-        trial.machine[job] = m;
-        trial.cut[job] = 0;
-        const last = trial.order.length - 1;
-        shift(trial.order, trial.order.indexOf(job), Math.round((place * last) / (places - 1)));
-        if (bench.anyFirst) pullFirst(trial.order, bench.first);
-        evaluations++;
-        const worth = evaluate(bench, trial, score);
-        if (worth < score) [best, score] = [trial, worth];
-      }
-    }
-  }
-  decoder.forget();
-  return { candidate: best, score, evaluations };
+  const placed = withNewcomers(bench, { candidate: candidate!, score }, newcomersOf(bench, previous));
+  return { ...placed, evaluations: evaluations + placed.evaluations };
 }
 
 /** Passes over the moved jobs; a day settles in two or three. */

@@ -3,9 +3,9 @@ import { type Bench, createBench, evaluate } from "./bench";
 import { copyCandidate, pullFirst, writeCandidate } from "./candidate";
 import type { Candidate } from "./decode";
 import { moves } from "./moves";
-import { shift } from "./moves/move";
+import { newcomersOf, withNewcomers } from "./newcomers";
 import { type LineState, polish } from "./one-machine";
-import type { Plan, PlanWishes, Problem } from "./problem";
+import type { PlanWishes, Problem } from "./problem";
 import { carefulCandidate, greedyCandidates, knownCandidates } from "./starts";
 import { sketchCandidate } from "./sketch";
 
@@ -54,6 +54,8 @@ const SKETCH_CHANGES_A_JOB = 100;
 const SKETCH_CHANGES_BEYOND = 120;
 /** Below so many jobs the search itself is quick. */
 const SKETCH_JOBS = 50;
+/** More new jobs than that are left to the search. */
+const MOST_NEWCOMERS = 6;
 const NO_LIKENESS: readonly Int32Array[] = [];
 
 /** The first candidates, best first, and how many evaluations they took. */
@@ -69,10 +71,11 @@ export function starts(bench: Bench): { islands: Island[]; evaluations: number }
     found.push({ candidate, score: evaluate(bench, candidate, Infinity) });
   }
   found.sort((a, b) => a.score - b.score);
-  const fitted = previous ? withNewcomers(bench, previous, found[0]!) : null;
-  if (fitted) {
-    found.unshift({ candidate: fitted.candidate, score: fitted.score });
-    tried.length += fitted.evaluations;
+  const fresh = previous ? newcomersOf(bench, previous) : [];
+  if (0 < fresh.length && fresh.length <= MOST_NEWCOMERS) {
+    const { candidate, score, evaluations } = withNewcomers(bench, found[0]!, fresh);
+    found.unshift({ candidate, score });
+    tried.length += evaluations;
   }
   // Sketches take as long as some hundred evaluations: not for a day that people know already.
   if (!bench.wishes.previous && compiled.jobs >= SKETCH_JOBS) {
@@ -107,47 +110,6 @@ export function starts(bench: Bench): { islands: Island[]; evaluations: number }
     };
   });
   return { islands, evaluations: tried.length };
-}
-
-/** Places tried for a job that a known plan does not have, on each of its machines. */
-const NEWCOMER_PLACES = 12;
-
-/** The candidate with each job that the known plan does not have put where it costs least; null when there is none. */
-function withNewcomers(
-  bench: Bench,
-  previous: Plan,
-  start: { candidate: Candidate; score: number },
-): { candidate: Candidate; score: number; evaluations: number } | null {
-  const { compiled, decoder } = bench;
-  const known = new Set(previous.runs.map((run) => run.job));
-  const fresh = [...compiled.doable].filter(
-    (item) => item < compiled.jobs && !known.has(compiled.problem.jobs[item]!.id),
-  );
-  if (fresh.length === 0 || fresh.length > 6) return null;
-  let { candidate, score } = start;
-  let evaluations = 0;
-  for (const job of fresh) {
-    let best: Candidate | null = null;
-    decoder.forget();
-    evaluate(bench, candidate, Infinity);
-    decoder.keep(candidate);
-    for (const m of compiled.choices[job]!) {
-      for (let place = 0; place < NEWCOMER_PLACES; place++) {
-        const trial = copyCandidate(candidate);
-        trial.left[job] = 0;
-        trial.machine[job] = m;
-        trial.cut[job] = 0;
-        const last = trial.order.length - 1;
-        shift(trial.order, trial.order.indexOf(job), Math.round((place * last) / (NEWCOMER_PLACES - 1)));
-        if (bench.anyFirst) pullFirst(trial.order, bench.first);
-        evaluations++;
-        const worth = evaluate(bench, trial, score);
-        if (worth < score) [best, score] = [trial, worth];
-      }
-    }
-    if (best) candidate = best;
-  }
-  return { candidate, score, evaluations };
 }
 
 /** One round on one island. */

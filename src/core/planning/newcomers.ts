@@ -1,0 +1,58 @@
+import { type Bench, evaluate } from "./bench";
+import { type Candidate, copyCandidate, pullFirst } from "./candidate";
+import { shift } from "./moves/move";
+import type { Plan } from "./problem";
+
+/** A candidate and its score. */
+export interface Scored {
+  readonly candidate: Candidate;
+  readonly score: number;
+}
+
+/** Evaluations spent on placing what is new, shared among the newcomers. */
+const NEWCOMERS = 360;
+const MOST_PLACES = 12;
+
+/** The jobs that a known plan does not have, soonest due first. */
+export function newcomersOf({ compiled }: Bench, previous: Plan): number[] {
+  const known = new Set(previous.runs.map((run) => run.job));
+  const fresh = [...compiled.doable].filter(
+    (item) => item < compiled.jobs && !known.has(compiled.problem.jobs[item]!.id),
+  );
+  return fresh.sort((a, b) => compiled.due[a]! - compiled.due[b]! || a - b);
+}
+
+/** The candidate with one newcomer after the other put where it costs least, on any of its machines. */
+export function withNewcomers(
+  bench: Bench,
+  start: Scored,
+  fresh: readonly number[],
+): Scored & { readonly evaluations: number } {
+  const { compiled, decoder } = bench;
+  const choices = fresh.reduce((sum, job) => sum + compiled.choices[job]!.length, 0);
+  const places = Math.max(2, Math.min(MOST_PLACES, Math.round(NEWCOMERS / Math.max(1, choices))));
+  let { candidate, score } = start;
+  let evaluations = 0;
+  for (const job of fresh) {
+    const from = candidate;
+    decoder.forget();
+    score = evaluate(bench, from, Infinity);
+    decoder.keep(from);
+    for (const m of compiled.choices[job]!) {
+      for (let place = 0; place < places; place++) {
+        const trial = copyCandidate(from);
+        trial.left[job] = 0;
+        trial.machine[job] = m;
+        trial.cut[job] = 0;
+        const last = trial.order.length - 1;
+        shift(trial.order, trial.order.indexOf(job), Math.round((place * last) / (places - 1)));
+        if (bench.anyFirst) pullFirst(trial.order, bench.first);
+        evaluations++;
+        const worth = evaluate(bench, trial, score);
+        if (worth < score) [candidate, score] = [trial, worth];
+      }
+    }
+  }
+  decoder.forget();
+  return { candidate, score, evaluations };
+}
