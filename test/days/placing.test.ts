@@ -529,6 +529,11 @@ describe.each(["sqlite", "postgres"] as const)("a studio that places by phone, o
       expect(told.facts!.stitches).toBe(whole.stitches);
       expect(told.stage).toBe("sewn");
       expect((await ask("readPlacing", { params: { id: placing.id } })).notInForceWhy).toContain("sewn");
+      const late = await ask("previewPlacing", {
+        params: { id: job },
+        body: await againMarks(lies, { restart: { stitch: good } }),
+      });
+      expect(late.findings.map((one) => one.code)).toContain("placing-run-told-sewn");
       expect((await recountFloor(book.program.context, "no")).differing).toBe(0);
     });
 
