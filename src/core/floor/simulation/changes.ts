@@ -10,7 +10,7 @@ export type Change =
   | { readonly change: "hoops"; readonly hoop: string; readonly more: number }
   /** Hooping in this kind takes `factor` of the time: magnetic instead of screw. */
   | { readonly change: "hooping-time"; readonly hoop: string; readonly factor: number }
-  /** A machine more; pieces that may go to `like` may go to it too. */
+  /** A machine more; pieces that may go to `like` may go to it too, and it wants the same care. */
   | { readonly change: "machine-added"; readonly machine: PlanningMachine; readonly like: string | null }
   | { readonly change: "machine-removed"; readonly machine: string }
   | { readonly change: "hand-added"; readonly hand: Hand }
@@ -53,14 +53,17 @@ function withChange(shop: SimulatedShop, change: Change, seed: number): Simulate
         ),
       });
     case "machine-added":
-      return set({
-        machines: [...problem.machines, change.machine],
-        jobs: problem.jobs.map((job) =>
-          change.like !== null && job.machines?.includes(change.like)
-            ? { ...job, machines: [...job.machines, change.machine.id] }
-            : job,
-        ),
-      });
+      return {
+        ...set({
+          machines: [...problem.machines, change.machine],
+          jobs: problem.jobs.map((job) =>
+            change.like !== null && job.machines?.includes(change.like)
+              ? { ...job, machines: [...job.machines, change.machine.id] }
+              : job,
+          ),
+        }),
+        care: [...shop.care, ...careLike(shop.care, change.like, change.machine.id)],
+      };
     case "machine-removed":
       known(problem.machines, change.machine);
       return {
@@ -104,6 +107,9 @@ function withChange(shop: SimulatedShop, change: Change, seed: number): Simulate
       return set({ jobs: [...problem.jobs, ...change.jobs] });
   }
 }
+
+const careLike = (care: SimulatedShop["care"], like: string | null, machine: string): SimulatedShop["care"] =>
+  care.filter((one) => one.machine === like).map((one) => ({ ...one, machine }));
 
 function known(things: readonly { readonly id: string }[], id: string): void {
   invariant(

@@ -11,38 +11,44 @@ describe("nothing is lost on the floor", () => {
     const compiled = season(3);
     const inFrame = [HOOPED, LOADED, OFF];
     let looked = 0;
+    const lost: string[] = [];
     play(
       compiled,
       {
         seed: 9,
-        watch: ({ stateOf, frameOf, pieceInFrame, onMachine, arrived, done }) => {
+        watch: ({ now, stateOf, frameOf, pieceInFrame, onMachine, arrived, done }) => {
           looked++;
-          const count = (wanted: number) =>
-            stateOf.reduce((sum, state) => sum + (state === wanted ? 1 : 0), 0);
-          // In = out + in hand.
+          const holds = (what: string, is: boolean) => is || lost.push(`${what} at ${now}`);
+          const counts = new Int32Array(8);
+          for (const state of stateOf) counts[state]!++;
           const inHand = [WAITING, LISTED, HOOPED, LOADED, OFF, FINISHING].reduce(
-            (sum, one) => sum + count(one),
+            (sum, one) => sum + counts[one]!,
             0,
           );
-          expect(arrived).toBe(done + inHand);
-          expect(count(DONE)).toBe(done);
-          expect(count(AWAY)).toBe(compiled.pieces - arrived);
+          holds("in = out + in hand", arrived === done + inHand);
+          holds("done", counts[DONE] === done && counts[AWAY] === compiled.pieces - arrived);
           // Who is in a frame knows it, and the frame knows who; a hooped piece is in one until it is unhooped.
-          pieceInFrame.forEach((piece, frame) => piece >= 0 && expect(frameOf[piece]).toBe(frame));
-          stateOf.forEach(
-            (state, piece) => inFrame.includes(state) && expect(frameOf[piece]).toBeGreaterThanOrEqual(0),
+          holds(
+            "frames",
+            pieceInFrame.every((piece, frame) => piece < 0 || frameOf[piece] === frame),
           );
-          expect(frameOf.filter((frame) => frame >= 0)).toHaveLength(
-            pieceInFrame.filter((piece) => piece >= 0).length,
+          holds(
+            "framed",
+            stateOf.every((state, piece) => !inFrame.includes(state) || frameOf[piece]! >= 0),
           );
-          // A piece is on one machine at most.
+          holds(
+            "as many",
+            frameOf.filter((frame) => frame >= 0).length ===
+              pieceInFrame.filter((piece) => piece >= 0).length,
+          );
           const on = [...onMachine].filter((piece) => piece >= 0);
-          expect(new Set(on).size).toBe(on.length);
+          holds("one machine", new Set(on).size === on.length);
         },
       },
       dispatch(),
     );
     expect(looked).toBeGreaterThan(3000);
+    expect(lost).toEqual([]);
   });
 
   it("lets no person do two tasks at once, nor begin one outside a shift, nor a machine sew while it is shut", () => {
