@@ -63,6 +63,8 @@ const centreOf = (place: number): PointMm => {
   return { xMm: (a!.xMm + c!.xMm) / 2, yMm: (a!.yMm + c!.yMm) / 2 };
 };
 
+const SHRUNK = 2;
+
 const POSE: Pose = {
   aim: { xMm: 4, yMm: -6 },
   distanceMm: 430,
@@ -81,7 +83,14 @@ export function chalkPhoto(given: {
   readonly hidden?: readonly number[];
   readonly clothKind?: "plain" | "striped";
 }) {
-  const { widthPx, heightPx } = PHOTO;
+  // Half the phone's size each way: its lens scales, and it is rendered in a quarter of the time.
+  const [widthPx, heightPx] = [PHOTO.widthPx / SHRUNK, PHOTO.heightPx / SHRUNK];
+  const lens = {
+    ...SOME_LENS,
+    focalPx: SOME_LENS.focalPx / SHRUNK,
+    centreXPx: (SOME_LENS.centreXPx + 0.5) / SHRUNK - 0.5,
+    centreYPx: (SOME_LENS.centreYPx + 0.5) / SHRUNK - 0.5,
+  };
   const lean = (given.leanDeg * Math.PI) / 180;
   const way = { x: -Math.sin(lean), y: Math.cos(lean) };
   const along = (by: number): [number, number] => [given.on.xMm + way.x * by, given.on.yMm + way.y * by];
@@ -89,7 +98,7 @@ export function chalkPhoto(given: {
   const asked: PhotoAsk = {
     widthPx,
     heightPx,
-    lens: SOME_LENS,
+    lens,
     pose: POSE,
     scene: {
       inner: { xMm: INNER.widthMm / 2, yMm: INNER.heightMm / 2 },

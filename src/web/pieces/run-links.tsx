@@ -17,6 +17,11 @@ export function RunLinks({ job }: { readonly job: shapes.JobRecord }) {
   const version = design.data?.version;
   return (
     <div className="run-links">
+      {!job.sewn && (
+        <Button size="md" component={Link} to={`/place/${job.id}`}>
+          Place it
+        </Button>
+      )}
       <Button
         size="md"
         variant="default"

@@ -12,6 +12,8 @@ import { sizeOf } from "./scale";
 import { TroubleNote } from "./trouble-note";
 import type { Place } from "./use-place";
 
+/** Said larger, beside the button to touch it again. */
+const WRONG_TOUCH = "placing-touch-wrong";
 /** Misses are drawn so many times as long as they are. */
 const ARROW_TIMES = 8;
 
@@ -133,11 +135,13 @@ function Touching({ place, cloth }: { readonly place: Place; readonly cloth: Non
             </Button>
           </div>
         )}
-        {(answer.result?.findings ?? []).map((finding) => (
-          <p key={finding.code + finding.message} className="caution">
-            {finding.message} {finding.advice}
-          </p>
-        ))}
+        {(answer.result?.findings ?? [])
+          .filter((finding) => finding.code !== WRONG_TOUCH)
+          .map((finding) => (
+            <p key={finding.code + finding.message} className="caution">
+              {finding.message} {finding.advice}
+            </p>
+          ))}
         {answer.trouble && <TroubleNote trouble={answer.trouble.problem} onAgain={answer.askAgain} />}
         <div className="place-acts">
           {done >= LEAST_AGAIN && !wrong && (

@@ -26,6 +26,7 @@ export function EdgeLines({
   edges,
   onEdges,
   onAll,
+  canFind = true,
 }: {
   readonly opened: OpenedPhoto;
   readonly desk: PhotoDesk;
@@ -33,6 +34,8 @@ export function EdgeLines({
   readonly onEdges: (edges: EdgesPx) => void;
   /** After the last edge. */
   readonly onAll: () => void;
+  /** Whether the desk holds this photo, so that an edge near a line can be found. */
+  readonly canFind?: boolean;
 }) {
   const [side, setSide] = useState<Side>("left");
   const [said, setSaid] = useState("");
@@ -101,9 +104,11 @@ export function EdgeLines({
             All four lie on their edges
           </Button>
         )}
-        <Button size="lg" variant="default" onClick={() => void snap()}>
-          Find the edge near the line
-        </Button>
+        {canFind && (
+          <Button size="lg" variant="default" onClick={() => void snap()}>
+            Find the edge near the line
+          </Button>
+        )}
       </div>
       <div className="place-sides" role="group" aria-label="Which edge">
         {SIDES.map((one) => (

@@ -84,7 +84,7 @@ function ByMarkers({ place }: { readonly place: Place }) {
             />
             <text
               x={cornersPx.reduce((sum, one) => sum + one.xPx, 0) / 4}
-              y={cornersPx.reduce((sum, one) => sum + one.yPx, 0) / 4}
+              y={Math.min(...cornersPx.map((one) => one.yPx)) - widthPx / 40}
               className="plane-words"
               fontSize={widthPx / 34}
             >

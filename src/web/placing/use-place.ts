@@ -200,7 +200,7 @@ export function usePlace(known: Known, again: boolean) {
 export type Place = ReturnType<typeof usePlace>;
 
 /** Lines to begin with: well inside the photo. */
-function edgesToLay({ size: { widthPx: w, heightPx: h } }: OpenedPhoto): EdgesPx {
+export function edgesToLay({ size: { widthPx: w, heightPx: h } }: OpenedPhoto): EdgesPx {
   const at = (x: number, y: number) => ({ xPx: x * w, yPx: y * h });
   return {
     left: [at(0.15, 0.75), at(0.15, 0.25)],

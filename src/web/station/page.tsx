@@ -182,6 +182,16 @@ function Station({
           ))}
         </div>
         <div className="station-more">
+          {day.job && (
+            <Link
+              className="floor-small station-place"
+              to="/place/$id"
+              params={{ id: day.job.jobId }}
+              search={(isBegun(day.step.do) ? { again: "yes" } : {}) as never}
+            >
+              {isBegun(day.step.do) ? "Back onto it" : "Place it"}
+            </Link>
+          )}
           {day.job && day.step.do !== "mend" && (
             <button type="button" className="floor-small" onClick={() => setQuestion({ ask: "spoiled" })}>
               Spoiled …
@@ -216,6 +226,9 @@ function Station({
     </div>
   );
 }
+
+/** Once a run sews it is not placed any more, but found again. */
+const isBegun = (step: StationDay["step"]["do"]): boolean => step === "sewing" || step === "mend";
 
 function Body({
   floor,

@@ -4,11 +4,13 @@ import { sizeChoices } from "../machines/words";
 import { useAll } from "../parts/all-of";
 import { bound, type Editable, itemOf } from "../parts/bound";
 import { AddRow, ChoiceField, choicesOf, Fields, ManyChoice, Row, TextField } from "../parts/form";
+import { useListAddress } from "../parts/list-address";
 import { DurationField, durationWords, sizeWords, useHabits } from "../parts/quantity";
 import type { BodyOf } from "../parts/record-form";
 import { StockSelect } from "../parts/stock-select";
 import { Lettering } from "./text-fields";
 import { DesignSelect } from "./design-select";
+import { PlacementRule } from "./placement-rule";
 import "./products.css";
 
 type Body = BodyOf<"products">;
@@ -90,6 +92,7 @@ interface PlacementProps {
 function PlacementEditor({ placement, number, onRemove }: PlacementProps) {
   const { value, set } = placement;
   const field = bound(placement, labels);
+  const productId = useListAddress().word("edit");
   return (
     <div
       className="placement"
@@ -125,6 +128,9 @@ function PlacementEditor({ placement, number, onRemove }: PlacementProps) {
       <Lettering placement={placement} />
       <MachinesAllowed placement={placement} />
       <OwnTimes placement={placement} />
+      {productId !== "" && productId !== "new" && (
+        <PlacementRule productId={productId} placementId={value.id} />
+      )}
       <Button
         variant="subtle"
         size="md"
