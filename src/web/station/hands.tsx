@@ -1,5 +1,5 @@
 import { Link, useParams } from "@tanstack/react-router";
-import { useEffect, useMemo, useState } from "react";
+import { useEffect, useState } from "react";
 import { Hem } from "../parts/hem";
 import { Empty, TroubleSheet, Waiting } from "../parts/states";
 import { DesignImage } from "../pieces/run-sheet";
@@ -53,18 +53,17 @@ function UnknownPerson({ floor }: { readonly floor: Floor }) {
   );
 }
 
-/** Sewn pieces that are not this person's by the plan; of those planned for somebody else it is said whose. */
-function othersToFinish(floor: Floor, personId: string) {
-  return floor.toFinish.flatMap((piece) => {
-    const task = plannedFinish(floor, piece.jobId);
-    if (task?.hand === personId) return [];
-    const name = floor.answer.people.find((one) => one.id === task?.hand)?.name;
-    const whose =
-      task && name
-        ? `${name} has it at ${floor.names.clock(floor.floor.startsAtMs + task.start * 1000)}`
-        : "";
-    return [{ ...piece, whose }];
-  });
+/** Sewn pieces but the one at hand, whoever does them: a tap tells it, and it is said whose they are by the plan. */
+function toFinish(floor: Floor, personId: string, nowJobId: string | null) {
+  return floor.toFinish
+    .filter((piece) => piece.jobId !== nowJobId)
+    .map((piece) => {
+      const task = plannedFinish(floor, piece.jobId);
+      const at = task && floor.names.clock(floor.floor.startsAtMs + task.start * 1000);
+      const name = floor.answer.people.find((one) => one.id === task?.hand)?.name ?? "somebody";
+      const whose = !task ? "" : task.hand === personId ? `yours at ${at}` : `${name} has it at ${at}`;
+      return { ...piece, whose };
+    });
 }
 
 function Hands({
@@ -77,7 +76,6 @@ function Hands({
   const [question, setQuestion] = useState<"away" | "spoiled" | "lately" | null>(null);
   const [early, setEarly] = useState(false);
   const { told } = useOutbox();
-  const finishing = useMemo(() => othersToFinish(floor, person.id), [floor, person.id]);
   useEffect(() => void (document.title = person.name), [person.name]);
   const away = isAway(floor, person.id);
   const { said, act, others, step, jobId, isFar, following } = handDay(floor, {
@@ -85,6 +83,8 @@ function Hands({
     away,
     begun: early ? "early" : "in time",
   });
+  const finishing = toFinish(floor, person.id, jobId);
+  const listed = new Set(finishing.map((piece) => piece.jobId));
   const press = () => (act ? floor.told(act.draft, act.told) : isFar && setEarly(true));
   const undo = lastTold(told, floor.floor.nowMs);
   useKeys({
@@ -186,7 +186,10 @@ function Hands({
             )
           }
         />
-        <Following floor={floor} steps={following} />
+        <Following
+          floor={floor}
+          steps={following.filter((one) => !(one.do === "finish" && listed.has(one.jobId)))}
+        />
       </div>
       {question === "away" && (
         <ChoiceSheet title="Away until when?" onClose={() => setQuestion(null)}>

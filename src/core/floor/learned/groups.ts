@@ -4,7 +4,14 @@
 import { studentQuantile } from "#core/base";
 import type { LearnedKey, QuantityKind } from "./quantities";
 import { robustLocation, type RobustLocation, SPREAD_WEIGHT } from "./robust";
-import { type BelievedNode, believe, betweenVariance, type GroupNode, membersSay } from "./tree";
+import {
+  type BelievedNode,
+  believe,
+  betweenVariance,
+  type GroupNode,
+  membersSay,
+  USUAL_WEIGHT,
+} from "./tree";
 
 /** A value measured, the value usually planned for it, and on what. */
 export interface Measurement extends LearnedKey {
@@ -34,8 +41,8 @@ export interface QuantityLearned {
   /** Measurements of every group, by its path from the shop down. */
   readonly counts: ReadonlyMap<string, GroupCount>;
   readonly spread: number;
-  /** Half the width of a range in standard deviations: Student's t by what stands behind the spread. */
-  readonly width: number;
+  /** What stands behind the spread and behind each τ², in degrees of freedom. */
+  readonly degrees: { readonly spread: number; readonly between: readonly number[] };
 }
 
 /** The path of a key down a quantity's levels; what is not known stands as its own nameless group. */
@@ -63,7 +70,7 @@ export function learnQuantity(
     leaves,
     counts: countsOf(leaves),
     spread: pooled.spread,
-    width: rangeWidth(pooled.degrees),
+    degrees: { spread: pooled.degrees, between: between.map((_, level) => degreesBetween(root, level)) },
   };
 }
 
@@ -144,13 +151,19 @@ function betweenOf(kind: QuantityKind, root: GroupNode): number[] {
   return between;
 }
 
+/** What stands behind the τ² of a level: the usual one's weight and what its families of groups tell. */
+const degreesBetween = (root: GroupNode, level: number): number =>
+  USUAL_WEIGHT +
+  Math.max(0, nodesAt(root, level).reduce((sum, node) => sum + Math.max(0, node.members.size - 1), 0) - 2);
+
 const nodesAt = (node: GroupNode, depth: number): GroupNode[] =>
   depth === 0 ? [node] : [...node.members.values()].flatMap((member) => nodesAt(member, depth - 1));
 
 /** The spread of single values over all groups, for those that have none of their own. */
 function pooledSpread(kind: QuantityKind, leaves: readonly RobustLocation[]) {
   const worth = leaves.reduce((sum, leaf) => sum + Math.max(0, leaf.effective - 1), 0);
-  const squares = leaves.reduce((sum, leaf) => sum + Math.max(0, leaf.effective - 1) * leaf.spread ** 2, 0);
+  // Undrawn: drawn to the usual in each group it would be drawn as often as there are groups.
+  const squares = leaves.reduce((sum, leaf) => sum + leaf.squares, 0);
   const degrees = SPREAD_WEIGHT + worth;
   return { spread: Math.sqrt((SPREAD_WEIGHT * kind.usualSpread ** 2 + squares) / degrees), degrees };
 }

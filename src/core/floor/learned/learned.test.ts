@@ -231,7 +231,9 @@ describe("learned times", () => {
             }
           }
       }
-      expect([each, inside / all > 0.87 && inside / all < 0.935]).toEqual([each, true]);
+      // One each says nothing of the scatter: there the range is wide on purpose.
+      const most = each === 1 ? 0.945 : 0.92;
+      expect([each, inside / all > 0.88 && inside / all < most]).toEqual([each, true]);
       expect([each, unseenInside / unseen > 0.85 && unseenInside / unseen < 0.95]).toEqual([each, true]);
     }
   });

@@ -25,6 +25,8 @@ export interface RobustLocation {
   readonly rejected: number;
   /** Kept values, as many evenly weighted ones as they are worth. */
   readonly effective: number;
+  /** Sum of squares of the kept values about the location, as many evenly weighted ones as they are worth; undrawn. */
+  readonly squares: number;
 }
 
 /** Fewer than so many values cannot tell by themselves which of them is the odd one. */
@@ -35,6 +37,8 @@ const HAMPEL = 3;
 const HUBER = 1.345;
 /** The variance at the normal against the mean's: 1/0.95 for the M-estimator, the rest for what the identifier takes. */
 const VARIANCE_COST = 1 / 0.92;
+/** Of few values the identifier takes some by chance: the variance is greater by so much over their count (simulated). */
+const FEW_COST = 0.8;
 /** Standard deviation of what is left of a normal cut at about three of them by an estimated scale (simulated). */
 const CUT_SPREAD = 0.975;
 /** MAD to standard deviation at the normal. */
@@ -90,14 +94,19 @@ export function robustLocation(asked: RobustAsked): RobustLocation | null {
   const effective = worthOf(kept.map((one) => one.weight));
   const scale = scaleOf(kept, asked.usualSpread);
   const location = huberLocation(kept, scale);
-  const spread = spreadOf(kept, location, effective, asked.usualSpread);
+  const cost = values.length < FEW ? 1 : 1 + FEW_COST / effective;
+  const squares = squaresOf(kept, location, effective);
+  const spread = Math.sqrt(
+    (SPREAD_WEIGHT * asked.usualSpread ** 2 + squares) / (SPREAD_WEIGHT + Math.max(0, effective - 1)),
+  );
   return {
     location,
-    variance: (VARIANCE_COST * spread * spread) / effective,
+    variance: (VARIANCE_COST * cost * spread * spread) / effective,
     spread,
     kept: kept.length,
     rejected: values.length - kept.length,
     effective,
+    squares,
   };
 }
 
@@ -155,12 +164,12 @@ function huberLocation(values: readonly Weighted[], scale: number): number {
   return location;
 }
 
-/** Standard deviation of the kept values, drawn to the usual one while there are few. */
-function spreadOf(values: readonly Weighted[], location: number, worth: number, usualSpread: number): number {
+/** Squares of the kept values about their location, for what the cut took made good. */
+function squaresOf(values: readonly Weighted[], location: number, worth: number): number {
   const total = values.reduce((sum, one) => sum + one.weight, 0);
   const squares = values.reduce((sum, one) => sum + one.weight * (one.value - location) ** 2, 0);
-  const own = ((squares / total) * worth) / CUT_SPREAD ** 2;
-  return Math.sqrt((SPREAD_WEIGHT * usualSpread ** 2 + own) / (SPREAD_WEIGHT + Math.max(0, worth - 1)));
+  const cut = values.length < FEW ? 1 : CUT_SPREAD ** 2;
+  return ((squares / total) * worth) / cut;
 }
 
 /**

@@ -15,7 +15,7 @@ import {
   type QuantityKind,
   quantityKinds,
 } from "./quantities";
-import { SPREAD_WEIGHT } from "./robust";
+import { type RobustLocation, SPREAD_WEIGHT } from "./robust";
 
 /** One time (or speed) measured on the floor. */
 export interface TimeObservation extends LearnedKey {
@@ -143,10 +143,27 @@ function lookUp(kind: QuantityKind, found: QuantityLearned, key: LearnedKey): Kn
     mean: node.belief.mean,
     variance: node.belief.variance + unseen,
     spread: own?.spread ?? found.spread,
-    width: found.width,
+    width: rangeWidth(degreesOf(found, depth, own)),
     ...(found.counts.get(groupKey(path.slice(0, depth))) ?? { observations: 0, rejected: 0 }),
     of: depth === 0 ? "shop" : kind.levels[depth - 1]!,
   };
+}
+
+/**
+ * What stands behind a belief's variance, in degrees of freedom (F. E. Satterthwaite, Biometrics Bulletin 2 (1946)
+ * 110–114). A group with values of its own is believed with v·τ²/(v + τ²): the values' variance v, from its own spread,
+ * bears τ²/(v + τ²) of what that may be wrong by, the scatter of groups τ² the rest.
+ */
+function degreesOf(found: QuantityLearned, depth: number, own: RobustLocation | undefined): number {
+  // With a measurement or two each, spread and scatter of groups are told apart by the usual alone: all rests on that.
+  const most = found.degrees.spread;
+  // Of what was never seen the scatter of its like is most of what is not known.
+  if (!own) return Math.min(most, found.degrees.between[depth] ?? most);
+  const tau = found.between[depth - 1]!;
+  const behindTau = found.degrees.between[depth - 1]!;
+  const share = tau + own.variance === 0 ? 1 : tau / (tau + own.variance);
+  const behindSpread = SPREAD_WEIGHT + Math.max(0, own.effective - 1);
+  return Math.min(most, 1 / (share ** 2 / behindSpread + (1 - share) ** 2 / behindTau));
 }
 
 function valueOf(kind: QuantityKind, asked: LearnedAsked, known: Known): Omit<LearnedValue, "sentence"> {

@@ -72,7 +72,7 @@ function without(belief: Belief, factor: Belief): Belief {
 }
 
 /** As many groups' worth as the usual τ² counts. */
-const USUAL_WEIGHT = 2;
+export const USUAL_WEIGHT = 2;
 
 /** τ² of sets of sibling groups, drawn to the usual one with `usualWeight` groups. */
 export function betweenVariance(
