@@ -14,6 +14,7 @@ export default defineConfig({
         "design-worker": "src/app/design-worker.ts",
         "design-making-worker": "src/app/design-making-worker.ts",
         "placing-worker": "src/app/placing-worker.ts",
+        "what-if-worker": "src/app/what-if-worker.ts",
       },
       output: { entryFileNames: "[name].js", chunkFileNames: "chunks/[name]-[hash].js" },
     },

@@ -18,4 +18,5 @@ export { BUNDLED_FONTS, type BundledFont, bundledFont, fontLicence, readOutlineF
 export { recountFloor, type Recounted } from "./floor/recount";
 export { refuseApp } from "./refusals";
 export { solveInWorkers } from "./solving";
+export { playAsWorker } from "./what-if/worker";
 export { backUp, checkData, restore, usualDataFolder } from "#store";

@@ -14,6 +14,7 @@ import { paperAnswers } from "./paper";
 import { placingAnswers } from "./placing";
 import { createPlanning, type Planning } from "./plans";
 import type { OnProgress } from "./setup";
+import { createWhatIf } from "./what-if";
 
 /** The plan follows a change at once; while changes follow one another, as in an import, they make one new plan. */
 const AT_ONCE_MS = 40;
@@ -25,6 +26,7 @@ export function joinedAnswers(
   options: { readonly threads: number; readonly byItself: boolean },
 ) {
   const planning = createPlanning(context, { threads: options.threads });
+  const whatIf = createWhatIf(context, options);
   const answers = {
     ...designAnswers(context),
     ...mendingAnswers(context),
@@ -35,6 +37,7 @@ export function joinedAnswers(
     ...planning.answers,
     ...floorAnswers(context, planning.inForce),
     ...careAnswers(context, planning),
+    ...whatIf.answers,
     ...paperAnswers(context, planning.view),
     ...costAnswers(context),
     ...placingAnswers(context, async (jobId) => {
@@ -49,6 +52,7 @@ export function joinedAnswers(
     async close(): Promise<void> {
       await stopImports(context);
       await stopFollowing();
+      await whatIf.close();
       await planning.close();
       await endMakingThreads(context);
     },

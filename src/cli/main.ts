@@ -6,6 +6,7 @@ import { addPlanCommand } from "./plan";
 import { addRecountCommand } from "./recount";
 import { addSafetyCommands } from "./safety";
 import { addServeCommand } from "./serve";
+import { addWorkerCommand } from "./worker";
 
 const program = new Command("spoolwright")
   .description("From a pile of made-to-order embroidery and sewing orders to pieces shipped on time")
@@ -16,6 +17,7 @@ addPlanCommand(program);
 addDesignCommands(program);
 addSafetyCommands(program, metadata.version);
 addRecountCommand(program, metadata.version);
+addWorkerCommand(program);
 /** Commands inherit neither of these by themselves, and some have commands of their own. */
 function settle(command: Command): void {
   command.exitOverride().showHelpAfterError("Add --help for what the command takes.");

@@ -17,6 +17,7 @@ import { paperRows } from "./paper";
 import { placingRows } from "./placing";
 import { planRows } from "./plans";
 import { catalogue, studioRows } from "./studio";
+import { whatIfRows } from "./what-if";
 
 type Catalogue = typeof catalogue;
 export type Noun = keyof Catalogue;
@@ -51,6 +52,7 @@ export const rows = {
   ...paperRows,
   ...placingRows,
   ...deviceRows,
+  ...whatIfRows,
   ...costRows,
 };
 export type Rows = typeof rows;
@@ -68,4 +70,5 @@ export type { FloorEventBody } from "./floor";
 export { tableName } from "./paper";
 export { parseProblem } from "./planning-wire";
 export type * as shapes from "./shapes";
+export type * as whatIf from "./what-if";
 export type * as costs from "./costs";

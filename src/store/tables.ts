@@ -373,6 +373,41 @@ export interface CostFigureTable {
   body: string;
 }
 
+/** A question to the shop; `basis` is the shop as it stood when it was asked (JSON of app/what-if's Basis). */
+export interface WhatIfRunTable {
+  id: string;
+  asked_at_ms: number;
+  finished_at_ms: number | null;
+  /** running, stopped, done, failed. */
+  state: string;
+  title: string;
+  sentence: string;
+  failure: string | null;
+  question: string;
+  basis: string;
+  assumptions: string;
+}
+
+/** A shop that is played: `changes` is JSON of core/floor's Change[]. */
+export interface WhatIfCandidateTable {
+  run_id: string;
+  number: number;
+  role: string;
+  changes: string;
+}
+
+/** One season of one shop. */
+export interface WhatIfPlayTable {
+  run_id: string;
+  candidate: number;
+  season: number;
+  /** open, taken, stopped, done. */
+  state: string;
+  worker: string | null;
+  lease_until_ms: number | null;
+  outcome: string | null;
+}
+
 export interface Tables {
   studio: StudioTable;
   people: CatalogueTable;
@@ -408,6 +443,9 @@ export interface Tables {
   placings: PlacingTable;
   placing_photos: PlacingPhotoTable;
   devices: DeviceTable;
+  what_if_runs: WhatIfRunTable;
+  what_if_candidates: WhatIfCandidateTable;
+  what_if_plays: WhatIfPlayTable;
   cost_settings: CostSettingsTable;
   cost_figures: CostFigureTable;
 }

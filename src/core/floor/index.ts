@@ -58,3 +58,22 @@ export {
   type TimeObservation,
 } from "./learned";
 export { waitingCompared, type WaitingCompared } from "./interference";
+export {
+  type Chances,
+  type Change,
+  changedShop,
+  comingOrders,
+  compileShop,
+  dispatch,
+  type Estimate,
+  estimateOf,
+  kneeOf,
+  type Measures,
+  measuresOf,
+  type OrderHabits,
+  orderHabits,
+  type PastOrder,
+  play,
+  type RunCare,
+  type SimulatedShop,
+} from "./simulation";

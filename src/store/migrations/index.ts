@@ -6,6 +6,7 @@ import { floor } from "./0005-floor";
 import { devices } from "./0006-devices";
 import { placing } from "./0007-placing";
 import { costing } from "./0009-costing";
+import { whatIf } from "./0010-what-if";
 
 /** One step of the schema. Never edited once released: a later step mends an earlier one. */
 export interface Migration {
@@ -24,4 +25,5 @@ export const migrations: readonly Migration[] = [
   devices,
   placing,
   costing,
+  whatIf,
 ];

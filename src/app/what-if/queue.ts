@@ -1,0 +1,273 @@
+import { sql } from "kysely";
+import type { Store, WhatIfCandidateTable, WhatIfRunTable } from "#store";
+import { type Candidate, nextCandidates, type Played } from "./candidates";
+import type { KeptQuestion } from "./kept";
+import { resultOf } from "./results";
+import type { Basis, Outcome } from "./season";
+
+/**
+ * The seasons to be played, as rows of the database: whoever plays takes some, for as long as a lease lasts, and gives
+ * back what came out. A player that is killed loses nothing but its last season: when its lease has ended another
+ * takes it. What is done is never done again. With PostgreSQL players on several hosts take from one list.
+ */
+
+export interface Play {
+  readonly runId: string;
+  readonly candidate: number;
+  readonly season: number;
+}
+
+export interface ClaimAsked {
+  readonly worker: string;
+  readonly count: number;
+  readonly nowMs: number;
+  readonly leaseMs: number;
+}
+
+/** Rows of one statement: SQLite takes 32,766 values at most. */
+const ROWS = 500;
+
+/**
+ * Takes seasons to play: open ones, and those whose player went silent. On PostgreSQL rows another is just taking are
+ * passed over (`for update skip locked`), so that nobody waits for anybody; this needs no turn among the writes.
+ */
+export async function claimPlays(
+  store: Store,
+  { worker, count, nowMs, leaseMs }: ClaimAsked,
+): Promise<Play[]> {
+  return store.db.transaction().execute(async (trx) => {
+    let free = trx
+      .selectFrom("what_if_plays")
+      .select(["run_id", "candidate", "season"])
+      .where((where) =>
+        where.or([
+          where("state", "=", "open"),
+          where.and([where("state", "=", "taken"), where("lease_until_ms", "<", nowMs)]),
+        ]),
+      )
+      .orderBy("run_id")
+      .orderBy("season")
+      .orderBy("candidate")
+      .limit(count);
+    if (store.kind === "postgres") free = free.forUpdate().skipLocked();
+    const plays = (await free.execute()).map(({ run_id, candidate, season }): Play => ({
+      runId: run_id,
+      candidate,
+      season,
+    }));
+    for (const play of plays)
+      await trx
+        .updateTable("what_if_plays")
+        .set({ state: "taken", worker, lease_until_ms: nowMs + leaseMs })
+        .where("run_id", "=", play.runId)
+        .where("candidate", "=", play.candidate)
+        .where("season", "=", play.season)
+        .execute();
+    return plays;
+  });
+}
+
+/** Says that a player is still at it. */
+export async function renewLeases(store: Store, { worker, nowMs, leaseMs }: ClaimAsked): Promise<void> {
+  await store.write({ who: worker, what: "Plays on" }, async ({ db }) => {
+    await db
+      .updateTable("what_if_plays")
+      .set({ lease_until_ms: nowMs + leaseMs })
+      .where("worker", "=", worker)
+      .where("state", "=", "taken")
+      .execute();
+  });
+}
+
+/** Gives back what a player took and has not begun, when it ends. */
+export async function giveBack(store: Store, worker: string): Promise<void> {
+  await store.write({ who: worker, what: "Stops playing" }, async ({ db }) => {
+    await db
+      .updateTable("what_if_plays")
+      .set({ state: "open", worker: null, lease_until_ms: null })
+      .where("worker", "=", worker)
+      .where("state", "=", "taken")
+      .execute();
+  });
+}
+
+interface Given {
+  readonly worker: string;
+  readonly play: Play;
+  readonly outcome: Outcome;
+  readonly nowMs: number;
+}
+
+/**
+ * Keeps what a season came to; whoever gives the last one looks whether there is more to play, or ends the question,
+ * in the same transaction. False where another was faster.
+ */
+export async function keepOutcome(store: Store, { worker, play, outcome, nowMs }: Given): Promise<boolean> {
+  const { result } = await store.write({ who: worker, what: "Played a season" }, async ({ db, touch }) => {
+    const { numUpdatedRows } = await db
+      .updateTable("what_if_plays")
+      .set({ state: "done", worker, lease_until_ms: null, outcome: JSON.stringify(outcome) })
+      .where("run_id", "=", play.runId)
+      .where("candidate", "=", play.candidate)
+      .where("season", "=", play.season)
+      .where("state", "!=", "done")
+      .executeTakeFirst();
+    if (Number(numUpdatedRows) === 0) return false;
+    touch("what-if", play.runId);
+    const left = await db
+      .selectFrom("what_if_plays")
+      .select(sql<number>`1`.as("one"))
+      .where("run_id", "=", play.runId)
+      .where("state", "!=", "done")
+      .limit(1)
+      .executeTakeFirst();
+    if (!left) await goOn(db, play.runId, nowMs);
+    return true;
+  });
+  return result;
+}
+
+type Reader = Pick<Store["db"], "selectFrom" | "insertInto" | "updateTable">;
+
+/** All that is played so far is done: a ladder's next rung, or the end. */
+async function goOn(db: Reader, runId: string, nowMs: number): Promise<void> {
+  const run = await db
+    .selectFrom("what_if_runs")
+    .selectAll()
+    .where("id", "=", runId)
+    .executeTakeFirstOrThrow();
+  const asked = await askedOf(db, run);
+  const more = nextCandidates(asked);
+  if (more.length > 0)
+    return addCandidates(db, runId, more, {
+      seasons: asked.seasons,
+      state: run.state === "running" ? "open" : "stopped",
+    });
+  await db
+    .updateTable("what_if_runs")
+    .set({ state: "done", finished_at_ms: nowMs, sentence: resultOf(asked).sentence })
+    .where("id", "=", runId)
+    .execute();
+}
+
+/** Everything a result is worked out from. */
+export async function askedOf(db: Pick<Reader, "selectFrom">, run: WhatIfRunTable) {
+  const kept = JSON.parse(run.question) as KeptQuestion;
+  const [candidates, plays] = await Promise.all([
+    db.selectFrom("what_if_candidates").selectAll().where("run_id", "=", run.id).orderBy("number").execute(),
+    db
+      .selectFrom("what_if_plays")
+      .select(["candidate", "outcome"])
+      .where("run_id", "=", run.id)
+      .where("state", "=", "done")
+      .orderBy("candidate")
+      .orderBy("season")
+      .execute(),
+  ]);
+  const played = new Map<number, Outcome[]>();
+  for (const { candidate, outcome } of plays) {
+    const known = played.get(candidate) ?? [];
+    known.push(JSON.parse(outcome!) as Outcome);
+    played.set(candidate, known);
+  }
+  return {
+    question: kept.meant,
+    worth: kept.worth,
+    currency: kept.currency,
+    names: { hoops: new Map(kept.names.hoops), machines: new Map(kept.names.machines) },
+    seasons: kept.asked.seasons,
+    basis: JSON.parse(run.basis) as Basis,
+    candidates: candidates.map(candidateOf),
+    played: played as Played,
+  };
+}
+
+export const candidateOf = (row: WhatIfCandidateTable): Candidate => ({
+  number: row.number,
+  role: JSON.parse(row.role) as Candidate["role"],
+  changes: JSON.parse(row.changes) as Candidate["changes"],
+});
+
+/** Adds shops with all their seasons to play. */
+export async function addCandidates(
+  db: Reader,
+  runId: string,
+  candidates: readonly Candidate[],
+  { seasons, state }: { readonly seasons: number; readonly state: "open" | "stopped" },
+): Promise<void> {
+  for (let at = 0; at < candidates.length; at += ROWS)
+    await db
+      .insertInto("what_if_candidates")
+      .values(
+        candidates.slice(at, at + ROWS).map(({ number, role, changes }) => ({
+          run_id: runId,
+          number,
+          role: JSON.stringify(role),
+          changes: JSON.stringify(changes),
+        })),
+      )
+      .execute();
+  const plays = candidates.flatMap(({ number }) =>
+    Array.from({ length: seasons }, (_, season) => ({
+      run_id: runId,
+      candidate: number,
+      season,
+      state,
+      worker: null,
+      lease_until_ms: null,
+      outcome: null,
+    })),
+  );
+  for (let at = 0; at < plays.length; at += ROWS)
+    await db
+      .insertInto("what_if_plays")
+      .values(plays.slice(at, at + ROWS))
+      .execute();
+}
+
+/** Moves what is not done of a question between open and stopped. */
+export async function setRun(
+  store: Store,
+  who: string,
+  runId: string,
+  to: "running" | "stopped",
+): Promise<void> {
+  await store.write(
+    { who, what: to === "stopped" ? "Stopped a question" : "Went on with a question" },
+    async ({ db, touch }) => {
+      const changed = await db
+        .updateTable("what_if_runs")
+        .set({ state: to, failure: null })
+        .where("id", "=", runId)
+        .where("state", "in", to === "stopped" ? ["running"] : ["stopped", "failed"])
+        .executeTakeFirst();
+      if (Number(changed.numUpdatedRows) === 0) return;
+      await db
+        .updateTable("what_if_plays")
+        .set({ state: to === "stopped" ? "stopped" : "open", worker: null, lease_until_ms: null })
+        .where("run_id", "=", runId)
+        .where("state", "!=", "done")
+        .execute();
+      touch("what-if", runId);
+    },
+  );
+}
+
+/** A question that cannot be played ends with the reason; what was played is kept. */
+export async function failRun(store: Store, runId: string, reason: string): Promise<void> {
+  await store.write({ who: "The program", what: "A question failed" }, async ({ db, touch }) => {
+    await db
+      .updateTable("what_if_runs")
+      .set({ state: "failed", failure: reason.slice(0, 2000) })
+      .where("id", "=", runId)
+      .where("state", "=", "running")
+      .execute();
+    await db
+      .updateTable("what_if_plays")
+      .set({ state: "stopped", worker: null, lease_until_ms: null })
+      .where("run_id", "=", runId)
+      .where("state", "!=", "done")
+      .execute();
+    touch("what-if", runId);
+  });
+}

@@ -1,0 +1,244 @@
+import type { whatIf } from "#contract";
+import { type Estimate, estimateOf, kneeOf } from "#core/floor";
+import {
+  type Candidate,
+  climbed,
+  gains,
+  isInMoney,
+  type MeantQuestion,
+  type Played,
+  type Worth,
+} from "./candidates";
+import type { Basis, Outcome } from "./season";
+import { amountRange, isTelling, type MeasureKind, measureKinds, moneyWords, plainSentence } from "./words";
+
+/** From what the seasons came to, to an answer: differences with limits, what binds, a sentence one can act on. */
+
+export interface ResultAsked {
+  readonly question: MeantQuestion;
+  readonly worth: Worth;
+  readonly basis: Basis;
+  readonly candidates: readonly Candidate[];
+  /** All seasons of all candidates. */
+  readonly played: Played;
+  readonly currency: string;
+  readonly names: {
+    readonly hoops: ReadonlyMap<string, string>;
+    readonly machines: ReadonlyMap<string, string>;
+  };
+}
+
+export function resultOf(asked: ResultAsked): whatIf.WhatIfResult {
+  const { question } = asked;
+  if (question.kind === "changes") return changesResult(asked, question);
+  if (question.kind === "what-next") return ladderResult(asked);
+  return curveResult(asked, question);
+}
+
+export interface Difference {
+  readonly kind: MeasureKind;
+  readonly today: Estimate;
+  readonly changed: Estimate;
+  /** Changed less today, pair by pair. */
+  readonly difference: Estimate;
+  readonly isPlain: boolean;
+}
+
+/** Student's limits of the difference, pair by pair (NIST/SEMATECH e-Handbook 7.2.2.1). */
+export function differenceOf(
+  kind: MeasureKind,
+  before: readonly Outcome[],
+  after: readonly Outcome[],
+): Difference {
+  const of = (outcomes: readonly Outcome[]) => outcomes.map(({ measures }) => kind.of(measures));
+  const [one, two] = [of(before), of(after)];
+  const difference = estimateOf(two.map((value, at) => value - one[at]!));
+  return {
+    kind,
+    today: estimateOf(one),
+    changed: estimateOf(two),
+    difference,
+    isPlain: difference.low > 0 || difference.high < 0,
+  };
+}
+
+/** Waiting machines are no lead: a machine that has no hoop to sew in has no work, and so does not wait. */
+const leading = { threading: "threadings", through: "through" } as const;
+const kindOf = (measure: string): MeasureKind => measureKinds.find((kind) => kind.measure === measure)!;
+
+type Cards = Extract<MeantQuestion, { kind: "changes" }>;
+
+function changesResult(asked: ResultAsked, { cards }: Cards): whatIf.WhatIfResult {
+  const { candidates, played } = asked;
+  const today = played.get(0)!;
+  const changed = played.get(1)!;
+  const all = measureKinds.map((kind) => differenceOf(kind, today, changed));
+  const lead = leading[cards[0]!.about];
+  const order = [...new Set<string>([lead, "through", "on-time", "hands", "threadings", "overtime"])];
+  const best = order.map((measure) => all.find(({ kind }) => kind.measure === measure)!);
+  const onTime = all.find(({ kind }) => kind.measure === "on-time")!;
+  const told = best.find(isTelling) ?? best[0]!;
+  const also = told !== onTime && isTelling(onTime) ? `; ${plainSentence(onTime)}` : "";
+  const title = capital(cards.map(({ words }) => words).join(", "));
+  const { money, moneySentence } = moneyOf(asked, cards, today, changed);
+  return {
+    kind: "changes",
+    sentence: `${title}: ${plainSentence(told)}${also}.`,
+    measures: all.map(shown),
+    money,
+    moneySentence,
+    ...bindingOf(changed, candidates, played),
+    impossible: meanOf(changed.map((outcome) => outcome.impossible)),
+  };
+}
+
+const shown = ({ kind, today, changed, difference, isPlain }: Difference) => ({
+  measure: kind.measure,
+  words: kind.words,
+  unit: kind.unit,
+  better: kind.better,
+  ...{ today, changed, difference, isPlain },
+});
+
+/** What would help most on top: by hours a piece is done sooner, and only where it stands out of chance. */
+function bindingOf(changed: readonly Outcome[], candidates: readonly Candidate[], played: Played) {
+  const through = kindOf("through");
+  const found = candidates
+    .flatMap(({ role, number }) =>
+      role.as === "more"
+        ? [{ what: role.what, difference: differenceOf(through, changed, played.get(number)!) }]
+        : [],
+    )
+    .sort((a, b) => a.difference.difference.mean - b.difference.difference.mean);
+  const helps = found.filter(({ difference }) => isTelling(difference) && difference.difference.mean < 0);
+  return {
+    binding: found.map(({ what, difference }) => ({
+      what,
+      sentence: `${plainSentence(difference)}.`,
+      isPlain: isTelling(difference),
+    })),
+    bindingSentence:
+      helps.length === 0
+        ? "After that no single thing more makes pieces plainly sooner: nothing here is short."
+        : `After that ${helps[0]!.what} would help most: ${plainSentence(helps[0]!.difference)}.`,
+  };
+}
+
+const WEEKS_A_MONTH = 365.25 / 12 / 7;
+
+function moneyOf(
+  asked: ResultAsked,
+  cards: Cards["cards"],
+  today: readonly Outcome[],
+  changed: readonly Outcome[],
+) {
+  const { worth, basis, currency } = asked;
+  if (!isInMoney(worth))
+    return {
+      money: null,
+      moneySentence: "Say what an hour of work and a late piece are worth, and the gain is told in money.",
+    };
+  const monthlyCents = cards.reduce((sum, card) => sum + card.monthlyCents, 0);
+  const priceCents = cards.reduce((sum, card) => sum + card.priceCents, 0);
+  const gainCents = estimateOf(gains(today, changed, { worth, basis, card: { monthlyCents } }));
+  const weeks = (cents: number) => (priceCents / cents) * WEEKS_A_MONTH;
+  const backInWeeks =
+    priceCents > 0 && gainCents.mean > 0
+      ? {
+          early: weeks(gainCents.high),
+          likely: weeks(gainCents.mean),
+          late: gainCents.low > 0 ? weeks(gainCents.low) : null,
+        }
+      : null;
+  return {
+    money: { gainCents, priceCents, backInWeeks },
+    moneySentence: moneyWords({ gainCents, priceCents, backInWeeks, currency }),
+  };
+}
+
+type Curve = Extract<MeantQuestion, { kind: "how-many-hoops" | "how-many-machines" }>;
+
+function curveResult(
+  { candidates, played, names, basis }: ResultAsked,
+  question: Curve,
+): whatIf.WhatIfResult {
+  const isHoops = question.kind === "how-many-hoops";
+  const kind = kindOf("through");
+  const points = candidates.flatMap(({ role, number }) => {
+    if (role.as !== "count") return [];
+    const outcomes = played.get(number)!;
+    // With pieces left out the others look faster than they are.
+    if (outcomes.some(({ impossible }) => impossible > impossibleToday(played))) return [];
+    const value = estimateOf(outcomes.map(({ measures }) => kind.of(measures)));
+    return [{ at: role.at, value, isToday: role.isToday }];
+  });
+  const knee = kneeOf(points.map(({ value }) => value.mean));
+  const kneeAt = knee < 0 ? null : points[knee]!.at;
+  const name = isHoops
+    ? `of hoop ${names.hoops.get(question.hoopId) ?? ""}`
+    : `machines, with ${basis.problem.hands.length === 1 ? "one person" : `${basis.problem.hands.length} people`}`;
+  return {
+    kind: "curve",
+    words: kind.words,
+    unit: kind.unit === "minutes" ? "minutes" : "hours",
+    points,
+    kneeAt,
+    sentence: curveSentence({ points, knee, name, kind }),
+  };
+}
+
+const impossibleToday = (played: Played): number => Math.max(...played.get(0)!.map((one) => one.impossible));
+
+interface CurveTold {
+  readonly points: readonly { readonly at: number; readonly value: Estimate; readonly isToday: boolean }[];
+  readonly knee: number;
+  readonly name: string;
+  readonly kind: MeasureKind;
+}
+
+function curveSentence({ points, knee, name, kind }: CurveTold): string {
+  const now = points.find(({ isToday }) => isToday);
+  const today = now ? ` Today it is ${now.at}.` : "";
+  if (knee < 0)
+    return `The curve has no knee between 1 and ${points.at(-1)?.at ?? 1} ${name}: each makes about as much of a difference as the one before, or none does.${today}`;
+  const at = points[knee]!;
+  const last = points.at(-1)!;
+  return `About ${at.at} ${name} are enough: ${kind.words.toLowerCase()} ${amountRange(at.value, kind.unit)}; even ${last.at} leave ${amountRange(last.value, kind.unit)}.${today}`;
+}
+
+function ladderResult(asked: ResultAsked): whatIf.WhatIfResult {
+  const { rungs, stopped } = climbed(asked);
+  const inMoney = isInMoney(asked.worth);
+  const told = rungs.map(({ card, gain }) => ({
+    what: card.words,
+    priceCents: card.priceCents,
+    sentence: inMoney
+      ? moneyWords({
+          gainCents: gain,
+          priceCents: card.priceCents,
+          backInWeeks: null,
+          currency: asked.currency,
+        })
+      : `A piece is done about ${amountRange(gain, "hours")} sooner.`,
+    gainCents: inMoney ? gain : null,
+  }));
+  const ends = {
+    "nothing-pays":
+      "Nothing else on the cards pays after that, as far as these seasons can tell from chance.",
+    budget: "The next that would pay costs more than is left.",
+    enough: "Further rungs were not tried.",
+  };
+  return {
+    kind: "ladder",
+    rungs: told,
+    stopped: ends[stopped ?? "enough"],
+    sentence:
+      rungs.length === 0
+        ? "None of these pays plainly at such orders: keep the money."
+        : `First ${told[0]!.what}${told.length > 1 ? `, then ${told.slice(1).map(({ what }) => what).join(", then ")}` : ""}.`, // prettier-ignore
+  };
+}
+
+const meanOf = (values: readonly number[]): number =>
+  values.reduce((sum, one) => sum + one, 0) / Math.max(1, values.length);
+const capital = (text: string): string => text.slice(0, 1).toUpperCase() + text.slice(1);

@@ -1,0 +1,154 @@
+import { describe, expect, it } from "vitest";
+import { someBasis } from "../../../test/support/some-basis";
+import { firstCandidates, type MeantQuestion, nextCandidates, type Played } from "./candidates";
+import { type ResultAsked, resultOf } from "./results";
+import { playSeason, seasonShop } from "./season";
+
+const noNames = { hoops: new Map([["side", "Side"]]), machines: new Map([["gull", "Gull"]]) };
+const noWorth = { handHourCents: null, latePieceCents: null };
+type Card = Extract<MeantQuestion, { kind: "changes" }>["cards"][number];
+const card = (own: Partial<Card> & Pick<Card, "change">): Card => ({
+  words: "a change",
+  priceCents: 0,
+  monthlyCents: 0,
+  about: "through",
+  ...own,
+});
+const moreHoops = (more: number, own: Partial<Card> = {}) =>
+  card({ change: { change: "hoops", hoop: "side", more }, words: `${more} more of hoop Side`, ...own });
+
+/** Plays a question to its end, as the runner does. */
+function answered(question: MeantQuestion, own: Partial<ResultAsked> = {}, seasons = 5) {
+  const basis = own.basis ?? someBasis();
+  const asked = { question, worth: noWorth, basis, currency: "EUR", names: noNames, ...own };
+  let candidates = firstCandidates(question, basis, noNames);
+  const played = new Map<number, ReturnType<typeof playSeason>[]>();
+  for (let round = 0; round < 10; round++) {
+    for (const { number, changes } of candidates)
+      if (!played.has(number))
+        played.set(
+          number,
+          Array.from({ length: seasons }, (_, season) => playSeason(basis, changes, season)),
+        );
+    const more = nextCandidates({ ...asked, candidates, played: played as Played });
+    if (more.length === 0) break;
+    candidates = [...candidates, ...more];
+  }
+  return { result: resultOf({ ...asked, candidates, played }), candidates, played };
+}
+
+describe("a season", () => {
+  it("comes out the same wherever it is played, and each has a luck of its own", () => {
+    const basis = someBasis();
+    const again = JSON.parse(JSON.stringify(basis)) as typeof basis;
+    expect(playSeason(again, [], 3)).toEqual(playSeason(basis, [], 3));
+    expect(playSeason(basis, [], 4)).not.toEqual(playSeason(basis, [], 3));
+  });
+
+  it("brings orders in when their day begins, with the days until their date as the past had them", () => {
+    const { problem } = seasonShop(someBasis(), 0);
+    expect(problem.jobs.length).toBeGreaterThan(40);
+    for (const { releaseAt, dueAt } of problem.jobs) {
+      expect(releaseAt % 86_400).toBe(0);
+      const days = (dueAt! - 57_600 - releaseAt) / 86_400;
+      expect([2, 3, 4]).toContain(days);
+    }
+    expect(new Set(problem.jobs.map(({ id }) => id)).size).toBe(problem.jobs.length);
+  });
+
+  it("plays past orders once again on their own dates", () => {
+    const basis = someBasis({ orders: "those-that-came", startsOn: "2026-02-02" });
+    const one = seasonShop(basis, 0).problem.jobs;
+    expect(seasonShop(basis, 1).problem.jobs).toEqual(one);
+    const past = basis.habits.orders.filter(({ date }) => "2026-02-02" <= date && date <= "2026-02-15");
+    const runs = past.flatMap(({ pieces }) => pieces.flatMap((kind) => basis.kinds[kind]!.runs)).length;
+    expect(one).toHaveLength(runs);
+  });
+});
+
+describe("a change", () => {
+  it("of nothing makes no difference at all, on the same luck", () => {
+    const { result } = answered({ kind: "changes", cards: [moreHoops(0)] });
+    if (result.kind !== "changes") throw new Error("another result");
+    for (const { difference } of result.measures)
+      expect(difference).toMatchObject({ mean: 0, low: 0, high: 0 });
+    expect(result.sentence).toContain("no difference that stands out of chance");
+  });
+
+  it("that helps is told with its limits: a second hoop where there is one for two machines", () => {
+    const { result } = answered({ kind: "changes", cards: [moreHoops(1)] });
+    if (result.kind !== "changes") throw new Error("another result");
+    const through = result.measures.find(({ measure }) => measure === "through")!;
+    expect(through.difference.high).toBeLessThan(0);
+    expect(result.sentence).toMatch(
+      /^1 more of hoop Side: a piece is done about [\d.]+ (hours|minutes) sooner \([\d.]+–[\d.]+\)/,
+    );
+  }); // prettier-ignore
+
+  it("is worth the money of its hours, less what it costs each month", () => {
+    const worth = { handHourCents: 2000, latePieceCents: 500 };
+    const gain = (monthlyCents: number) => {
+      const { result } = answered({ kind: "changes", cards: [moreHoops(1, { monthlyCents, priceCents: 9000 })] }, { worth });
+      return result.kind === "changes" ? result.money! : null;
+    }; // prettier-ignore
+    expect(gain(1000)!.gainCents.mean).toBeCloseTo(gain(0)!.gainCents.mean - 1000, 6);
+    expect(gain(0)!.priceCents).toBe(9000);
+  });
+});
+
+describe("how many hoops", () => {
+  it("is a curve that falls and has its knee where one more hardly helps", () => {
+    const { result } = answered({ kind: "how-many-hoops", hoopId: "side", most: 6 });
+    if (result.kind !== "curve") throw new Error("another result");
+    const means = result.points.map(({ value }) => value.mean);
+    expect(result.points.map(({ at }) => at)).toEqual([1, 2, 3, 4, 5, 6]);
+    expect(means[0]).toBeGreaterThan(means[5]!);
+    // Two machines: one hoop sewing and one being hooped on each (common practice, TRADE.md).
+    expect([2, 3, 4]).toContain(result.kneeAt);
+  });
+});
+
+describe("how many machines", () => {
+  it("leaves out a number with which some pieces could not be made", () => {
+    const basis = someBasis();
+    const kinds = basis.kinds.map((kind, at) => ({
+      ...kind,
+      runs: kind.runs.map((run) => (at === 0 ? { ...run, machines: ["tern"] } : run)),
+    }));
+    const question: MeantQuestion = { kind: "how-many-machines", likeId: "gull", most: 3 };
+    const { result } = answered(question, { basis: { ...basis, kinds } });
+    if (result.kind !== "curve") throw new Error("another result");
+    expect(result.points.map(({ at, isToday }) => [at, isToday])).toEqual([
+      [2, true],
+      [3, false],
+    ]);
+  });
+});
+
+describe("what next", () => {
+  it("climbs by gain for money and stops where nothing pays", () => {
+    const useless = card({ change: { change: "service-away", factor: 0.5 }, words: "nearer service", priceCents: 100 });
+    const question: MeantQuestion = {
+      kind: "what-next",
+      cards: [useless, moreHoops(1, { priceCents: 5000 })],
+      budgetCents: null,
+    };
+    const { result } = answered(question);
+    if (result.kind !== "ladder") throw new Error("another result");
+    expect(result.rungs[0]!.what).toBe("1 more of hoop Side");
+    expect(result.rungs.map(({ what }) => what)).not.toContain("nearer service");
+    expect(result.rungs.length).toBeLessThan(6);
+    expect(result.stopped).toContain("Nothing else");
+  }); // prettier-ignore
+
+  it("stops where the money ends", () => {
+    const question: MeantQuestion = {
+      kind: "what-next",
+      cards: [moreHoops(1, { priceCents: 5000 })],
+      budgetCents: 4000,
+    };
+    const { result } = answered(question);
+    expect(result).toMatchObject({ kind: "ladder", rungs: [] });
+    expect(result.kind === "ladder" && result.stopped).toContain("more than is left");
+  });
+});

@@ -1,0 +1,90 @@
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { testProgram, type TestProgram } from "../../../test/support/program";
+import { shopNow, basisOf } from "./shop";
+
+let program: TestProgram;
+beforeAll(async () => {
+  program = await testProgram();
+  await program.setup.startDemo();
+  await settled(async () => (await program.setup.status()).state === "ready");
+}, 300_000);
+afterAll(() => program.close());
+
+async function settled(holds: () => Promise<boolean>): Promise<void> {
+  while (!(await holds())) await new Promise((resolve) => setTimeout(resolve, 50));
+}
+
+const worth = { handHourCents: 2000, latePieceCents: null };
+const ended = async (id: string) => {
+  await settled(async () => (await program.ask("readWhatIf", { params: { id } })).run.state !== "running");
+  return program.ask("readWhatIf", { params: { id } });
+};
+
+describe("the demo studio's shop as it is", () => {
+  it("has the machines, hoops and people of the records, and hours on one axis over nights and closed days", async () => {
+    const { db } = program.context.store;
+    const shop = (await shopNow(db, program.context.nowMs()))!;
+    const { basis, assumptions } = await basisOf(db, shop, { days: 28, orders: "like-those-that-came" });
+    const { problem } = basis;
+    expect(problem.machines.map(({ id }) => id)).toEqual(shop.machines.map(({ id }) => id));
+    expect(problem.hands).toHaveLength(shop.people.length);
+    expect(basis.habits.orders.length).toBeGreaterThan(10);
+    // 25 November 2026 begins at midnight in Dublin; days without a change of the clock have 86,400 seconds.
+    expect(basis.startsOn).toBe("2026-11-25");
+    expect(basis.dayStarts.slice(0, 3)).toEqual([0, 86_400, 172_800]);
+    for (const { shifts } of problem.hands)
+      for (const [from, to] of shifts) expect(to - from).toBeGreaterThan(0);
+    const open = new Set(problem.open.map(([from]) => Math.floor(from / 86_400)));
+    expect([...open].filter((day) => day < 28)).toHaveLength(basis.workingDays);
+    // Nothing is assumed without a source, and what is measured says of how many.
+    expect(assumptions.length).toBeGreaterThan(8);
+    for (const { source, count } of assumptions) if (source === "measured") expect(count).not.toBeNull();
+  });
+});
+
+describe("a question to the demo studio", () => {
+  it("is played, kept and answered in words, money and what binds", async () => {
+    const { shop } = await program.ask("whatIf");
+    expect(shop.whyNot).toBeNull();
+    const asked = await program.ask("askWhatIf", {
+      body: {
+        kind: "changes",
+        cards: [{ change: { change: "hoops", hoopId: shop.hoops[0]!.id, more: 2 }, priceCents: 20_000 }],
+        worth,
+        seasons: 3,
+        days: 14,
+      },
+    });
+    expect(asked.run).toMatchObject({ state: "running", title: `2 more of hoop ${shop.hoops[0]!.name}` });
+    const { run, result } = await ended(asked.run.id);
+    expect([run.state, run.played]).toEqual(["done", run.toPlay]);
+    if (result?.kind !== "changes") throw new Error("another result");
+    expect(result.sentence.startsWith(`2 more of hoop ${shop.hoops[0]!.name}: `)).toBe(true);
+    expect(result.money?.priceCents).toBe(20_000);
+    expect(result.binding.some(({ what }) => what === "a person more")).toBe(true);
+    expect((await program.ask("whatIf")).runs[0]).toMatchObject({ id: run.id, sentence: result.sentence });
+  }, 300_000);
+
+  it("rests when it is stopped, and goes on to its end", async () => {
+    const { shop } = await program.ask("whatIf");
+    const { run } = await program.ask("askWhatIf", {
+      body: { kind: "how-many-machines", likeId: shop.machines[0]!.id, most: 4, seasons: 3, days: 14 },
+    });
+    const stopped = await program.ask("stopWhatIf", { params: { id: run.id } });
+    expect(["stopped", "done"]).toContain(stopped.run.state);
+    await program.ask("resumeWhatIf", { params: { id: run.id } });
+    const { run: done, result } = await ended(run.id);
+    expect([done.state, result?.kind]).toEqual(["done", "curve"]);
+  }, 300_000);
+
+  it("is refused where it names what is not there, or would take for ever", async () => {
+    const change = { change: "machine-removed", machineId: "no-such" };
+    const body = { kind: "changes", cards: [{ change }], worth };
+    await expect(program.ask("askWhatIf", { body })).rejects.toMatchObject({ code: "change-unfitting" });
+    const many = Array.from({ length: 8 }, () => ({ change: { change: "orders", percentMore: 10 } }));
+    await expect(
+      program.ask("askWhatIf", { body: { kind: "what-next", cards: many, worth, seasons: 60, days: 200 } }),
+    ).rejects.toMatchObject({ code: "question-too-large" });
+    await expect(program.ask("readWhatIf", { params: { id: "none" } })).rejects.toMatchObject({ code: "question-unknown" });
+  }); // prettier-ignore
+});

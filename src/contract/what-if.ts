@@ -1,0 +1,239 @@
+import { z } from "zod";
+import { row } from "./row";
+import { atMs, calendarDate, cents, id, minute, name } from "./values";
+
+/**
+ * What if: questions to the studio's own shop, played through season by season. A season is so many days of orders
+ * with one luck; today's shop and the changed one meet the same luck, and differences are told with their doubt.
+ */
+
+/** One thing that could be otherwise. */
+export const whatIfChange = z.discriminatedUnion("change", [
+  z.strictObject({ change: z.literal("hoops"), hoopId: id, more: z.int().min(-20).max(20) }),
+  /** Magnetic hoops in the place of screw hoops: hooping takes the studio's time for magnetic ones. */
+  z.strictObject({ change: z.literal("magnetic"), hoopId: id }),
+  z.strictObject({
+    change: z.literal("machine-added"),
+    /** Pieces that may go to this machine may go to the new one too. */
+    likeId: id,
+    needles: z.int().min(1).max(24).nullable(),
+    stitchesPerMinute: z.int().min(50).max(2000).nullable(),
+  }),
+  z.strictObject({ change: z.literal("machine-removed"), machineId: id }),
+  z
+    .strictObject({
+      change: z.literal("hand-added"),
+      /** 1 for Monday to 7 for Sunday. */
+      weekdays: z.array(z.int().min(1).max(7)).min(1).max(7),
+      startMinute: minute,
+      endMinute: minute,
+    })
+    .refine((hours) => hours.startMinute < hours.endMinute, "the hours must start before they end"),
+  z.strictObject({ change: z.literal("hand-removed"), personId: id }),
+  z.strictObject({ change: z.literal("fixed-threads"), machineId: id, count: z.int().min(1).max(20) }),
+  z.strictObject({ change: z.literal("day-length"), moreMinutes: z.int().min(-240).max(240) }),
+  /** A nearer dealer: a service takes so many days instead of the studio's turnaround. */
+  z.strictObject({ change: z.literal("service-days"), days: z.int().min(0).max(60) }),
+  z.strictObject({ change: z.literal("orders"), percentMore: z.int().min(-90).max(300) }),
+]);
+
+export const whatIfCard = z.strictObject({
+  change: whatIfChange,
+  /** Paid once; null while nobody has said. */
+  priceCents: cents.min(0).nullable().default(null),
+  /** Paid each month: wages, rent. */
+  monthlyCents: cents.min(0).nullable().default(null),
+});
+
+const played = {
+  /** Seasons with different luck, each played by every candidate. */
+  seasons: z.int().min(3).max(60).default(12),
+  days: z.int().min(7).max(200).default(56),
+  /** Orders made like those that came, or the past ones themselves. */
+  orders: z.enum(["like-those-that-came", "those-that-came"]).default("like-those-that-came"),
+};
+
+/** What people say a thing is worth; what is left empty is not counted in money. */
+const worth = z.strictObject({
+  /** An hour of a person's work. */
+  handHourCents: cents.min(0).nullable(),
+  /** A piece that leaves late. */
+  latePieceCents: cents.min(0).nullable(),
+});
+
+export const whatIfQuestion = z.discriminatedUnion("kind", [
+  z.strictObject({ kind: z.literal("changes"), cards: z.array(whatIfCard).min(1).max(12), worth, ...played }),
+  z.strictObject({ kind: z.literal("how-many-hoops"), hoopId: id, most: z.int().min(2).max(40), ...played }),
+  z.strictObject({
+    kind: z.literal("how-many-machines"),
+    likeId: id,
+    most: z.int().min(2).max(20),
+    ...played,
+  }),
+  z.strictObject({
+    kind: z.literal("what-next"),
+    cards: z.array(whatIfCard).min(1).max(8),
+    budgetCents: cents.min(0).nullable().default(null),
+    worth,
+    ...played,
+  }),
+]);
+
+const estimate = z.object({
+  mean: z.number(),
+  low: z.number(),
+  high: z.number(),
+  level: z.number(),
+  count: z.int(),
+});
+
+export const assumption = z.object({
+  what: z.string(),
+  value: z.string(),
+  /** entered: on a record of the studio; default: common practice; guessed: nobody knows better yet. */
+  source: z.enum(["measured", "entered", "default", "guessed"]),
+  /** Of how many, where it is measured. */
+  count: z.int().nullable(),
+});
+
+const measured = z.object({
+  measure: z.string(),
+  words: z.string(),
+  unit: z.enum(["share", "pieces", "hours", "minutes", "count"]),
+  today: estimate,
+  changed: estimate,
+  difference: estimate,
+  isPlain: z.boolean(),
+  /** Which way is better: less, or more; neither where it depends. */
+  better: z.enum(["less", "more", "neither"]),
+});
+
+const money = z.object({
+  /** A month, after what is paid each month. */
+  gainCents: estimate,
+  priceCents: z.int(),
+  /** Weeks until the price is back; null where it is never back. */
+  backInWeeks: z.object({ early: z.number(), likely: z.number(), late: z.number().nullable() }).nullable(),
+});
+
+export const whatIfResult = z.discriminatedUnion("kind", [
+  z.object({
+    kind: z.literal("changes"),
+    sentence: z.string(),
+    measures: z.array(measured),
+    money: money.nullable(),
+    moneySentence: z.string(),
+    /** One thing more on top of the changes: what would help most then. */
+    binding: z.array(z.object({ what: z.string(), sentence: z.string(), isPlain: z.boolean() })),
+    bindingSentence: z.string(),
+    /** Pieces no machine of the changed shop can sew, a season. */
+    impossible: z.number(),
+  }),
+  z.object({
+    kind: z.literal("curve"),
+    sentence: z.string(),
+    words: z.string(),
+    unit: z.enum(["hours", "minutes"]),
+    points: z.array(z.object({ at: z.int(), value: estimate, isToday: z.boolean() })),
+    /** The number at the knee; null for a curve without one. */
+    kneeAt: z.int().nullable(),
+  }),
+  z.object({
+    kind: z.literal("ladder"),
+    sentence: z.string(),
+    rungs: z.array(
+      z.object({
+        what: z.string(),
+        priceCents: z.int(),
+        sentence: z.string(),
+        gainCents: estimate.nullable(),
+      }),
+    ),
+    stopped: z.string(),
+  }),
+]);
+
+export const whatIfRun = z.object({
+  id,
+  title: z.string(),
+  askedAtMs: atMs,
+  state: z.enum(["running", "stopped", "done", "failed"]),
+  /** Seasons played and to be played; a ladder adds more as it climbs. */
+  played: z.int(),
+  toPlay: z.int(),
+  sentence: z.string(),
+  failure: z.string().nullable(),
+});
+
+const named = z.object({ id, name });
+
+export const whatIfShop = z.object({
+  today: calendarDate,
+  currency: z.string(),
+  turnaroundDays: z.int(),
+  machines: z.array(named.extend({ needles: z.int(), stitchesPerMinute: z.int() })),
+  hoops: z.array(named.extend({ count: z.int(), kind: z.enum(["magnetic", "screw"]) })),
+  people: z.array(named),
+  pastOrders: z.int(),
+  pastPieces: z.int(),
+  /** Since when orders are known; null without any. */
+  pastFrom: calendarDate.nullable(),
+  piecesADay: z.number(),
+  /** Why nothing can be asked yet; null when it can. */
+  whyNot: z.string().nullable(),
+});
+
+const oneRun = z.object({
+  run: whatIfRun,
+  question: whatIfQuestion,
+  assumptions: z.array(assumption),
+  result: whatIfResult.nullable(),
+});
+
+export const whatIfRows = {
+  whatIf: row({
+    method: "GET",
+    path: "/api/what-if",
+    summary: "The shop as it is for questions to it, with every assumption, and the questions asked so far",
+    output: z.object({ shop: whatIfShop, runs: z.array(whatIfRun) }),
+    carriage: "json",
+  }),
+  askWhatIf: row({
+    method: "POST",
+    path: "/api/what-if/runs",
+    summary: "Asks a question: it is played through in threads, and each season played is kept",
+    body: whatIfQuestion,
+    output: oneRun,
+    carriage: "json",
+  }),
+  readWhatIf: row({
+    method: "GET",
+    path: "/api/what-if/runs/:id",
+    summary: "A question with its assumptions, how far it is played, and its result",
+    output: oneRun,
+    carriage: "json",
+  }),
+  stopWhatIf: row({
+    method: "POST",
+    path: "/api/what-if/runs/:id/stop",
+    summary: "Stops playing; what was played is kept",
+    output: oneRun,
+    carriage: "json",
+  }),
+  resumeWhatIf: row({
+    method: "POST",
+    path: "/api/what-if/runs/:id/resume",
+    summary: "Goes on where a stopped question was",
+    output: oneRun,
+    carriage: "json",
+  }),
+};
+
+export type WhatIfChange = z.output<typeof whatIfChange>;
+export type WhatIfCard = z.output<typeof whatIfCard>;
+export type WhatIfQuestion = z.output<typeof whatIfQuestion>;
+export type WhatIfResult = z.output<typeof whatIfResult>;
+export type WhatIfRun = z.output<typeof whatIfRun>;
+export type WhatIfShop = z.output<typeof whatIfShop>;
+export type WhatIfAnswer = z.output<typeof oneRun>;
+export type Assumption = z.output<typeof assumption>;
