@@ -1,5 +1,7 @@
 import { compile, type Compiled } from "./compile";
-import { type Candidate, createDecoder, type Decoder } from "./decode";
+import type { Candidate } from "./candidate";
+import type { Decoder } from "./decoder";
+import { createDecoder } from "./decode";
 import { knownPlaces, tieOfMove } from "./moved";
 import { moves, type Surroundings } from "./moves";
 import { createLineWork, type LineWork } from "./one-machine";

@@ -1,4 +1,5 @@
-import { type Candidate, type Decoder, taskKinds, TASK_WIDTH } from "./decode";
+import type { Candidate } from "./candidate";
+import { type Decoder, taskKinds, TASK_WIDTH } from "./decoder";
 import type { PlanTask, PlanTotals, Run, Stretch, Unplanned } from "./problem";
 
 /** A decoded candidate written as a plan: everything but bounds and the solver's note. */

@@ -1,6 +1,7 @@
-import { copyCandidate } from "./candidate";
+import { type Candidate, copyCandidate } from "./candidate";
 import { compile, type Compiled } from "./compile";
-import { type Candidate, createDecoder, type Decoder } from "./decode";
+import type { Decoder } from "./decoder";
+import { createDecoder } from "./decode";
 import { shift } from "./moves/move";
 import type { Plan, Problem } from "./problem";
 import { knownCandidates } from "./starts";

@@ -1,5 +1,6 @@
 import type { Compiled } from "./compile";
-import type { Candidate, Outcome } from "./decode";
+import type { Candidate } from "./candidate";
+import type { Outcome } from "./decoder";
 import type { HandGaps } from "./hand-gaps";
 
 /** What a decoding has come to, where it is written down. */

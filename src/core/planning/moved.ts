@@ -1,5 +1,5 @@
 import type { Compiled } from "./compile";
-import type { Candidate } from "./decode";
+import type { Candidate } from "./candidate";
 import type { CostWeights, Plan, Run } from "./problem";
 
 /**

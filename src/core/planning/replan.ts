@@ -1,7 +1,6 @@
 import { boundsOf } from "./bounds";
 import { buildPlan } from "./build";
-import { copyCandidate, pullFirst } from "./candidate";
-import type { Candidate } from "./decode";
+import { type Candidate, copyCandidate, pullFirst } from "./candidate";
 import { inOrder, onMachine } from "./elsewhere";
 import { newcomersOf, withNewcomers } from "./newcomers";
 import { type KnownPlaces, knownPlaces, movedJobs, worthOfMove } from "./moved";

@@ -1,7 +1,6 @@
 import { type Chance, seededChance } from "#core/base";
 import { type Bench, createBench, evaluate } from "./bench";
-import { copyCandidate, pullFirst, writeCandidate } from "./candidate";
-import type { Candidate } from "./decode";
+import { type Candidate, copyCandidate, pullFirst, writeCandidate } from "./candidate";
 import { moves } from "./moves";
 import { newcomersOf, withNewcomers } from "./newcomers";
 import { type LineState, polish } from "./one-machine";
@@ -230,6 +229,15 @@ function scaleOf(bench: Bench, state: Island, seed: number): { scale: number; ev
   return { scale: steps.length > 0 ? steps[steps.length >> 1]! : 1, evaluations: tries };
 }
 
+/**
+ * What is weighed on a day in the end: two threadings, half a stop, two minutes of its end. Where due times are tight,
+ * most moves from a first plan cost far more than that in lateness, and their middle is no measure of heat.
+ */
+function tradeOf({ compiled }: Bench): number {
+  const { perThreading, perMidStop, perFinishMinute } = compiled.problem.cost;
+  return 2 * perThreading + perMidStop / 2 + 2 * perFinishMinute || Infinity;
+}
+
 export interface Search {
   readonly bench: Bench;
   /** The tasks of the next round, one an island; any order, any thread. Fewer when `most` evaluations come first. */
@@ -272,8 +280,9 @@ export function createSearch(problem: Problem, seed: number, wishes: PlanWishes 
       // A large shop has no time to cool from far: it begins from its sketch and stays near.
       // So does a day that people know: the cooler, the fewer pieces move.
       const calm = wishes.previous ? KNOWN_CALM : Math.min(1, (60 / Math.max(1, items)) ** 2);
-      const hottest = scale * calm * (cycle === 0 ? HOT_FIRST : HOT_AGAIN);
-      const coldest = Math.min(scale * COLD, hottest / 8);
+      const unit = calm === 1 ? Math.min(scale, tradeOf(bench)) : scale;
+      const hottest = unit * calm * (cycle === 0 ? HOT_FIRST : HOT_AGAIN);
+      const coldest = Math.min(unit * COLD, hottest / 8);
       const at = (share: number) => hottest * Math.pow(coldest / hottest, share);
       const affordable = Math.max(1, Math.ceil((most - evaluations) / perRound));
       return islands.slice(0, affordable).map((state, island) => ({

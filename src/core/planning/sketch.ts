@@ -1,7 +1,6 @@
 import { type Chance, seededChance } from "#core/base";
-import { newCandidate } from "./candidate";
+import { type Candidate, newCandidate } from "./candidate";
 import { type Compiled, NEVER } from "./compile";
-import type { Candidate } from "./decode";
 import { cutTables } from "./tables";
 import { emptyThreadCount, threadCounter } from "./threads-before";
 

@@ -1,6 +1,6 @@
-import { newCandidate } from "./candidate";
+import { type Candidate, newCandidate } from "./candidate";
 import { type Compiled, NEVER } from "./compile";
-import type { Candidate, Decoder } from "./decode";
+import type { Decoder } from "./decoder";
 import type { Plan } from "./problem";
 
 /**

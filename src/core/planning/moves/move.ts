@@ -1,6 +1,6 @@
 import type { Chance } from "#core/base";
 import type { Compiled } from "../compile";
-import type { Candidate } from "../decode";
+import type { Candidate } from "../candidate";
 
 /** What a move may know of the candidate it changes. */
 export interface Surroundings {

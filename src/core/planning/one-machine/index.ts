@@ -1,7 +1,6 @@
 import type { Compiled } from "../compile";
-import type { Candidate } from "../decode";
+import { type Candidate, newCandidate } from "../candidate";
 import type { Island, RoundResult, RoundTask } from "../search";
-import { newCandidate } from "../candidate";
 import { NEVER } from "../compile";
 import { createCounter } from "./count";
 import { insertBeside } from "./exact";

@@ -1,6 +1,5 @@
-import { copyCandidate, writeCandidate } from "../candidate";
+import { type Candidate, copyCandidate, writeCandidate } from "../candidate";
 import type { Compiled } from "../compile";
-import type { Candidate } from "../decode";
 import { createCounter, TOO_MANY } from "./count";
 import { lineOf } from "./line";
 
