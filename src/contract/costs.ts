@@ -317,6 +317,8 @@ export const costRows = {
     output: z.object({
       selling,
       channel: z.string().nullable(),
+      /** Of each cost: box and work of a parcel, once for an order. */
+      parcelCents: z.int(),
       products: z.array(productCost),
     }),
     carriage: "json",

@@ -71,6 +71,7 @@ const tree = root.addChildren([
   page("/station/$id", () => import("./station/page"), "StationPage"),
   page("/hands/$id", () => import("./station/hands"), "HandsPage"),
   page("/place/$id", () => import("./placing/page"), "PlacePage"),
+  page("/costs", () => import("./costs/page"), "CostsPage"),
   page("/history", () => import("./history/page"), "HistoryPage"),
   page("/products", () => import("./studio/products"), "ProductsPage"),
   page("/pair", () => import("./pairing/page"), "PairingPage"),

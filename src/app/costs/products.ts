@@ -98,6 +98,7 @@ export async function productTable(
   return {
     selling,
     channel: channel?.id ?? null,
+    parcelCents: parcel.parcel.totalCents,
     products: costed.map(({ product, cost, ofPieces }) => {
       const totalCents = cost.totalCents + parcel.parcel.totalCents;
       const left = earned(product.priceCents, totalCents, selling);
