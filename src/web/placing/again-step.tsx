@@ -102,7 +102,13 @@ function Touching({ place, cloth }: { readonly place: Place; readonly cloth: Non
           >
             <FieldLines scale={cloth} field={field} footMm={machine?.steps.footMarginMm ?? 0} room={null} />
             {answer.result && <DesignOutline scale={cloth} design={known.design} pose={answer.result.pose} />}
-            {touches.map(({ at }, i) => at && <Touched key={i} number={i + 1} {...toPicture(cloth, at)} />)}
+            {touches.map(
+              ({ at }, i) =>
+                at &&
+                i !== chosen && (
+                  <Touched key={i} number={i + 1} size={width / 26} {...toPicture(cloth, at)} />
+                ),
+            )}
             {answer.result &&
               misses.map((miss) => {
                 const { at, design } = touches[miss.at]!;
@@ -208,12 +214,22 @@ function Touching({ place, cloth }: { readonly place: Place; readonly cloth: Non
 
 const whyWords = { corner: "a sharp corner", end: "an end of the thread’s way" } as const;
 
-function Touched({ number, x, y }: { readonly number: number; readonly x: number; readonly y: number }) {
+function Touched({
+  number,
+  x,
+  y,
+  size,
+}: {
+  readonly number: number;
+  readonly x: number;
+  readonly y: number;
+  readonly size: number;
+}) {
   return (
     <g>
-      <circle cx={x} cy={y} r={7} className="plane-halo" />
-      <circle cx={x} cy={y} r={7} className="plane-line plane-line-done" />
-      <text x={x} y={y - 14} className="plane-words" fontSize={30}>
+      <circle cx={x} cy={y} r={size / 4} className="plane-halo" />
+      <circle cx={x} cy={y} r={size / 4} className="plane-line plane-line-done" />
+      <text x={x} y={y - size / 1.6} className="plane-words" fontSize={size}>
         {number}
       </text>
     </g>
@@ -247,9 +263,7 @@ export function DesignPlace({
         />
         <span className="place-ring" style={place} aria-hidden />
       </div>
-      <figcaption className="quiet">
-        Place {number}: {at.xMm.toFixed(0)} mm across, {at.yMm.toFixed(0)} mm up from the design’s start
-      </figcaption>
+      <figcaption className="quiet">Place {number} in the design</figcaption>
     </figure>
   );
 }

@@ -4,7 +4,7 @@ import { Waiting } from "../parts/states";
 import { NumberField } from "../parts/form";
 import { NO_NUDGE, type Nudge } from "./body";
 import { Cross, Plane } from "./plane";
-import { DesignOutline, FieldLines, HaloPath, threadOn } from "./cloth-layer";
+import { DesignOutline, FieldLines, threadOn } from "./cloth-layer";
 import { fromPicture, pathOf, toPicture } from "./geometry";
 import { GiveWays } from "./give-ways";
 import { errorWords, overWords, type Result, roomSides } from "./marks";
@@ -165,10 +165,10 @@ function Picture({ place, result }: { readonly place: Place; readonly result: Re
       }}
     >
       {place.marks.map((mark, i) => (
-        <HaloPath
+        <path
           key={i}
           d={pathOf(scale, mark.points, mark.kind === "area" ? "closed" : "open")}
-          look="plane-line-done"
+          className="plane-line plane-line-done"
         />
       ))}
       <DesignOutline scale={scale} design={known.design} pose={result.pose} />

@@ -1,4 +1,12 @@
-import { type KeyboardEvent, type PointerEvent, type ReactNode, useEffect, useRef, useState } from "react";
+import {
+  type CSSProperties,
+  type KeyboardEvent,
+  type PointerEvent,
+  type ReactNode,
+  useEffect,
+  useRef,
+  useState,
+} from "react";
 import { Loupe } from "./loupe";
 import "./plane.css";
 
@@ -110,7 +118,7 @@ export function Plane(props: PlaneProps) {
       className="plane"
       role="group"
       aria-label={props.label}
-      style={{ aspectRatio: `${width} / ${height}` }}
+      style={{ aspectRatio: `${width} / ${height}`, "--plane-ratio": width / height } as CSSProperties}
       onPointerDown={press}
       onPointerMove={move}
       onPointerUp={end}

@@ -4,6 +4,7 @@ import { useAnswer } from "../asking";
 import { NumberField } from "../parts/form";
 import { NeedleMap } from "../parts/needle-map";
 import { ThreadChip } from "../parts/thread-chip";
+import { readDay } from "../today/day";
 import { fromPicture } from "./geometry";
 import type { Known, Result } from "./marks";
 import { Plane } from "./plane";
@@ -147,7 +148,14 @@ function Remains({
   const threads = useAnswer("threads", "threads.list", { query: { limit: 500 } });
   const faces = new Map((threads.data?.items ?? []).map((thread) => [thread.id, thread]));
   const face = (id: string | null) => (id === null ? null : (faces.get(id) ?? null));
-  const used = [...new Set(remains.parts.flatMap(({ threadId }) => threadId ?? []))];
+  const plan = useAnswer("plan", "currentPlan", {});
+  const run = plan.data?.plan ? readDay(plan.data.plan).blocks.get(known.job.id)?.run : undefined;
+  const needles = new Map(
+    remains.parts.flatMap(({ part, threadId }) => {
+      const number = run?.needles[part];
+      return number === undefined ? [] : [[number, { number, thread: face(threadId) }] as const];
+    }),
+  );
   return (
     <>
       <p>
@@ -163,11 +171,13 @@ function Remains({
           </li>
         ))}
       </ol>
-      <NeedleMap
-        size="small"
-        label="Threads that are still needed, in sewing order"
-        needles={used.map((id, i) => ({ number: i + 1, thread: face(id) }))}
-      />
+      {needles.size > 0 && (
+        <NeedleMap
+          size="small"
+          label="Needles that still sew"
+          needles={[...needles.values()].sort((one, other) => one.number - other.number)}
+        />
+      )}
     </>
   );
 }
