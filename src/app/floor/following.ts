@@ -85,7 +85,8 @@ export async function followRun(writing: Writing, jobId: string): Promise<void> 
 
 /** A job's run and its row by the rows of its piece's record. */
 export function runFrom(jobId: string, rows: readonly KeptEvent[]) {
-  const lives = rows.map(lifeOf);
+  const ofJob = (row: KeptEvent) => row.job_id === jobId || row.job_id === null || row.kind === "taken-back";
+  const lives = rows.filter(ofJob).map(lifeOf);
   const run = runOf(jobId, lives);
   const taken = new Set(lives.flatMap((event) => (event.kind === "taken-back" ? [event.eventId] : [])));
   const isOf = (event: (typeof lives)[number]) =>
