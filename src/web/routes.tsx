@@ -71,6 +71,7 @@ const tree = root.addChildren([
   page("/station/$id", () => import("./station/page"), "StationPage"),
   page("/hands/$id", () => import("./station/hands"), "HandsPage"),
   page("/place/$id", () => import("./placing/page"), "PlacePage"),
+  page("/what-if", () => import("./what-if/page"), "WhatIfPage"),
   page("/costs", () => import("./costs/page"), "CostsPage"),
   page("/history", () => import("./history/page"), "HistoryPage"),
   page("/products", () => import("./studio/products"), "ProductsPage"),

@@ -25,6 +25,7 @@ const pages: readonly { readonly to: string; readonly words: string; readonly dr
   { to: "/machines", words: "Machines", drawing: <path d="M4 20h16M6 20V5h12v6h-4V9h-3v11M16 11v5" /> },
   { to: "/costs", words: "Costs" },
   { to: "/history", words: "History" },
+  { to: "/what-if", words: "What if" },
   { to: "/products", words: "Products" },
   { to: "/studio", words: "Studio" },
 ];

@@ -36,7 +36,7 @@ export function someBasis(own: Partial<Basis> = {}): Basis {
     startsOn,
     days,
     workingDays: weekdays.filter((at) => at < days).length,
-    dayStarts: all.map((at) => at * 86_400),
+    ordersAt: all.map((at) => at * 86_400 + (at % 7 < 5 ? 28_800 : 0)),
     dueAt: all.map((at) => at * 86_400 + 57_600),
     problem: {
       hands: [{ id: "mara", shifts: open }],

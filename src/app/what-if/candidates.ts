@@ -178,7 +178,7 @@ export function climbed({ question, worth, basis, candidates, played }: ClimbAsk
         const gain = estimateOf(gains(below, played.get(candidate.number)!, { worth, basis, card }));
         return { card, candidate, gain };
       })
-      .filter(({ gain }) => gain.low > 0)
+      .filter(({ gain }) => gain.low > 0 && gain.mean >= (isInMoney(worth) ? 0 : LEAST_HOURS))
       .sort((a, b) => perMoney(b) - perMoney(a));
     const next = found.find(({ card }) => card.priceCents <= left);
     if (!next) return { rungs, stopped: found.length > 0 ? "budget" : "nothing-pays" };
@@ -189,8 +189,12 @@ export function climbed({ question, worth, basis, candidates, played }: ClimbAsk
   return { rungs, stopped: "enough" };
 }
 
-/** What costs nothing comes first. */
-const perMoney = ({ gain, card }: Rung): number => gain.mean / Math.max(1, card.priceCents);
+/** Where nothing is worth money: a piece done less than so many hours sooner is nothing to pay for. */
+const LEAST_HOURS = 0.1;
+
+/** For each unit of what it costs in its first year; what costs nothing comes first. Gains in money are after monthly costs. */
+const perMoney = ({ gain, card }: Rung): number =>
+  gain.mean / Math.max(1, card.priceCents + 12 * card.monthlyCents);
 
 /** The shops a ladder's next rung tries; empty where it has ended, and for other questions. */
 export function nextCandidates(asked: ClimbAsked): readonly Candidate[] {

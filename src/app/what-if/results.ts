@@ -10,7 +10,15 @@ import {
   type Worth,
 } from "./candidates";
 import type { Basis, Outcome } from "./season";
-import { amountRange, isTelling, type MeasureKind, measureKinds, moneyWords, plainSentence } from "./words";
+import {
+  amountRange,
+  isTelling,
+  SHORT_HOURS,
+  type MeasureKind,
+  measureKinds,
+  moneyWords,
+  plainSentence,
+} from "./words";
 
 /** From what the seasons came to, to an answer: differences with limits, what binds, a sentence one can act on. */
 
@@ -158,34 +166,52 @@ function moneyOf(
 
 type Curve = Extract<MeantQuestion, { kind: "how-many-hoops" | "how-many-machines" }>;
 
+/** Each number against the largest one tried, pair by pair: what the seasons meet alike falls out. */
 function curveResult(
   { candidates, played, names, basis }: ResultAsked,
   question: Curve,
 ): whatIf.WhatIfResult {
-  const isHoops = question.kind === "how-many-hoops";
-  const kind = kindOf("through");
-  const points = candidates.flatMap(({ role, number }) => {
-    if (role.as !== "count") return [];
+  const through = kindOf("through");
+  const counted = candidates.flatMap(({ role, number }) => {
     const outcomes = played.get(number)!;
     // With pieces left out the others look faster than they are.
-    if (outcomes.some(({ impossible }) => impossible > impossibleToday(played))) return [];
-    const value = estimateOf(outcomes.map(({ measures }) => kind.of(measures)));
-    return [{ at: role.at, value, isToday: role.isToday }];
+    const isWhole = outcomes.every(({ impossible }) => impossible <= impossibleToday(played));
+    return role.as === "count" && isWhole ? [{ ...role, outcomes }] : [];
   });
-  const knee = kneeOf(points.map(({ value }) => value.mean));
-  const kneeAt = knee < 0 ? null : points[knee]!.at;
-  const name = isHoops
-    ? `of hoop ${names.hoops.get(question.hoopId) ?? ""}`
-    : `machines, with ${basis.problem.hands.length === 1 ? "one person" : `${basis.problem.hands.length} people`}`;
+  const most = counted.at(-1)!;
+  const found = counted.map(({ at, isToday, outcomes }) => ({
+    at,
+    isToday,
+    found: differenceOf(through, most.outcomes, outcomes),
+  }));
+  const inHours = found.some(({ found: { difference } }) => Math.abs(difference.mean) >= SHORT_HOURS);
+  const points = found.map(({ at, isToday, found: { difference } }) => ({
+    at,
+    isToday,
+    value: inHours ? difference : inMinutes(difference),
+  }));
+  const matters = found.some((one) => isTelling(one.found));
+  const knee = matters ? kneeOf(points.map(({ value }) => value.mean)) : -1;
+  const name =
+    question.kind === "how-many-hoops"
+      ? `of hoop ${names.hoops.get(question.hoopId) ?? ""}`
+      : `machines for ${basis.problem.hands.length === 1 ? "one person" : `${basis.problem.hands.length} people`}`;
   return {
     kind: "curve",
-    words: kind.words,
-    unit: kind.unit === "minutes" ? "minutes" : "hours",
+    words: `How much longer a piece takes than with ${most.at}`,
+    unit: inHours ? "hours" : "minutes",
     points,
-    kneeAt,
-    sentence: curveSentence({ points, knee, name, kind }),
+    kneeAt: knee < 0 ? null : points[knee]!.at,
+    sentence: curveSentence({ points, knee, name, matters, unit: inHours ? "hours" : "minutes" }),
   };
 }
+
+const inMinutes = (value: Estimate): Estimate => ({
+  ...value,
+  mean: 60 * value.mean,
+  low: 60 * value.low,
+  high: 60 * value.high,
+});
 
 const impossibleToday = (played: Played): number => Math.max(...played.get(0)!.map((one) => one.impossible));
 
@@ -193,17 +219,20 @@ interface CurveTold {
   readonly points: readonly { readonly at: number; readonly value: Estimate; readonly isToday: boolean }[];
   readonly knee: number;
   readonly name: string;
-  readonly kind: MeasureKind;
+  readonly matters: boolean;
+  readonly unit: "hours" | "minutes";
 }
 
-function curveSentence({ points, knee, name, kind }: CurveTold): string {
+function curveSentence({ points, knee, name, matters, unit }: CurveTold): string {
   const now = points.find(({ isToday }) => isToday);
-  const today = now ? ` Today it is ${now.at}.` : "";
+  const today = now ? ` Today there are ${now.at}.` : "";
+  const [first, most] = [points[0]!, points.at(-1)!];
+  if (!matters)
+    return `From ${first.at} to ${most.at} ${name} it makes no difference that matters: ${first.at} would do at such orders.${today}`;
   if (knee < 0)
-    return `The curve has no knee between 1 and ${points.at(-1)?.at ?? 1} ${name}: each makes about as much of a difference as the one before, or none does.${today}`;
+    return `There is no knee from ${first.at} to ${most.at} ${name}: each helps about as much as the one before.${today}`;
   const at = points[knee]!;
-  const last = points.at(-1)!;
-  return `About ${at.at} ${name} are enough: ${kind.words.toLowerCase()} ${amountRange(at.value, kind.unit)}; even ${last.at} leave ${amountRange(last.value, kind.unit)}.${today}`;
+  return `${at.at} ${name} are about enough: with them a piece takes ${amountRange(at.value, unit)} longer than with ${most.at}, with ${first.at} ${amountRange(first.value, unit)}.${today}`;
 }
 
 function ladderResult(asked: ResultAsked): whatIf.WhatIfResult {
@@ -235,8 +264,19 @@ function ladderResult(asked: ResultAsked): whatIf.WhatIfResult {
     sentence:
       rungs.length === 0
         ? "None of these pays plainly at such orders: keep the money."
-        : `First ${told[0]!.what}${told.length > 1 ? `, then ${told.slice(1).map(({ what }) => what).join(", then ")}` : ""}.`, // prettier-ignore
+        : `First ${inTurn(told.map(({ what }) => what)).join(", then ")}.`,
   };
+}
+
+/** The same thing several times in a row is said once. */
+function inTurn(things: readonly string[]): string[] {
+  const turns: { what: string; times: number }[] = [];
+  for (const what of things) {
+    const last = turns.at(-1);
+    if (last?.what === what) last.times++;
+    else turns.push({ what, times: 1 });
+  }
+  return turns.map(({ what, times }) => (times === 1 ? what : `${what} (${times} times)`));
 }
 
 const meanOf = (values: readonly number[]): number =>

@@ -45,12 +45,13 @@ describe("a season", () => {
     expect(playSeason(basis, [], 4)).not.toEqual(playSeason(basis, [], 3));
   });
 
-  it("brings orders in when their day begins, with the days until their date as the past had them", () => {
+  it("brings orders in when the shop opens on their day, with the days until their date as the past had them", () => {
     const { problem } = seasonShop(someBasis(), 0);
     expect(problem.jobs.length).toBeGreaterThan(40);
     for (const { releaseAt, dueAt } of problem.jobs) {
-      expect(releaseAt % 86_400).toBe(0);
-      const days = (dueAt! - 57_600 - releaseAt) / 86_400;
+      const day = Math.floor(releaseAt / 86_400);
+      expect(releaseAt - day * 86_400).toBe(day % 7 < 5 ? 28_800 : 0);
+      const days = (dueAt! - 57_600) / 86_400 - day;
       expect([2, 3, 4]).toContain(days);
     }
     expect(new Set(problem.jobs.map(({ id }) => id)).size).toBe(problem.jobs.length);
@@ -102,7 +103,9 @@ describe("how many hoops", () => {
     if (result.kind !== "curve") throw new Error("another result");
     const means = result.points.map(({ value }) => value.mean);
     expect(result.points.map(({ at }) => at)).toEqual([1, 2, 3, 4, 5, 6]);
-    expect(means[0]).toBeGreaterThan(means[5]!);
+    // Against six, pair by pair: six itself is no different from itself.
+    expect(means[0]).toBeGreaterThan(0);
+    expect(result.points[5]!.value).toMatchObject({ mean: 0, low: 0, high: 0 });
     // Two machines: one hoop sewing and one being hooped on each (common practice, TRADE.md).
     expect([2, 3, 4]).toContain(result.kneeAt);
   });

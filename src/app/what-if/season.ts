@@ -22,8 +22,8 @@ export interface Basis {
   readonly days: number;
   /** Days of those on which the shop is open. */
   readonly workingDays: number;
-  /** Second at which each day begins, days after the last order included. */
-  readonly dayStarts: readonly number[];
+  /** Second at which each day's orders are there: when the shop opens, or the day begins where it stays shut. */
+  readonly ordersAt: readonly number[];
   /** Second by which a piece of each ship-by day must be done. */
   readonly dueAt: readonly number[];
   readonly problem: SimulatedShop["problem"];
@@ -49,7 +49,7 @@ export function seasonShop(basis: Basis, season: number): SimulatedShop {
   const chores = [...basis.problem.chores];
   for (const order of ordersOf(basis, season)) {
     const day = daysBetween(basis.startsOn, order.date);
-    const releaseAt = basis.dayStarts[day]!;
+    const releaseAt = basis.ordersAt[day]!;
     const due = order.promiseDate === null ? null : daysBetween(basis.startsOn, order.promiseDate);
     const dueAt = due === null ? null : (basis.dueAt[Math.min(due, basis.dueAt.length - 1)] ?? null);
     order.pieces.forEach((kind, at) => {

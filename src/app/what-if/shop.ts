@@ -101,15 +101,16 @@ export async function basisOf(
   const { rules, areOwn } = await careRules(db);
   const service = serviceTimes(shop, past, rules, { days, dayStarts });
   const { openHours, closedDays } = records.studio.body;
+  const open = clock.spans(openHours, closedDays);
   const basis: Basis = {
     startsOn,
     days,
     workingDays: Math.max(1, dates.slice(0, days).filter((date) => openHours[weekdayOf(date) - 1]!.length > 0 && !isOff(date, closedDays)).length), // prettier-ignore
-    dayStarts,
+    ordersAt: openings(dayStarts, open),
     dueAt: dates.map((date) => clock.dueAt(date)),
     problem: {
       hands: shop.people.map(({ id, shifts, daysOff }) => ({ id, shifts: clock.spans(shifts, [...closedDays, ...daysOff]) })),
-      open: clock.spans(openHours, closedDays),
+      open,
       hoops: shop.hoops.map(({ id, count }) => ({ id, count })),
       machines: shop.machines.map((machine) => machineOf(shop, clock, machine, service.downOf(machine.id))),
       jobs: [],
@@ -149,6 +150,17 @@ export async function basisOf(
       },
     ],
   };
+}
+
+/** The first open second of each day, or its beginning. */
+function openings(dayStarts: readonly number[], open: readonly (readonly [number, number])[]): number[] {
+  const firstOf = new Map<number, number>();
+  let day = 0;
+  for (const [from] of open) {
+    while (day + 1 < dayStarts.length && dayStarts[day + 1]! <= from) day++;
+    if (!firstOf.has(day)) firstOf.set(day, from);
+  }
+  return dayStarts.map((start, at) => firstOf.get(at) ?? start);
 }
 
 function machineOf(
@@ -301,7 +313,7 @@ function ordersAssumed(
       : []),
     {
       what: "When orders are there",
-      value: "when the day begins on which they were placed; stock and artwork are at hand",
+      value: "when the shop opens on the day they were placed; stock and artwork are at hand",
       source: "guessed",
       count: null,
     },

@@ -29,9 +29,10 @@ describe("the demo studio's shop as it is", () => {
     expect(problem.machines.map(({ id }) => id)).toEqual(shop.machines.map(({ id }) => id));
     expect(problem.hands).toHaveLength(shop.people.length);
     expect(basis.habits.orders.length).toBeGreaterThan(10);
-    // 25 November 2026 begins at midnight in Dublin; days without a change of the clock have 86,400 seconds.
+    // Orders are there when the shop opens; days without a change of the clock have 86,400 seconds.
     expect(basis.startsOn).toBe("2026-11-25");
-    expect(basis.dayStarts.slice(0, 3)).toEqual([0, 86_400, 172_800]);
+    expect(basis.ordersAt[0]).toBe(problem.open[0]![0]);
+    expect(basis.ordersAt.map((at) => Math.floor(at / 86_400)).slice(0, 3)).toEqual([0, 1, 2]);
     for (const { shifts } of problem.hands)
       for (const [from, to] of shifts) expect(to - from).toBeGreaterThan(0);
     const open = new Set(problem.open.map(([from]) => Math.floor(from / 86_400)));

@@ -104,7 +104,7 @@ export const measureKinds: readonly MeasureKind[] = [
 ];
 
 /** Hours below this are told as minutes. */
-const SHORT_HOURS = 2;
+export const SHORT_HOURS = 2;
 
 /** A figure without its unit: shares in hundredths; no more digits than it has meaning. */
 export function figure(value: number, unit: MeasureUnit): string {
