@@ -4,6 +4,7 @@ import { catalogueAnswers } from "../catalogue";
 import type { Answers, Call, Context } from "../context";
 import { costAnswers } from "../costs";
 import { designAnswers } from "../designs";
+import { tellingAnswers } from "../floor/telling";
 import { importAnswers, importEnded } from "../imports";
 import { orderAnswers } from "../orders";
 import type { Setup } from "../setup";
@@ -83,6 +84,7 @@ export function openDoor(context: Context, startMs: number): Door {
     ...orderAnswers(then),
     ...importAnswers(then),
     ...costAnswers(then),
+    ...tellingAnswers(then, () => Promise.resolve(null)),
   } as unknown as Answers;
   return {
     setClock: (next) => void (atMs = Math.min(next, latestMs)),

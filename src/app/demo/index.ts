@@ -2,6 +2,7 @@ import { setImmediate } from "node:timers/promises";
 import { type Chance, seededChance } from "#core/base";
 import type { shapes } from "#contract";
 import type { Context } from "../context";
+import { tellCare } from "./care";
 import { demoCalendar, type DemoCalendar } from "./calendar";
 import { enterCosts } from "./costs";
 import { type Door, openDoor } from "./door";
@@ -132,6 +133,7 @@ async function makeSeason(
         const due = [...remakes, ...orders.flatMap((order) => pieces.get(order.reference) ?? [])];
         const mayspoil = from + index + 1 < days.length;
         remakes = await sewDay(door, ids, chance, { day, calendar, pieces: due, spoil: mayspoil });
+        await tellCare(door, ids, calendar, day, from + index);
         await setImmediate();
       }
     });
