@@ -211,7 +211,7 @@ export const orderMoney = (one: CostedOrder): Answer<"costLedger">["orders"][num
 /** Lines of several pieces as one list: what is the same is added up. */
 export function addedLines(lists: readonly (readonly PieceCost["lines"][number][])[]): PieceCost["lines"] {
   const groups = groupedBy(lists.flat(), (line) => `${line.kind}|${line.what}`);
-  return [...groups.values()].map((lines) => {
+  const added = [...groups.values()].map((lines) => {
     const sum = (of: (line: PieceCost["lines"][number]) => number) =>
       lines.reduce((all, line) => all + of(line), 0);
     const [amount, exactCents] = [sum((line) => line.amount), sum((line) => line.exactCents)];
@@ -225,4 +225,19 @@ export function addedLines(lists: readonly (readonly PieceCost["lines"][number][
       note: lines.length === 1 ? lines[0]!.note : `${lines.length} lines of the pieces together.`,
     };
   });
+  return added.sort((a, b) => kindOrder.indexOf(a.kind) - kindOrder.indexOf(b.kind));
 }
+
+const kindOrder: readonly PieceCost["lines"][number]["kind"][] = [
+  "blank",
+  "cloth",
+  "thread",
+  "bobbin",
+  "backing",
+  "topping",
+  "machine",
+  "hands",
+  "packing",
+  "spoilage",
+  "overhead",
+];

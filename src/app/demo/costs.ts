@@ -58,7 +58,7 @@ const stockPrices: readonly (readonly [code: string, cents: number, amount: numb
 /** Cloth that sewn goods take, metres. */
 const clothOf: readonly (readonly [product: string, stock: string, metres: number])[] = [
   ["NAPK", "CL-LINEN", 0.55],
-  ["BUNT", "CL-COT-B", 0.9],
+  ["BUNT", "CL-COT-B", 1.6],
   ["KERCH", "CL-COT-G", 0.35],
 ];
 

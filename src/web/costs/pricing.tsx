@@ -72,7 +72,7 @@ export function Pricing({
           decimals={1}
           min={-900}
           max={95}
-          hint="type a margin to see the price, rounded as you round"
+          hint="type a margin to see the price"
           value={
             wanted.by === "margin"
               ? Math.round(wanted.margin * 1000) / 10
@@ -154,6 +154,15 @@ function TakePrice({
   );
 }
 
+/** Null where the fees leave no room for a margin. */
+function tiersOr<T>(work: () => T): T | null {
+  try {
+    return work();
+  } catch {
+    return null;
+  }
+}
+
 /** What several of it would cost each, and in a hurry. */
 function Tiers({
   product,
@@ -170,17 +179,16 @@ function Tiers({
 }) {
   const { rounding, rush } = settings;
   const once = { onceCents: parcelCents + selling.feeCents, eachCents: product.totalCents - parcelCents };
-  let tiers: ReturnType<typeof tierPrices> = [];
-  try {
-    tiers = tierPrices(
+  const tiers = tiersOr(() =>
+    tierPrices(
       once,
       [{ from: 1, margin: settings.margin }, ...settings.tiers],
       { ...selling, feeCents: 0 },
       rounding,
-    );
-  } catch {
+    ),
+  );
+  if (tiers === null)
     return <p className="quiet">No price reaches the margins of your quantities with this channel’s fees.</p>;
-  }
   return (
     <>
       <h3>By quantity, at your margins</h3>

@@ -47,7 +47,7 @@ export function Purchase() {
       </p>
       <div className="costs-fields costs-narrow">
         <NumberField
-          label="What money earns or costs you a year"
+          label="Money earns or costs you, a year"
           unit="%"
           decimals={2}
           min={0}
@@ -282,19 +282,10 @@ function Depreciation({ wish }: { readonly wish: Wish }) {
     { cost, salvage, years: wish.yearCents.length },
     Number(years) as 3 | 5 | 7 | 10 | 15 | 20,
   );
-  // Each year's book value is rounded, so that the amounts add up to what was lost.
-  let book = cost;
-  let exact = cost;
-  const rows = amounts.map((amount) => {
-    exact -= amount;
-    const next = Math.round(exact);
-    const lost = book - next;
-    book = next;
-    return { lost, book };
-  });
+  const rows = booked(cost, amounts);
   return (
     <section className="sheet costs-sheet costs-body" aria-label={`How ${wish.name} loses its value`}>
-      <h3>How {wish.name || "it"} loses its value in the books</h3>
+      <h3>{wish.name || "The purchase"}: how it loses its value in the books</h3>
       <p>
         <b>Ask whoever does your books; rules differ by country.</b> These tables only show what each method
         gives.
@@ -345,6 +336,17 @@ function Depreciation({ wish }: { readonly wish: Wish }) {
       </table>
     </section>
   );
+}
+
+/** Each year's book value is rounded, so that what is lost adds up. */
+function booked(
+  cost: number,
+  amounts: readonly number[],
+): { readonly lost: number; readonly book: number }[] {
+  const books = amounts.map((_, at) =>
+    Math.round(cost - amounts.slice(0, at + 1).reduce((sum, one) => sum + one, 0)),
+  );
+  return books.map((book, at) => ({ book, lost: (books[at - 1] ?? cost) - book }));
 }
 
 function amountsBy(

@@ -40,7 +40,7 @@ export function rateWords(cents: number, currency: string): string {
     style: "currency",
     currency,
     minimumFractionDigits: digits,
-    maximumFractionDigits: Math.abs(cents) < 100 ? digits + 2 : digits,
+    maximumFractionDigits: Math.abs(cents) < 10 ? digits + 2 : digits,
   }).format(amountOf(cents, currency));
 }
 
