@@ -15,6 +15,7 @@ const benches = [
   "speed/server.ts",
   "speed/five-years.ts",
   "speed/floor.ts",
+  "speed/what-if.ts",
   "quality/planning.ts",
   "quality/learned.ts",
   "quality/outline-fonts.ts",

@@ -59,6 +59,8 @@ const worth = z.strictObject({
   handHourCents: cents.min(0).nullable(),
   /** A piece that leaves late. */
   latePieceCents: cents.min(0).nullable(),
+  /** What a piece leaves of its price once blank, thread and fees are paid; work and lateness stand above. */
+  pieceCents: cents.min(0).nullable().default(null),
 });
 
 export const whatIfQuestion = z.discriminatedUnion("kind", [
@@ -171,6 +173,8 @@ export const whatIfShop = z.object({
   today: calendarDate,
   currency: z.string(),
   turnaroundDays: z.int(),
+  /** The wage on Costs; null while none is entered there. */
+  wageCentsPerHour: z.number().nullable(),
   machines: z.array(named.extend({ needles: z.int(), stitchesPerMinute: z.int() })),
   hoops: z.array(named.extend({ count: z.int(), kind: z.enum(["magnetic", "screw"]) })),
   people: z.array(named),

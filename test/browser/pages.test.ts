@@ -91,6 +91,7 @@ async function addresses(sheet: Sheet): Promise<readonly string[]> {
     "/costs?leaf=things&part=stock",
     "/costs?leaf=things&part=machines",
     "/history",
+    "/what-if",
     "/products",
     `/products?edit=${await first("/api/products?limit=1")}`,
     "/studio",

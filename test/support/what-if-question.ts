@@ -15,7 +15,7 @@ export async function layQuestion(
   const kept: KeptQuestion = {
     asked: { kind: "how-many-hoops", hoopId: "side", most, seasons, days: basis.days, orders: basis.orders },
     meant,
-    worth: { handHourCents: null, latePieceCents: null },
+    worth: { handHourCents: null, latePieceCents: null, pieceCents: null },
     currency: "EUR",
     names: { hoops: [["side", "Side"]], machines: [] },
   };

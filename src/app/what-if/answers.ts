@@ -2,6 +2,7 @@ import type { whatIf } from "#contract";
 import { addDays, daysBetween } from "#core/shop";
 import type { WhatIfRunTable } from "#store";
 import type { Answers, Context } from "../context";
+import { settingsOf } from "../costs/records";
 import { refuseApp } from "../refusals";
 import { firstCandidates, type MeantQuestion, MOST_RUNGS } from "./candidates";
 import { type MeantCard, meantCard } from "./changes";
@@ -95,7 +96,10 @@ export function whatIfAnswers(context: Context, runner: Pick<Runner, "kick">): W
     const kept: KeptQuestion = {
       asked: question,
       meant,
-      worth: "worth" in question ? question.worth : { handHourCents: null, latePieceCents: null },
+      worth:
+        "worth" in question
+          ? question.worth
+          : { handHourCents: null, latePieceCents: null, pieceCents: null },
       currency: shop.records.studio.body.currency,
       names,
     };
@@ -194,7 +198,8 @@ function titleOf(shop: ShopNow, question: MeantQuestion): string {
 async function shopShown({ store: { db } }: Context, shop: ShopNow): Promise<whatIf.WhatIfShop> {
   const { today, records } = shop;
   const since = addDays(today, -DAYS_BACK);
-  const [orders, pieces] = await Promise.all([
+  const [{ settings }, orders, pieces] = await Promise.all([
+    settingsOf(db),
     db
       .selectFrom("orders")
       .select(({ fn }) => [fn.countAll<number>().as("count"), fn.min("placed_on").as("first")])
@@ -217,6 +222,7 @@ async function shopShown({ store: { db } }: Context, shop: ShopNow): Promise<wha
   return {
     today,
     currency: records.studio.body.currency,
+    wageCentsPerHour: settings.wageCentsPerHour?.value ?? null,
     turnaroundDays: records.studio.body.dealerTurnaroundDays,
     machines: shop.machines.map(({ id, name, needles, stitchesPerMinute }) => ({
       id,

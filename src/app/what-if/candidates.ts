@@ -31,6 +31,7 @@ export type MeantQuestion =
 export interface Worth {
   readonly handHourCents: number | null;
   readonly latePieceCents: number | null;
+  readonly pieceCents: number | null;
 }
 
 export interface Names {
@@ -225,11 +226,12 @@ export function gains(before: readonly Outcome[], after: readonly Outcome[], ask
   const months = basis.days / MONTH_DAYS;
   const cost = ({ measures, done }: Outcome) =>
     measures.handHoursADay * basis.workingDays * (worth.handHourCents ?? 0) +
-    lateOf(measures, done) * (worth.latePieceCents ?? 0);
+    lateOf(measures, done) * (worth.latePieceCents ?? 0) -
+    done * (worth.pieceCents ?? 0);
   return before.map((one, at) => (cost(one) - cost(after[at]!)) / months - card.monthlyCents);
 }
 
-export const isInMoney = ({ handHourCents, latePieceCents }: Worth): boolean =>
-  handHourCents !== null || latePieceCents !== null;
+export const isInMoney = ({ handHourCents, latePieceCents, pieceCents }: Worth): boolean =>
+  handHourCents !== null || latePieceCents !== null || pieceCents !== null;
 
 const lateOf = ({ onTimeShare }: Measures, done: number): number => (1 - onTimeShare) * done;

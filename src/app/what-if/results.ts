@@ -160,9 +160,15 @@ function moneyOf(
       : null;
   return {
     money: { gainCents, priceCents, backInWeeks },
-    moneySentence: moneyWords({ gainCents, priceCents, backInWeeks, currency }),
+    moneySentence: `${moneyWords({ gainCents, priceCents, backInWeeks, currency })}${uncounted(cards, worth)}`,
   };
 }
+
+/** More orders are more work; what they bring must be said too. */
+const uncounted = (cards: Cards["cards"], { pieceCents }: Worth): string =>
+  pieceCents === null && cards.some(({ change }) => change.change === "orders")
+    ? " What other orders bring is not in it: say what a piece leaves, and it is."
+    : "";
 
 type Curve = Extract<MeantQuestion, { kind: "how-many-hoops" | "how-many-machines" }>;
 

@@ -5,7 +5,7 @@ import { type ResultAsked, resultOf } from "./results";
 import { playSeason, seasonShop } from "./season";
 
 const noNames = { hoops: new Map([["side", "Side"]]), machines: new Map([["gull", "Gull"]]) };
-const noWorth = { handHourCents: null, latePieceCents: null };
+const noWorth = { handHourCents: null, latePieceCents: null, pieceCents: null };
 type Card = Extract<MeantQuestion, { kind: "changes" }>["cards"][number];
 const card = (own: Partial<Card> & Pick<Card, "change">): Card => ({
   words: "a change",
@@ -87,7 +87,7 @@ describe("a change", () => {
   }); // prettier-ignore
 
   it("is worth the money of its hours, less what it costs each month", () => {
-    const worth = { handHourCents: 2000, latePieceCents: 500 };
+    const worth = { handHourCents: 2000, latePieceCents: 500, pieceCents: null };
     const gain = (monthlyCents: number) => {
       const { result } = answered({ kind: "changes", cards: [moreHoops(1, { monthlyCents, priceCents: 9000 })] }, { worth });
       return result.kind === "changes" ? result.money! : null;

@@ -16,17 +16,28 @@ interface Played {
   readonly orders: Orders;
 }
 
+/** Minor units; null while nobody has said. */
+interface Worth {
+  readonly hand: number | null;
+  readonly late: number | null;
+  readonly piece: number | null;
+}
+
 /** The question: a change, a how many, or what to buy next. */
 export function Ask({ shop, onAsked }: { readonly shop: Shop; readonly onAsked: (id: string) => void }) {
   const [kind, setKind] = useState<Kind>("changes");
   const [cards, setCards] = useState<readonly Card[]>([]);
-  const [worth, setWorth] = useState<{ hand: number | null; late: number | null }>({ hand: null, late: null });
+  const [worth, setWorth] = useState<Worth>({
+    hand: shop.wageCentsPerHour === null ? null : Math.round(shop.wageCentsPerHour),
+    late: null,
+    piece: null,
+  });
   const [budgetCents, setBudget] = useState<number | null>(null);
   const [of, setOf] = useState(`hoop ${shop.hoops[0]?.id ?? ""}`);
   const [played, setPlayed] = useState<Played>({ seasons: 12, days: 56, orders: "like-those-that-came" });
   const ask = useChange("askWhatIf", { lists: ["what-if"] });
   const question = (): whatIf.WhatIfQuestion => {
-    const money = { handHourCents: worth.hand, latePieceCents: worth.late };
+    const money = { handHourCents: worth.hand, latePieceCents: worth.late, pieceCents: worth.piece };
     if (kind === "changes") return { kind, cards: [...cards], worth: money, ...played };
     if (kind === "what-next") return { kind, cards: [...cards], worth: money, budgetCents, ...played };
     const [what, ...id] = of.split(" ");
@@ -142,8 +153,8 @@ function CardList({ kind, cards, shop, onChange }: CardsProps) {
 
 interface WorthProps {
   readonly shop: Shop;
-  readonly worth: { readonly hand: number | null; readonly late: number | null };
-  readonly onChange: (worth: { hand: number | null; late: number | null }) => void;
+  readonly worth: Worth;
+  readonly onChange: (worth: Worth) => void;
 }
 
 /** What turns hours and lateness into money; left empty, the answer is told in minutes and hours. */
@@ -158,6 +169,7 @@ function WorthFields({ shop, worth, onChange }: WorthProps) {
         decimals={2}
         usual="not said"
         value={amount(worth.hand)}
+        hint={shop.wageCentsPerHour === null ? "saved or spent" : "the wage on Costs"}
         onChange={(value) => onChange({ ...worth, hand: centsOf(value, currency) })}
       />
       <NumberField
@@ -166,7 +178,17 @@ function WorthFields({ shop, worth, onChange }: WorthProps) {
         decimals={2}
         usual="not said"
         value={amount(worth.late)}
+        hint="its discount, its postage"
         onChange={(value) => onChange({ ...worth, late: centsOf(value, currency) })}
+      />
+      <NumberField
+        label="A piece leaves"
+        hint="of its price, before work"
+        unit={currency}
+        decimals={2}
+        usual="not said"
+        value={amount(worth.piece)}
+        onChange={(value) => onChange({ ...worth, piece: centsOf(value, currency) })}
       />
     </Row>
   );
