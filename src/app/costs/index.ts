@@ -165,7 +165,7 @@ function refuseIncomplete(asked: costs.QuoteAsked, worked: costs.QuoteWorked): v
   if (first)
     throw refuseCosts(
       "quote-incomplete",
-      `${first.line.name} has no price: ${first.line.missing.map((one) => one.what).join("; ")} is missing.`,
+      `${first.line.name} has no price. Missing: ${fewOf(first.line.missing.map((one) => one.what))}.`,
       bare.map(({ at, line }) => ({
         field: `lines.${at}.priceCents`,
         found: "no price",
@@ -173,3 +173,10 @@ function refuseIncomplete(asked: costs.QuoteAsked, worked: costs.QuoteWorked): v
       })),
     );
 }
+
+/** So many missing figures are named; the others are counted. */
+const NAMED = 3;
+const fewOf = (words: readonly string[]): string =>
+  words.length <= NAMED
+    ? words.join("; ")
+    : `${words.slice(0, NAMED).join("; ")} and ${words.length - NAMED} more`;

@@ -94,14 +94,16 @@ export function CostLines({
   );
 }
 
-/** So many of the missing are told at first. */
-const FIRST = 6;
+/** So many of a place's missing figures are named; the others are counted. */
+const NAMED = 4;
+const places = ["settings", "stock", "thread", "machine", "product", "record"] as const;
 
-/** What is missing, asked for plainly, each with the way to where it is entered. */
+/** What is missing, asked for plainly by the place where it is entered. */
 export function Missing({ missing }: { readonly missing: readonly costs.MissingFigure[] }) {
-  const [isWhole, setWhole] = useState(false);
   if (missing.length === 0) return null;
-  const shown = isWhole ? missing : missing.slice(0, FIRST);
+  const groups = places
+    .map((of) => missing.filter((one) => one.of === of))
+    .filter((group) => group.length > 0);
   return (
     <section className="costs-missing" aria-label="Missing figures">
       <p>
@@ -111,23 +113,25 @@ export function Missing({ missing }: { readonly missing: readonly costs.MissingF
         </b>
       </p>
       <ul>
-        {shown.map((one) => {
-          const place = placeOf(one);
+        {groups.map((group) => {
+          const place = placeOf(group[0]!);
+          const rest = group.length - NAMED;
           return (
-            <li key={`${one.of} ${one.subjectId} ${one.what}`}>
-              <span>{one.what}</span>
+            <li key={group[0]!.of}>
+              <span>
+                {group
+                  .slice(0, NAMED)
+                  .map((one) => one.what)
+                  .join("; ")}
+                {rest > 0 && ` and ${rest} more`}
+              </span>
               <Link to={place.to as "/"} search={(place.search ?? {}) as never} className="costs-way">
-                Enter it under {place.words}
+                Enter under {place.words}
               </Link>
             </li>
           );
         })}
       </ul>
-      {shown.length < missing.length && (
-        <button type="button" className="costs-way" onClick={() => setWhole(true)}>
-          Show all {missing.length}
-        </button>
-      )}
     </section>
   );
 }

@@ -266,6 +266,9 @@ function OneOrder({ id }: { readonly id: string }) {
           <section className="sheet costs-sheet costs-body" aria-label="Price and pieces">
             <h3>What it leaves</h3>
             <PriceParts earned={one.earned} currency={currency} />
+            <Link to="/costs" search={{ leaf: "quote", order: id } as never} className="costs-way">
+              Make a quote of it
+            </Link>
             <h3>{one.pieces === 1 ? "One piece" : `${one.pieces} pieces`}</h3>
             <table className="costs-lines">
               <tbody>
