@@ -46,7 +46,7 @@ export function AnswerStep({ place }: { readonly place: Place }) {
       </section>
       <aside className="place-aside" aria-label="The answer">
         <HowSure result={result} way={way} over={over} />
-        {result.findings.map((finding) => (
+        {result.findings.filter(isNotSaidAbove).map((finding) => (
           <p key={finding.code + finding.message} className="caution">
             {finding.message} {finding.advice}
           </p>
@@ -80,6 +80,9 @@ export function AnswerStep({ place }: { readonly place: Place }) {
     </div>
   );
 }
+
+/** That the design leaves the field stands with the error already, in the page's own words. */
+const isNotSaidAbove = ({ code }: Result["findings"][number]): boolean => code !== "placing-outside-field";
 
 /** The error to expect in large letters, or why this is not good enough and what would help. */
 function HowSure({
@@ -141,11 +144,21 @@ function Room({ result, footMm }: { readonly result: Result; readonly footMm: nu
 
 function Picture({ place, result }: { readonly place: Place; readonly result: Result }) {
   const { cloth, known, field, machine, drawn, again, nudge, setNudge } = place;
+  // The answer follows a moment after the finger; the design is shown where it is moved to at once.
+  const answered = place.answer.nudge;
   const scale = useMemo(() => scaleOf({ cloth, field }), [cloth, field]);
   const { width, height } = sizeOf(scale);
-  const at = toPicture(scale, result.pose);
+  const pose = useMemo(
+    () => ({
+      xMm: result.pose.xMm + nudge.xMm - answered.xMm,
+      yMm: result.pose.yMm + nudge.yMm - answered.yMm,
+      deg: result.pose.deg + nudge.deg - answered.deg,
+    }),
+    [result.pose, nudge, answered],
+  );
+  const at = toPicture(scale, pose);
   const laser = place.give === "laser" ? result.ways.find((one) => one.give === "laser")?.laser : null;
-  const laid = useMemo(() => threadOn(scale, drawn, result.pose), [scale, drawn, result.pose]);
+  const laid = useMemo(() => threadOn(scale, drawn, pose), [scale, drawn, pose]);
   return (
     <Plane
       laid={laid}
@@ -159,8 +172,8 @@ function Picture({ place, result }: { readonly place: Place; readonly result: Re
         const to = fromPicture(scale, x, y);
         setNudge({
           ...nudge,
-          xMm: rounded(nudge.xMm + to.xMm - result.pose.xMm),
-          yMm: rounded(nudge.yMm + to.yMm - result.pose.yMm),
+          xMm: rounded(nudge.xMm + to.xMm - pose.xMm),
+          yMm: rounded(nudge.yMm + to.yMm - pose.yMm),
         });
       }}
     >
@@ -171,7 +184,7 @@ function Picture({ place, result }: { readonly place: Place; readonly result: Re
           className="plane-line plane-line-done"
         />
       ))}
-      <DesignOutline scale={scale} design={known.design} pose={result.pose} />
+      <DesignOutline scale={scale} design={known.design} pose={pose} />
       <FieldLines scale={scale} field={field} footMm={machine?.steps.footMarginMm ?? 0} room={result.room} />
       {laser && <Cross {...toPicture(scale, laser.start)} size={5 * scale.pxPerMm} />}
       {laser && <Cross {...toPicture(scale, laser.check)} size={5 * scale.pxPerMm} />}
@@ -189,7 +202,7 @@ function Nudging({ place }: { readonly place: Place }) {
   const by = (xMm: number, yMm: number) =>
     setNudge({ ...nudge, xMm: rounded(nudge.xMm + xMm), yMm: rounded(nudge.yMm + yMm) });
   return (
-    <details className="place-nudge" open={isMoved}>
+    <details className="place-nudge">
       <summary>Move it by hand{isMoved && ": moved"}</summary>
       <div className="place-pad" role="group" aria-label="Move by a millimetre">
         <button type="button" className="place-chip" onClick={() => by(-1, 0)}>

@@ -6,6 +6,7 @@ import {
   isTouched,
   type Known,
   type Mark,
+  type MarkKind,
   type Marks,
   type Side,
 } from "./marks";
@@ -89,6 +90,18 @@ export function unique<T extends { readonly id: number }>(markers: readonly T[])
   return markers.filter((one) => markers.filter((other) => other.id === one.id).length === 1);
 }
 
+/**
+ * What a line is called that the design is to be straight by: one that runs up the cloth counts as a centre line, for
+ * a stripe, hem or edge is taken to run across. Kinds that a rule measures from stay as they are.
+ */
+export function straightKind({ asked, kind, points }: Mark, top: ClothTop): MarkKind {
+  const [from, to] = [points[0], points.at(-1)];
+  if (!from || !to || !asked.oneOf.includes("centre line") || kind === "collar seam") return kind;
+  const [x, y] = [Math.abs(to.xMm - from.xMm), Math.abs(to.yMm - from.yMm)];
+  const runsUp = top === "away" || top === "near" ? y > x : x > y;
+  return runsUp ? "centre line" : kind === "centre line" && asked.oneOf.length > 1 ? "edge" : kind;
+}
+
 export function firstBody(
   told: Told,
   seen: Seen,
@@ -116,9 +129,11 @@ export function firstBody(
   const view = seen.view!;
   return {
     ...common,
-    touches: on.marks
-      .filter(isTouched)
-      .map(({ kind, points }) => ({ kind, points: inPhoto(view, points), readings: [] })),
+    touches: on.marks.filter(isTouched).map((mark) => ({
+      kind: straightKind(mark, on.top),
+      points: inPhoto(view, mark.points),
+      readings: [],
+    })),
   };
 }
 

@@ -37,10 +37,10 @@ export function PlacePage() {
 }
 
 const Aside = ({ children }: { readonly children: React.ReactNode }) => (
-  <>
+  <div className="place">
     <h1 className="visually-hidden">Place a piece</h1>
     {children}
-  </>
+  </div>
 );
 
 function NoMachine({ known }: { readonly known: Known }) {

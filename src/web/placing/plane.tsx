@@ -43,6 +43,7 @@ interface PlaneProps {
   /** A press beside all handles: gives the new handle's id to move on with, or null. */
   readonly onAdd?: (x: number, y: number) => string | null;
   readonly onMove?: (id: string, x: number, y: number) => void;
+  /** A finger or mouse let go; arrow keys go on in small steps and do not end. */
   readonly onDone?: (id: string) => void;
   /** An arrow key's step, picture units; ten of them with Shift. */
   readonly step: number;
@@ -143,7 +144,6 @@ export function Plane(props: PlaneProps) {
             begin(event, one.id, one.x, one.y);
           }}
           onKeyDown={(event) => key(event, one)}
-          onKeyUp={(event) => ARROWS[event.key] && onDone?.(one.id)}
           onFocus={() => setFocused(one.id)}
           onBlur={() => setFocused(null)}
         >

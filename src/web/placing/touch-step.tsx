@@ -160,6 +160,11 @@ function Touching({ place, cloth }: { readonly place: Place; readonly cloth: Non
               Next: {kindWords[marks[next]!.kind]}
             </Button>
           )}
+          {isLine(mark.kind) && mark.points.length === 2 && !mark.touched && (
+            <Button size="lg" variant="default" onClick={() => void snap(mark.points)}>
+              Find the line near it
+            </Button>
+          )}
           {mark.touched && (
             <Button
               size="lg"

@@ -210,22 +210,33 @@ export function edgesToLay({ size: { widthPx: w, heightPx: h } }: OpenedPhoto): 
   };
 }
 
+interface Answered {
+  readonly result: Result;
+  readonly nudge: Nudge;
+}
+
 /** What the marks say, asked for whenever they have been calm for a moment; the last answer stands meanwhile. */
 function usePreview(jobId: string, body: Marks | null) {
   const text = body && JSON.stringify(body);
   const [calm] = useDebouncedValue(text, CALM_MS);
-  const query = useQuery<Result, Trouble>({
+  const query = useQuery<Answered, Trouble>({
     queryKey: ["placing-preview", jobId, calm],
-    queryFn: async ({ signal }) =>
-      (await ask("previewPlacing", { params: { id: jobId }, body: JSON.parse(calm!) as Marks, signal }))
-        .value,
+    queryFn: async ({ signal }) => {
+      const asked = JSON.parse(calm!) as Marks;
+      const { value } = await ask("previewPlacing", { params: { id: jobId }, body: asked, signal });
+      return { result: value, nudge: asked.kind === "first" ? { ...asked.nudge } : NO_NUDGE };
+    },
     enabled: calm !== null,
     placeholderData: (before) => before,
     retry: false,
+    // Tried although the browser thinks it is offline: the program may be on this very computer.
+    networkMode: "always",
     staleTime: Infinity,
   });
   return {
-    result: text === null ? null : (query.data ?? null),
+    result: text === null ? null : (query.data?.result ?? null),
+    /** By how much the design was moved by hand in that answer. */
+    nudge: query.data?.nudge ?? NO_NUDGE,
     trouble: text === null ? null : query.error,
     isAsking: text !== calm || query.isFetching,
     askAgain: () => void query.refetch(),
