@@ -90,26 +90,27 @@ const machineOf = (
         powerKw: entered(0.4),
       };
 
+/** A thing's id and what it costs. */
+type Priced = readonly [id: string, figure: costs.CostFigure];
+
 /** Enters what things cost as a person would. */
 export async function enterCosts(door: Door, ids: DemoIds): Promise<void> {
   await door.ask("keepCostSettings", { body: settings, ifMatch: 0 });
   const machines = (await door.ask("machines.list", { query: { limit: 50 } })).items;
-  const figures: readonly (readonly [string, costs.CostFigure])[] = [
-    ...stockPrices.map(
-      ([code, priceCents, amount]) =>
-        [ids.stock.get(code)!, { of: "stock", priceCents, amount, from: "entered" }] as const,
-    ),
-    ...[...ids.threads.values()].map(
-      (id) => [id, { of: "thread", priceCents: CONE_CENTS, metres: CONE_METRES, from: "entered" }] as const,
-    ),
-    ...machines.map(({ id, kind }) => [id, machineOf(kind)] as const),
-    ...clothOf.map(
-      ([product, stock, amount]) =>
-        [
-          ids.products.get(product)!,
-          { of: "product", takes: [{ stockId: ids.stock.get(stock)!, amount }], from: "entered" },
-        ] as const,
-    ),
+  const figures: readonly Priced[] = [
+    ...stockPrices.map(([code, priceCents, amount]): Priced => [
+      ids.stock.get(code)!,
+      { of: "stock", priceCents, amount, from: "entered" },
+    ]),
+    ...[...ids.threads.values()].map((id): Priced => [
+      id,
+      { of: "thread", priceCents: CONE_CENTS, metres: CONE_METRES, from: "entered" },
+    ]),
+    ...machines.map(({ id, kind }): Priced => [id, machineOf(kind)]),
+    ...clothOf.map(([product, stock, amount]): Priced => [
+      ids.products.get(product)!,
+      { of: "product", takes: [{ stockId: ids.stock.get(stock)!, amount }], from: "entered" },
+    ]),
   ];
   await door.ask("keepCostFigures", {
     body: {

@@ -16,7 +16,7 @@ export interface QuoteSheetAsked {
 }
 
 /** Amounts as the currency's code and its own decimals: "EUR 1,234.50", "JPY 1,200". */
-export function moneyText(cents: number, currency: string): string {
+function moneyText(cents: number, currency: string): string {
   const digits = minorDigits(currency);
   const amount = (cents / 10 ** digits).toLocaleString("en", {
     minimumFractionDigits: digits,
