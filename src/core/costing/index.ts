@@ -41,3 +41,12 @@ export { bestOf, bestWithin, judged, type Judged } from "./purchases";
 export { fittedWear, renewalAge } from "./replacement";
 export { type PriceRounding, roundedPrice, sharedCents } from "./shares";
 export { type Allowance, allowanceWords, normalTime, standardTime, standardTimeOf } from "./standard-time";
+export {
+  evenHours,
+  evenPrice,
+  failuresBetween,
+  machineYear,
+  type MachineOffer,
+  type MachineUseAhead,
+  wearLimits,
+} from "./used-machine";
