@@ -1,3 +1,4 @@
+import { PDFiumLibrary } from "@hyzyla/pdfium";
 import type { costs } from "#contract";
 import { demoMotif, writeMachineFile } from "#core/stitch";
 import { hoopBody, machineBody, placementBody, productBody, stockBody, threadBody } from "#test/catalogue";
@@ -10,6 +11,16 @@ beforeAll(async () => {
   postgres = await startPostgres();
 }, 120_000);
 afterAll(() => postgres.stop());
+
+/** The words of a sheet by a reader of PDF that is not ours. */
+async function textOf(bytes: Uint8Array): Promise<string> {
+  const pdfium = await PDFiumLibrary.init();
+  const document = await pdfium.loadDocument(bytes);
+  const text = [...document.pages()].map((page) => page.getText()).join("\n");
+  document.destroy();
+  pdfium.destroy();
+  return text;
+}
 
 const entered = (value: number) => ({ value, from: "entered" as const });
 const settings: costs.CostSettings = {
@@ -270,7 +281,18 @@ describe.each(["sqlite", "postgres"] as const)("what things cost, on %s", (kind)
       { params: {}, query: { paper: "" }, body },
       studio.call(),
     )) as { bytes: Uint8Array };
-    expect(new TextDecoder("latin1").decode(bytes.slice(0, 5))).toBe("%PDF-");
+    const printed = await textOf(bytes);
+    for (const words of [
+      "Test Quay",
+      "Harbour Rowers",
+      "holds until Thursday 24 December 2026",
+      `EUR ${(worked.totalCents / 100).toFixed(2)}`,
+      `EUR ${(worked.taxCents / 100).toFixed(2)} are tax, at 20 %`,
+      `from 10: EUR ${(line!.eachCents / 100).toFixed(2)}`,
+    ])
+      expect(printed).toContain(words);
+    // What it costs and leaves is nobody's business but the studio's.
+    expect(printed).not.toContain((worked.profitCents / 100).toFixed(2));
     await expect(
       studio.ask("quoteSheet", { body: { ...body, validUntil: "2026-11-24" } }),
     ).rejects.toMatchObject({ code: "quote-over" });
