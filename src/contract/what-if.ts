@@ -34,6 +34,8 @@ export const whatIfChange = z.discriminatedUnion("change", [
   z.strictObject({ change: z.literal("day-length"), moreMinutes: z.int().min(-240).max(240) }),
   /** A nearer dealer: a service takes so many days instead of the studio's turnaround. */
   z.strictObject({ change: z.literal("service-days"), days: z.int().min(0).max(60) }),
+  /** It fails in the middle of the season and is away for so many days. */
+  z.strictObject({ change: z.literal("machine-away"), machineId: id, days: z.int().min(1).max(60) }),
   z.strictObject({ change: z.literal("orders"), percentMore: z.int().min(-90).max(300) }),
 ]);
 
@@ -194,7 +196,61 @@ const oneRun = z.object({
   result: whatIfResult.nullable(),
 });
 
+const aYear = z.object({ low: z.number(), likely: z.number(), high: z.number() });
+
+/** A used machine beside a new one of its kind. */
+export const usedQuestion = z.strictObject({
+  fresh: z.strictObject({ priceCents: cents.min(1), resaleCents: cents.min(0) }),
+  used: z.strictObject({
+    priceCents: cents.min(0),
+    hours: z.number().min(0).max(100_000),
+    resaleCents: cents.min(0),
+  }),
+  hoursAYear: z.number().min(1).max(8760),
+  years: z.int().min(1).max(30),
+  /** What money costs a year, as a share. */
+  rate: z.number().min(0).max(1),
+  failures: z.strictObject({
+    /** Hours by which a new one has failed once on the mean. */
+    firstAfterHours: z.number().min(1).max(1_000_000),
+    /** 1: hours run do not matter; above 1 machines wear. */
+    shape: z.number().min(0.5).max(5),
+    /** Failures this is known from; null for a guess. */
+    count: z.int().min(1).max(10_000).nullable(),
+    repairCents: cents.min(0),
+    daysAway: z.number().min(0).max(90),
+  }),
+  /** A day without it, on the shop's orders: ask with the card of a machine that is away. */
+  lostDayCents: cents.min(0),
+});
+
+export const usedAnswer = z.object({
+  sentence: z.string(),
+  /** Cents a year over its time here. */
+  freshAYear: aYear,
+  usedAYear: aYear,
+  /** The used one is better below these hours on its meter; null: its hours do not matter. */
+  evenHours: aYear.nullable(),
+  /** The used one is better below this price, at its hours. */
+  evenPriceCents: aYear,
+  /** Failures expected while it is here. */
+  failures: z.object({ fresh: z.number(), used: z.number() }),
+  /** What the range stands for. */
+  doubt: z.string(),
+  /** To be asked before paying. */
+  questions: z.array(z.string()).readonly(),
+});
+
 export const whatIfRows = {
+  newOrUsed: row({
+    method: "POST",
+    path: "/api/what-if/new-or-used",
+    summary:
+      "A used machine beside a new one: what each costs a year, and from which hours or price on it turns",
+    body: usedQuestion,
+    output: usedAnswer,
+    carriage: "json",
+  }),
   whatIf: row({
     method: "GET",
     path: "/api/what-if",
@@ -240,4 +296,6 @@ export type WhatIfResult = z.output<typeof whatIfResult>;
 export type WhatIfRun = z.output<typeof whatIfRun>;
 export type WhatIfShop = z.output<typeof whatIfShop>;
 export type WhatIfAnswer = z.output<typeof oneRun>;
+export type UsedQuestion = z.output<typeof usedQuestion>;
+export type UsedAnswer = z.output<typeof usedAnswer>;
 export type Assumption = z.output<typeof assumption>;

@@ -7,6 +7,7 @@ import { refuseApp } from "../refusals";
 import { firstCandidates, type MeantQuestion, MOST_RUNGS } from "./candidates";
 import { type MeantCard, meantCard } from "./changes";
 import type { KeptQuestion } from "./kept";
+import { newOrUsed } from "./new-or-used";
 import { addCandidates, askedOf, setRun } from "./queue";
 import { whatIfRefusals } from "./refusals";
 import { resultOf } from "./results";
@@ -14,7 +15,10 @@ import type { Runner } from "./runner";
 import { DAYS_BACK } from "./past";
 import { basisOf, type BasisMade, shopNow, type ShopNow, whyNot } from "./shop";
 
-type WhatIfAnswers = Pick<Answers, "whatIf" | "askWhatIf" | "readWhatIf" | "stopWhatIf" | "resumeWhatIf">;
+type WhatIfAnswers = Pick<
+  Answers,
+  "newOrUsed" | "whatIf" | "askWhatIf" | "readWhatIf" | "stopWhatIf" | "resumeWhatIf"
+>;
 
 /** Questions shown; older ones are kept. */
 const SHOWN_RUNS = 30;
@@ -138,6 +142,7 @@ export function whatIfAnswers(context: Context, runner: Pick<Runner, "kick">): W
         .execute();
       return { shop: await shopShown(context, await shopOrRefuse()), runs: await told(rows) };
     },
+    newOrUsed: async ({ body }) => newOrUsed(body, (await shopOrRefuse()).records.studio.body.currency),
     askWhatIf: ({ body }, call) => ask(body, call.who),
     readWhatIf: async ({ params }) => answerOf(await runRow(params.id)),
     stopWhatIf: async ({ params }, call) => {

@@ -210,7 +210,7 @@ const numbered = (from: number, found: readonly New[]): readonly Candidate[] =>
   found.map((candidate, at) => ({ ...candidate, number: from + at }));
 
 /** Days of a month, the year's mean. */
-const MONTH_DAYS = 365.25 / 12;
+export const MONTH_DAYS = 365.25 / 12;
 
 interface GainAsked {
   readonly worth: Worth;

@@ -1,5 +1,6 @@
 import type { whatIf } from "#contract";
 import type { Change } from "#core/floor";
+import { addDays, instantOf } from "#core/shop";
 import type { PlanClock } from "../plan-clock";
 import { whatIfRefusals } from "./refusals";
 import type { Basis } from "./season";
@@ -13,6 +14,8 @@ export interface MeantCard {
   readonly monthlyCents: number;
   /** What it is about: says which measure the answer leads with. */
   readonly about: "threading" | "through";
+  /** Days a machine is away by it, once a season. */
+  readonly daysAway?: number;
 }
 
 interface Meaning {
@@ -30,7 +33,7 @@ export function meantCard(meaning: Meaning, card: whatIf.WhatIfCard, nth: number
   };
 }
 
-type Meant = Pick<MeantCard, "change" | "words" | "about">;
+type Meant = Pick<MeantCard, "change" | "words" | "about" | "daysAway">;
 type Asked<C extends whatIf.WhatIfChange["change"]> = Extract<whatIf.WhatIfChange, { change: C }>;
 
 function meant(meaning: Meaning, change: whatIf.WhatIfChange, nth: number): Meant {
@@ -82,6 +85,8 @@ function meant(meaning: Meaning, change: whatIf.WhatIfChange, nth: number): Mean
         about: "through",
       };
     }
+    case "machine-away":
+      return machineAway(meaning, change);
     case "orders":
       return {
         change: { change: "orders", factor: 1 + change.percentMore / 100 },
@@ -136,6 +141,20 @@ function handAdded({ shop, clock }: Meaning, change: Asked<"hand-added">, nth: n
     change: { change: "hand-added", hand: { id: `new person ${nth + 1}`, shifts } },
     words: `a person more, ${clockWords(startMinute)}–${clockWords(endMinute)} on ${new Set(weekdays).size} days a week`,
     about: "through",
+  };
+}
+
+/** In the middle of the days on which orders come in. */
+function machineAway({ shop, basis, clock }: Meaning, { machineId, days }: Asked<"machine-away">): Meant {
+  const { id, name } = named(shop.machines, machineId, "machine");
+  const first = Math.max(0, Math.floor((basis.days - days) / 2));
+  const at = (day: number) =>
+    clock.secondOf(instantOf(shop.records.studio.body.timeZone, addDays(basis.startsOn, day), 0));
+  return {
+    change: { change: "machine-away", machine: id, spans: [[at(first), at(first + days)]] },
+    words: `${name} away for ${days === 1 ? "a day" : `${days} days`}`,
+    about: "through",
+    daysAway: days,
   };
 }
 

@@ -12,7 +12,10 @@ export const LEASE_MS = 60_000;
 const LOOK_AGAIN_MS = 15_000;
 
 export interface WhatIf {
-  readonly answers: Pick<Answers, "whatIf" | "askWhatIf" | "readWhatIf" | "stopWhatIf" | "resumeWhatIf">;
+  readonly answers: Pick<
+    Answers,
+    "newOrUsed" | "whatIf" | "askWhatIf" | "readWhatIf" | "stopWhatIf" | "resumeWhatIf"
+  >;
   readonly settled: Runner["settled"];
   close(): Promise<void>;
 }

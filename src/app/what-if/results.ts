@@ -5,6 +5,7 @@ import {
   climbed,
   gains,
   isInMoney,
+  MONTH_DAYS,
   type MeantQuestion,
   type Played,
   type Worth,
@@ -12,6 +13,7 @@ import {
 import type { Basis, Outcome } from "./season";
 import {
   amountRange,
+  centsWords,
   isTelling,
   SHORT_HOURS,
   type MeasureKind,
@@ -160,8 +162,16 @@ function moneyOf(
       : null;
   return {
     money: { gainCents, priceCents, backInWeeks },
-    moneySentence: `${moneyWords({ gainCents, priceCents, backInWeeks, currency })}${uncounted(cards, worth)}`,
+    moneySentence: `${moneyWords({ gainCents, priceCents, backInWeeks, currency })}${uncounted(cards, worth)}${eachDay(asked, cards, gainCents)}`,
   };
+}
+
+/** What a day without a machine costs: the absence is once a season. */
+function eachDay({ basis, currency }: ResultAsked, cards: Cards["cards"], gain: Estimate): string {
+  const days = cards.reduce((sum, { daysAway = 0 }) => sum + daysAway, 0);
+  if (days === 0 || gain.high >= 0) return "";
+  const share = basis.days / MONTH_DAYS / days;
+  return ` That is about ${centsWords(-gain.mean * share, currency)} for each day it is away (${centsWords(-gain.high * share, currency)} to ${centsWords(-gain.low * share, currency)}).`;
 }
 
 /** More orders are more work; what they bring must be said too. */

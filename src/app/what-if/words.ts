@@ -164,6 +164,10 @@ export function plainSentence(found: Difference): string {
   return `${kind.sentence(amount, isMore)} (${limits({ mean: 0, low, high }, by)})`;
 }
 
+/** "EUR 120": whole units of the currency. */
+export const centsWords = (cents: number, currency: string): string =>
+  `${currency} ${Math.round(cents / 10 ** minorDigits(currency))}`;
+
 interface MoneyTold {
   readonly gainCents: Estimate;
   readonly priceCents: number;

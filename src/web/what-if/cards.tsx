@@ -53,6 +53,10 @@ export const offers: readonly { readonly words: string; readonly make: (shop: Sh
     make: ({ turnaroundDays }) =>
       turnaroundDays > 0 ? { change: "service-days", days: Math.max(0, Math.floor(turnaroundDays / 2)) } : null,
   },
+  {
+    words: "A machine away for days",
+    make: ({ machines }) => (machines[0] ? { change: "machine-away", machineId: machines[0].id, days: 5 } : null),
+  },
   { words: "More or fewer orders", make: () => ({ change: "orders", percentMore: 20 }) },
 ]; // prettier-ignore
 
@@ -66,6 +70,7 @@ const titles: Readonly<Record<Change["change"], string>> = {
   "fixed-threads": "Threads that stay on their needles",
   "day-length": "A longer or shorter day",
   "service-days": "Service nearer by",
+  "machine-away": "A machine away for days",
   orders: "More or fewer orders",
 };
 
@@ -257,6 +262,22 @@ function ChangeFields({ change, shop, onChange }: FieldsProps) {
           value={change.days}
           onChange={(days) => onChange({ ...change, days: whole(days) })}
         />
+      );
+    case "machine-away":
+      return (
+        <Row>
+          <ChoiceField
+            label="Machine"
+            choices={choices(machines)}
+            value={change.machineId}
+            onChange={(machineId) => onChange({ ...change, machineId })}
+          />
+          <NumberField
+            label="Days"
+            value={change.days}
+            onChange={(days) => onChange({ ...change, days: whole(days) })}
+          />
+        </Row>
       );
     case "orders":
       return (

@@ -7,6 +7,7 @@ import { useListAddress } from "../parts/list-address";
 import { PageHead } from "../parts/page-head";
 import { Empty, TroubleSheet, Waiting } from "../parts/states";
 import { Ask } from "./ask";
+import { NewOrUsed } from "./new-or-used";
 import { Result } from "./result";
 import "./what-if.css";
 
@@ -66,6 +67,7 @@ function Shown({ answer: { shop, runs }, run, onRun }: ShownProps) {
         </div>
       )}
       {shop.whyNot === null ? <Ask shop={shop} onAsked={onRun} /> : <p>{shop.whyNot}</p>}
+      <NewOrUsed shop={shop} />
       {runs.length > 0 && <AskedBefore runs={runs} run={run} />}
     </div>
   );

@@ -19,6 +19,8 @@ export type Change =
   | { readonly change: "fixed-threads"; readonly machine: string; readonly count: number }
   /** Open hours and everybody's last stretch of the day end later, or earlier. */
   | { readonly change: "day-length"; readonly moreS: number }
+  /** A machine is away for these times as well: it failed, and is repaired elsewhere. */
+  | { readonly change: "machine-away"; readonly machine: string; readonly spans: readonly Interval[] }
   /** Time away for service becomes `factor` of what it is. */
   | { readonly change: "service-away"; readonly factor: number }
   /** 1.2: a fifth more pieces like those there are; 0.8: a fifth fewer. */
@@ -91,6 +93,15 @@ function withChange(shop: SimulatedShop, change: Change, seed: number): Simulate
       return set({
         open: longer(problem.open, change.moreS),
         hands: problem.hands.map((hand) => ({ ...hand, shifts: longer(hand.shifts, change.moreS) })),
+      });
+    case "machine-away":
+      known(problem.machines, change.machine);
+      return set({
+        machines: problem.machines.map((machine) =>
+          machine.id === change.machine
+            ? { ...machine, down: joinedHours([...machine.down, ...change.spans]) }
+            : machine,
+        ),
       });
     case "service-away":
       return set({
