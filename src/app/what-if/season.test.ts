@@ -97,6 +97,31 @@ describe("a change", () => {
   });
 });
 
+describe("a machine that is away", () => {
+  it("costs so much for each day of it, where both are away so that pieces are late", () => {
+    const worth = { handHourCents: null, latePieceCents: 1000, pieceCents: null };
+    const away = ["gull", "tern"].map((machine) =>
+      card({
+        change: { change: "machine-away", machine, spans: [[2 * 86_400, 9 * 86_400]] },
+        daysAway: 7,
+      }),
+    );
+    const { result, played } = answered({ kind: "changes", cards: away }, { worth });
+    if (result.kind !== "changes") throw new Error("another result");
+    const late = (number: number) => {
+      const outcomes = played.get(number)!;
+      return (
+        outcomes.reduce((sum, { measures, done }) => sum + (1 - measures.onTimeShare) * done, 0) /
+        outcomes.length
+      );
+    };
+    // Late pieces more × 10.00 each, over the 14 days of both machines.
+    const each = Math.round(((late(1) - late(0)) * 10) / 14);
+    expect(each).toBeGreaterThan(0);
+    expect(result.moneySentence).toContain(`about EUR ${each} for each day it is away`);
+  });
+});
+
 describe("how many hoops", () => {
   it("is a curve that falls and has its knee where one more hardly helps", () => {
     const { result } = answered({ kind: "how-many-hoops", hoopId: "side", most: 6 });
