@@ -52,7 +52,8 @@ function sampleOf(schema: Record<string, unknown>): unknown {
   if (schema.const !== undefined) return schema.const;
   if (schema.default !== undefined) return schema.default;
   if (Array.isArray(schema.enum)) return schema.enum[0];
-  if (Array.isArray(schema.anyOf)) return sampleOf(schema.anyOf[0] as Record<string, unknown>);
+  const forms = schema.anyOf ?? schema.oneOf;
+  if (Array.isArray(forms)) return sampleOf(forms[0] as Record<string, unknown>);
   switch (schema.type) {
     case "object":
       return Object.fromEntries(

@@ -253,8 +253,8 @@ describe("pairing", () => {
       ...{ thisComputer: false, name: "Tablet at machine 2" },
     });
     // The code is used up, for whoever saw it too, with whatever key it is sent.
-    for (const headers of [{}, { "idempotency-key": "the-same-key" }])
-      expect(codeOf(await pair(code, "Thief", { headers }))).toBe("code-over");
+    const sent: Record<string, string>[] = [{}, { "idempotency-key": "the-same-key" }];
+    for (const headers of sent) expect(codeOf(await pair(code, "Thief", { headers }))).toBe("code-over");
   });
 
   it("sent twice under one key it lets nobody in twice", async () => {
