@@ -200,7 +200,8 @@ async function measure(data: string) {
   }
 }
 
-const [, , demoGiven, yearsGiven] = process.argv;
+// Folders made before, where they are given; other words chose this bench.
+const [demoGiven, yearsGiven] = process.argv.slice(2).filter((word) => existsSync(word));
 const folder = mkdtempSync(path.join(tmpdir(), "spoolwright-five-years-"));
 const demoFolder = demoGiven ?? path.join(folder, "demo");
 const yearsFolder = yearsGiven ?? path.join(folder, "years");
