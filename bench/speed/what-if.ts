@@ -33,13 +33,22 @@ async function until(holds: () => Promise<boolean>): Promise<number> {
 }
 
 async function sweep(store: Store, databaseUrl: string, workers: number, id: string): Promise<number> {
-  // A first small question makes every worker warm: process, thread, and the shop read.
+  // Small questions until each worker has a part in one: its process and its thread are warm.
   const running = Array.from({ length: workers }, () => startWorker(databaseUrl));
   const isDone = (run: string) => async () =>
     (await store.db.selectFrom("what_if_runs").select("state").where("id", "=", run).executeTakeFirstOrThrow())
       .state === "done"; // prettier-ignore
-  await layQuestion(store, `${id} warm`, basis, { most: 20, seasons: 1 });
-  await until(isDone(`${id} warm`));
+  for (let round = 0, warm = 0; warm < workers; round++) {
+    const run = `${id} warm ${round}`;
+    await layQuestion(store, run, basis, { most: 20, seasons: 1 });
+    await until(isDone(run));
+    const rows = await store.db
+      .selectFrom("what_if_plays")
+      .select("worker")
+      .where("run_id", "=", run)
+      .execute();
+    warm = new Set(rows.map(({ worker }) => worker)).size;
+  }
   await layQuestion(store, id, basis, { most: SHOPS - 1, seasons: 1 });
   const started = await until(async () => {
     const taken = await store.db
