@@ -341,7 +341,7 @@ describe("a device that is let in", () => {
     const { id, cookie } = await letIn();
     const only = allRows.filter(([, row]) => row.onlyHere);
     expect(only.map(([name]) => name).sort()).toEqual(
-      ["choosePhoneOrigin", "listDevices", "offerPairing", "renameDevice", "turnOutDevice", "withdrawPairing"], // prettier-ignore
+      ["choosePhoneOrigin", "deletePlacingPhotos", "listDevices", "offerPairing", "placingPhoto", "renameDevice", "turnOutDevice", "withdrawPairing"], // prettier-ignore
     );
     for (const [name, row] of only) {
       const answer = await fromTablet(row.method, row.path.replace(":id", id), { headers: { cookie } });
