@@ -8,11 +8,11 @@ const NEEDLES = [6, 10, 10];
 
 /**
  * What Ivor does for the machines on a working day of the season, told as it is told on the floor: oil in the morning
- * and after lunch, a needle where its turn has come, the bobbin area at the week's end.
+ * and after lunch, a needle where its turn has come, the bobbin area at the week's end, the sewing machines' yearly service.
  */
 export async function tellCare(
   door: Door,
-  ids: Pick<DemoIds, "machines" | "people">,
+  ids: Pick<DemoIds, "machines" | "sewingMachines" | "people">,
   calendar: DemoCalendar,
   day: string,
   nth: number,
@@ -32,13 +32,19 @@ export async function tellCare(
   const changed = told(at(15, 55), machines[turn]!, { kind: "needle-changed", needle, why: "worn" });
   const bobbins =
     nth % 5 === 4
-      ? machines.map((machineId, m) =>
-          told(at(15, 30 + 6 * m), machineId, { kind: "care-done", ruleId: "bobbin-area" }),
+      ? [...machines, ...ids.sewingMachines].map((machineId, m) =>
+          told(at(15, 20 + 6 * m), machineId, { kind: "care-done", ruleId: "bobbin-area" }),
+        )
+      : [];
+  const services =
+    nth === 3
+      ? ids.sewingMachines.map((machineId) =>
+          told(at(9, 30), machineId, { kind: "care-done", ruleId: "service-yearly" }),
         )
       : [];
   door.setClock(calendar.at(day, at(16, 10)));
   const { outcomes } = await door.ask("tellFloor", {
-    body: { events: [...oiled, ...bobbins, changed] },
+    body: { events: [...services, ...oiled, ...bobbins, changed] },
     who: "Ivor",
   });
   const refused = outcomes.find(({ outcome }) => outcome !== "kept");

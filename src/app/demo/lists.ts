@@ -22,6 +22,8 @@ export interface DemoIds {
   readonly people: ReadonlyMap<string, string>;
   /** Embroidery machines only, in order. */
   readonly machines: readonly { readonly id: string; readonly name: string }[];
+  /** Those that sew flat goods. */
+  readonly sewingMachines: readonly string[];
   readonly designs: ReadonlyMap<string, { readonly id: string; readonly name: string }>;
   readonly products: ReadonlyMap<string, string>;
 }
@@ -63,6 +65,7 @@ export async function enterLists(door: Door, today: string): Promise<Omit<DemoId
     );
   }
   const machines: { id: string; name: string }[] = [];
+  const sewingMachines: string[] = [];
   for (const { body, needles, hours, bought } of demoMachines) {
     const made = await door.ask("machines.create", {
       body: {
@@ -82,8 +85,9 @@ export async function enterLists(door: Door, today: string): Promise<Omit<DemoId
       },
     });
     if (needles.length > 0) machines.push({ id: made.id, name: made.name });
+    else sewingMachines.push(made.id);
   }
-  return { people, hoops, threads, stock, machines };
+  return { people, hoops, threads, stock, machines, sewingMachines };
 }
 
 /** Makes the pictures, writes them as machine files, brings those in (some one by one, the rest as a zip), and chooses threads. */
