@@ -8,12 +8,13 @@ import type { Run } from "./runs";
  * when its piece was moved; it is taken to have sewn as long as expected, up to then, on the machine known of it. A
  * machine's own hour meter corrects the sum.
  */
-type Draft = { -readonly [K in keyof Run]: Run[K] };
+export type RunDraft = { -readonly [K in keyof Run]: Run[K] };
 
 const isOver = (run: Run | null): boolean =>
   run !== null && ["sewn", "finished", "spoiled"].includes(run.stage);
 
-const blank = (jobId: string, pieceId: string): Draft => ({
+/** A run of which nothing is told yet. */
+export const blankRun = (jobId: string, pieceId: string): RunDraft => ({
   jobId,
   pieceId,
   stage: "waiting",
@@ -34,7 +35,7 @@ const blank = (jobId: string, pieceId: string): Draft => ({
 export function runMoved(run: Run | null, jobId: string, move: MovedByHand): Run | null {
   const known = move.runs?.[jobId];
   if (!known) return run?.estimated && (move.to === "ready" || move.to === "waiting") ? null : run;
-  const draft: Draft = run ? { ...run } : blank(jobId, move.pieceId ?? "");
+  const draft: RunDraft = run ? { ...run } : blankRun(jobId, move.pieceId ?? "");
   draft.facts ??= known.facts;
   draft.machineId ??= known.machineId;
   switch (move.to) {
@@ -61,7 +62,7 @@ export function runMoved(run: Run | null, jobId: string, move: MovedByHand): Run
 }
 
 /** In its hoop again or out of it, with what was sewn before kept. */
-function back(run: Draft, stage: "hooped" | "waiting", atMs: number): Draft {
+function back(run: RunDraft, stage: "hooped" | "waiting", atMs: number): RunDraft {
   if (run.sewingSinceMs !== null) run.sewedMs += Math.max(0, atMs - run.sewingSinceMs);
   if (run.estimated) run.sewedMs = 0;
   if (run.startedAtMs === null || run.estimated) {
@@ -74,7 +75,7 @@ function back(run: Draft, stage: "hooped" | "waiting", atMs: number): Draft {
   return run;
 }
 
-function sewOn(run: Run | null, draft: Draft, atMs: number): Run | null {
+function sewOn(run: Run | null, draft: RunDraft, atMs: number): Run | null {
   if (run !== null && run.sewingSinceMs !== null) return run;
   if (isOver(run) && !run!.estimated) return run;
   // What its station told stays as it was told.
@@ -91,7 +92,7 @@ function sewOn(run: Run | null, draft: Draft, atMs: number): Run | null {
   return draft;
 }
 
-function ended(run: Draft, stage: "sewn" | "finished" | "spoiled", atMs: number): void {
+function ended(run: RunDraft, stage: "sewn" | "finished" | "spoiled", atMs: number): void {
   const expectedMs = (run.facts?.expectedS ?? 0) * 1000;
   const isUntold = run.startedAtMs === null || run.estimated === true;
   const sewedMs = run.sewedMs + (run.sewingSinceMs === null ? 0 : Math.max(0, atMs - run.sewingSinceMs));
@@ -110,7 +111,7 @@ function ended(run: Draft, stage: "sewn" | "finished" | "spoiled", atMs: number)
 }
 
 /** A run told from a station on: what was estimated before counts no more. */
-export function toldAfterAll(run: Draft): void {
+export function toldAfterAll(run: RunDraft): void {
   if (!run.estimated) return;
   delete run.estimated;
   run.sewedMs = 0;

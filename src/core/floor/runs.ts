@@ -1,5 +1,5 @@
 import { byTime, type FloorEvent, type RunFacts, type StopWhy } from "./events";
-import { atMostExpected, runMoved, toldAfterAll } from "./moved-runs";
+import { blankRun, atMostExpected, runMoved, toldAfterAll, type RunDraft } from "./moved-runs";
 import type { MovedByHand } from "./pieces";
 
 /** Where a run stands, in the order it goes. */
@@ -37,8 +37,6 @@ export interface Run {
   readonly estimated?: true | undefined;
 }
 
-type Draft = { -readonly [K in keyof Run]: Run[K] };
-
 /** The events of a run that matter to it. */
 const isOf = (jobId: string, event: FloorEvent): boolean => "jobId" in event && event.jobId === jobId;
 
@@ -70,31 +68,14 @@ export function runAfter(
 }
 
 function told(known: Run | null, jobId: string, event: FloorEvent): Run {
-  const run: Draft = known
-    ? { ...known }
-    : {
-        jobId,
-        pieceId: (event as { pieceId: string }).pieceId,
-        stage: "waiting",
-        machineId: null,
-        hoop: null,
-        hoopedAtMs: null,
-        loadedAtMs: null,
-        startedAtMs: null,
-        endedAtMs: null,
-        finishedAtMs: null,
-        sewedMs: 0,
-        sewingSinceMs: null,
-        stops: [],
-        facts: null,
-      };
+  const run: RunDraft = known ? { ...known } : blankRun(jobId, (event as { pieceId: string }).pieceId);
   if (event.kind === "hooped" || event.kind === "loaded" || event.kind === "started") toldAfterAll(run);
   take(run, event);
   if (run.estimated && run.endedAtMs !== null) run.sewedMs = atMostExpected(run.sewedMs, run.facts);
   return run;
 }
 
-function take(run: Draft, event: FloorEvent): void {
+function take(run: RunDraft, event: FloorEvent): void {
   // What was known when it began counts before what was known later.
   if ("facts" in event && event.facts !== undefined) run.facts ??= event.facts;
   switch (event.kind) {
@@ -143,7 +124,7 @@ function take(run: Draft, event: FloorEvent): void {
   }
 }
 
-function begin(run: Draft, machineId: string, atMs: number): void {
+function begin(run: RunDraft, machineId: string, atMs: number): void {
   run.machineId = machineId;
   run.startedAtMs ??= atMs;
   if (run.sewingSinceMs !== null) return;
@@ -154,19 +135,19 @@ function begin(run: Draft, machineId: string, atMs: number): void {
   endStop(run, atMs);
 }
 
-function endStop(run: Draft, atMs: number): void {
+function endStop(run: RunDraft, atMs: number): void {
   const last = run.stops.at(-1);
   if (last && last.standingMs === null)
     run.stops = [...run.stops.slice(0, -1), { ...last, standingMs: atMs - last.atMs }];
 }
 
-function rest(run: Draft, atMs: number): void {
+function rest(run: RunDraft, atMs: number): void {
   if (run.sewingSinceMs === null) return;
   run.sewedMs += atMs - run.sewingSinceMs;
   run.sewingSinceMs = null;
 }
 
-function end(run: Draft, stage: "sewn" | "spoiled", atMs: number): void {
+function end(run: RunDraft, stage: "sewn" | "spoiled", atMs: number): void {
   rest(run, atMs);
   endStop(run, atMs);
   run.endedAtMs = atMs;
