@@ -1,6 +1,17 @@
 import { defineConfig } from "vitest/config";
+import { BaseSequencer, type TestSpecification } from "vitest/node";
 
 const browser = "test/browser/**/*.test.ts";
+
+/** The browser's days take longest: begun first, they are not waited for by one worker alone in the end. */
+class LongestFirst extends BaseSequencer {
+  override async sort(files: TestSpecification[]): Promise<TestSpecification[]> {
+    const byGuess = await super.sort(files);
+    const late = ({ moduleId, project }: TestSpecification) =>
+      moduleId.endsWith("/pages.test.ts") ? 0 : project.name === "browser" ? 1 : 2;
+    return [...byGuess].sort((a, b) => late(a) - late(b));
+  }
+}
 
 export default defineConfig({
   test: {
@@ -9,6 +20,7 @@ export default defineConfig({
     hookTimeout: 120_000,
     pool: "forks",
     maxWorkers: 2,
+    sequence: { sequencer: LongestFirst },
     projects: [
       {
         extends: true,
