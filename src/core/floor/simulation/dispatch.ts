@@ -14,7 +14,7 @@ import {
   THREAD,
   UNHOOP,
   UNLOAD,
-} from "./play";
+} from "./floor";
 
 /** How much each consideration weighs; found by trying (docs/models/simulation.md). */
 export interface DispatchWeights {

@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import { seededChance } from "#core/base";
 import { type Plan, type Problem, solve } from "#core/planning";
 import { certain, compileShop, followPlan, play, type Told } from ".";
-import { CHORE, FINISH, HOOP, LOAD, THREAD, UNHOOP, UNLOAD } from "./play";
+import { CHORE, FINISH, HOOP, LOAD, THREAD, UNHOOP, UNLOAD } from "./floor";
 import { someDay } from "./some-shops";
 
 const words = new Map([

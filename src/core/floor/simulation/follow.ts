@@ -15,7 +15,7 @@ import {
   THREAD,
   UNHOOP,
   UNLOAD,
-} from "./play";
+} from "./floor";
 import { stretchSeconds } from "./shop";
 
 const kindOf: Readonly<Record<PlanTask["do"], number>> = {

@@ -20,5 +20,6 @@ export type { Spread } from "./draws";
 export { followPlan } from "./follow";
 export { type HandUse, handUses, type MachineUse, machineUses, type Season } from "./ledger";
 export { comingOrders, type ComingOrder, type OrderHabits, orderHabits, type PastOrder } from "./orders";
-export { play, type PlayOptions, type Told } from "./play";
+export type { PlayOptions, Told } from "./floor";
+export { play } from "./play";
 export { certain, type Chances, compileShop, type RunCare, type SimulatedShop } from "./shop";

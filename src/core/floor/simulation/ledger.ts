@@ -41,6 +41,7 @@ export interface HandSeason {
   readonly shiftS: number;
 }
 
+/** Of the pieces that came in from the counting on (all without a warming up), and of the time since. */
 export interface Season {
   readonly pieces: number;
   readonly done: number;
@@ -62,6 +63,8 @@ export interface Season {
   readonly endS: number;
   /** End of each piece, in the shop's order; −1 where it was not done. */
   readonly endOf: Float64Array;
+  /** The same of each chore; sewn goods are chores of hands. */
+  readonly choreEndOf: Float64Array;
   readonly events: number;
 }
 

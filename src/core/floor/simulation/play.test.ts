@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { seededChance } from "#core/base";
 import { certain, compileShop, dispatch, play, type Told } from ".";
-import { AWAY, DONE, FINISHING, HOOPED, LISTED, LOADED, OFF, THREAD, WAITING } from "./play";
+import { AWAY, DONE, FINISHING, HOOPED, LISTED, LOADED, OFF, THREAD, WAITING } from "./floor";
 import { someDay, someSeason } from "./some-shops";
 
 const season = (seed: number, pieces = 400) => compileShop(someSeason(seededChance(seed), pieces, 60));
