@@ -197,7 +197,7 @@ const orderMoney = z.object({
 
 const byKind = z.array(z.object({ kind: costKind, cents: z.int() })).readonly();
 
-const quoteAsked = z.strictObject({
+export const quoteAsked = z.strictObject({
   customer: z.string().trim().max(120),
   reference: z.string().trim().max(60),
   validUntil: calendarDate,
@@ -218,7 +218,7 @@ const quoteAsked = z.strictObject({
     .max(40),
 });
 
-const quoteWorked = z.object({
+export const quoteWorked = z.object({
   currency: z.string(),
   lines: z.array(
     z.object({

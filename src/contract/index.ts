@@ -16,6 +16,7 @@ import { orderRows } from "./orders";
 import { paperRows } from "./paper";
 import { placingRows } from "./placing";
 import { planRows } from "./plans";
+import { purchaseRows, quoteRows } from "./quotes";
 import { catalogue, studioRows } from "./studio";
 import { whatIfRows } from "./what-if";
 
@@ -54,6 +55,8 @@ export const rows = {
   ...deviceRows,
   ...whatIfRows,
   ...costRows,
+  ...quoteRows,
+  ...purchaseRows,
 };
 export type Rows = typeof rows;
 export type RowName = keyof Rows;
@@ -72,3 +75,4 @@ export { parseProblem } from "./planning-wire";
 export type * as shapes from "./shapes";
 export type * as whatIf from "./what-if";
 export type * as costs from "./costs";
+export type * as quotes from "./quotes";

@@ -24,6 +24,8 @@ export const tableName = z.enum([
   "products",
   "designs",
   "events",
+  "quotes",
+  "purchases",
 ]);
 
 export const paperRows = {

@@ -23,7 +23,9 @@ export type TrackedTable =
   | "machine_steps"
   | "placings"
   | "cost_settings"
-  | "cost_figures";
+  | "cost_figures"
+  | "quotes"
+  | "purchases";
 
 /**
  * A write in progress: one transaction, every row it touches noted with what stood there before, so that the whole

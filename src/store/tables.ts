@@ -373,6 +373,28 @@ export interface CostFigureTable {
   body: string;
 }
 
+/** A quote that is kept; `body` is the contract's QuoteAsked, `sent` JSON of app/costs' SentQuote once it went out. */
+export interface QuoteTable extends Kept {
+  number: number;
+  /** draft, sent, agreed, declined. */
+  state: string;
+  customer: string;
+  reference: string;
+  valid_until: string;
+  total_cents: number;
+  search: string;
+  /** The order that was made of it. */
+  order_id: string | null;
+  body: string;
+  sent: string | null;
+}
+
+/** A purchase that was considered; `body` is the contract's PurchaseBody. */
+export interface PurchaseTable extends Kept {
+  name: string;
+  body: string;
+}
+
 /** A question to the shop; `basis` is the shop as it stood when it was asked (JSON of app/what-if's Basis). */
 export interface WhatIfRunTable {
   id: string;
@@ -448,4 +470,6 @@ export interface Tables {
   what_if_plays: WhatIfPlayTable;
   cost_settings: CostSettingsTable;
   cost_figures: CostFigureTable;
+  quotes: QuoteTable;
+  purchases: PurchaseTable;
 }

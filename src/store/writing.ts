@@ -44,6 +44,8 @@ const versioned: ReadonlySet<TrackedTable> = new Set([
   "placings",
   "cost_settings",
   "cost_figures",
+  "quotes",
+  "purchases",
 ]);
 const dated: ReadonlySet<TrackedTable> = versioned;
 
@@ -70,6 +72,8 @@ const listOf: Readonly<Record<TrackedTable, string>> = {
   placings: "placing",
   cost_settings: "costs",
   cost_figures: "costs",
+  quotes: "costs",
+  purchases: "costs",
 };
 
 /** Any number; the same for every program on this database. */

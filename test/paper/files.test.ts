@@ -82,6 +82,8 @@ describe("tables as CSV", () => {
       "products",
       "designs",
       "events",
+      "quotes",
+      "purchases",
     ]) {
       const { bytes, saveAs, mediaType } = await asking(day).table(table);
       expect(mediaType).toBe("text/csv");

@@ -1,7 +1,5 @@
 import { PDFiumLibrary } from "@hyzyla/pdfium";
-import type { costs } from "#contract";
-import { demoMotif, writeMachineFile } from "#core/stitch";
-import { hoopBody, machineBody, placementBody, productBody, stockBody, threadBody } from "#test/catalogue";
+import { costedStudio } from "#test/costed-studio";
 import { startPostgres, type TestPostgres } from "#test/postgres";
 import { type TestProgram, testProgram } from "#test/program";
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from "vitest";
@@ -22,122 +20,28 @@ async function textOf(bytes: Uint8Array): Promise<string> {
   return text;
 }
 
-const entered = (value: number) => ({ value, from: "entered" as const });
-const settings: costs.CostSettings = {
-  wageCentsPerHour: entered(1500),
-  allowance: { share: 0.09, of: "of-work", from: "common-practice" },
-  overhead: { key: "per-piece", rate: 100, from: "entered" },
-  energyCentsPerKwh: entered(30),
-  taxShare: entered(0.2),
-  spoiledShare: { value: 0.02, from: "guessed" },
-  packing: { cents: 80, seconds: 120, from: "entered" },
-  prepareS: entered(600),
-  stitchesPerBobbin: null,
-  threadingsPerRun: { value: 1.5, from: "guessed" },
-  channels: [{ id: "web", name: "Web shop", feeShare: 0.03, feeCents: 30, from: "entered" }],
-  margin: 0.3,
-  rounding: { stepCents: 50, endCents: 0, way: "up" },
-  tiers: [{ from: 10, margin: 0.2 }],
-  rush: { share: 0.25, cents: 500 },
-  quoteDays: 30,
-};
+type Scene = Awaited<ReturnType<typeof costedStudio>>;
 
 describe.each(["sqlite", "postgres"] as const)("what things cost, on %s", (kind) => {
   let studio: TestProgram;
-  let ids: Record<
-    "thread" | "blank" | "backing" | "bobbin" | "machine" | "hoop" | "product" | "design",
-    string
-  >;
-  let version: { stitches: number; trims: number; parts: readonly { stitches: number; threadMm: number }[] };
+  let scene: Scene;
+  let ids: Scene["ids"];
+  let version: Scene["version"];
 
   beforeEach(async () => {
     studio = await testProgram({
       setUp: true,
       ...(kind === "postgres" ? { databaseUrl: await postgres.freshDatabase() } : {}),
     });
-    const made = async (name: "hoops.create" | "threads.create" | "stock.create", body: object) =>
-      (await studio.ask(name, { body })).id;
-    const hoop = await made("hoops.create", hoopBody());
-    const thread = await made("threads.create", threadBody());
-    const blank = await made("stock.create", stockBody());
-    const backing = await made(
-      "stock.create",
-      stockBody({ kind: "backing", code: "CUT", name: "Cut-away", unit: "sheet" }),
-    );
-    const bobbin = await made("stock.create", stockBody({ kind: "bobbin", code: "BOB", name: "Bobbins" }));
-    const machine = (
-      await studio.ask("machines.create", {
-        body: machineBody({ hoopIds: [hoop], bought: { on: "2024-01-10", priceCents: 1_000_000 } }),
-      })
-    ).id;
-    const bytes = writeMachineFile(demoMotif("anchor", { widthMm: 60 }).stitches, "ANCHOR");
-    const { brought } = await studio.ask("bringInDesigns", { query: { name: "anchor.dst" }, body: bytes });
-    const design = brought[0]!.designId;
-    version = (await studio.ask("readDesign", { params: { id: design } })).versions[0]!;
-    await studio.ask("chooseThreads", {
-      params: { id: brought[0]!.versionId },
-      body: { threadIds: version.parts.map(() => thread) },
-    });
-    const product = (
-      await studio.ask("products.create", {
-        body: productBody({
-          blankId: blank,
-          placements: [placementBody({ designId: design, hoopId: hoop, backingId: backing })],
-        }),
-      })
-    ).id;
-    ids = { hoop, thread, blank, backing, bobbin, machine, design, product };
+    scene = await costedStudio(studio);
+    ({ ids, version } = scene);
   });
   afterEach(() => studio.close());
 
-  const keepSettings = (own: Partial<costs.CostSettings> = {}, ifMatch = 0) =>
-    studio.ask("keepCostSettings", { body: { ...settings, ...own } }, { ifMatch });
-  const keepFigures = () =>
-    studio.ask("keepCostFigures", {
-      body: {
-        figures: [
-          {
-            subjectId: ids.blank,
-            version: 0,
-            of: "stock",
-            figure: { of: "stock", priceCents: 1200, amount: 1, from: "entered" },
-          },
-          {
-            subjectId: ids.backing,
-            version: 0,
-            of: "stock",
-            figure: { of: "stock", priceCents: 1400, amount: 100, from: "entered" },
-          },
-          {
-            subjectId: ids.bobbin,
-            version: 0,
-            of: "stock",
-            figure: { of: "stock", priceCents: 3900, amount: 144, from: "entered" },
-          },
-          {
-            subjectId: ids.thread,
-            version: 0,
-            of: "thread",
-            figure: { of: "thread", priceCents: 2000, metres: 5000, from: "entered" },
-          },
-          {
-            subjectId: ids.machine,
-            version: 0,
-            of: "machine",
-            figure: {
-              of: "machine",
-              priceCents: null,
-              lifeHours: entered(10_000),
-              resaleCents: entered(100_000),
-              serviceCents: entered(38_000),
-              serviceEveryHours: entered(500),
-              repairCentsPerHour: entered(24),
-              powerKw: entered(0.4),
-            },
-          },
-        ],
-      },
-    });
+  /** What does not turn on the database is held on one. */
+  const onlySqlite = test.runIf(kind === "sqlite");
+  const keepSettings: Scene["keepSettings"] = (...given) => scene.keepSettings(...given);
+  const keepFigures = () => scene.keepFigures();
   const order = (own: object = {}) =>
     studio.ask("createOrder", {
       body: {
@@ -170,7 +74,7 @@ describe.each(["sqlite", "postgres"] as const)("what things cost, on %s", (kind)
     return { exact: direct / 0.98 + 100, topM, sewS };
   }
 
-  test("a piece's lines are those worked out by hand, and add up to the cent", async () => {
+  onlySqlite("a piece's lines are those worked out by hand, and add up to the cent", async () => {
     await keepSettings();
     await keepFigures();
     const { id } = await order();
@@ -208,7 +112,7 @@ describe.each(["sqlite", "postgres"] as const)("what things cost, on %s", (kind)
     expect(taxCents + feesCents + costCents + profitCents).toBe(priceCents);
   });
 
-  test("what is missing is asked for, and no total or price pretends otherwise", async () => {
+  onlySqlite("what is missing is asked for, and no total or price pretends otherwise", async () => {
     const empty = (await studio.ask("productCosts")).products[0]!;
     const asked = empty.missing.map((one) => one.what);
     expect(asked).toEqual(
@@ -246,57 +150,60 @@ describe.each(["sqlite", "postgres"] as const)("what things cost, on %s", (kind)
     ).toBe(20_000);
   });
 
-  test("a quote reaches its margin at every tier's smallest quantity, and is no longer given out once it is over", async () => {
-    await keepSettings();
-    await keepFigures();
-    const body = {
-      customer: "Harbour Rowers",
-      reference: "Q-7",
-      validUntil: "2026-12-24",
-      channelId: "web",
-      isRush: false,
-      note: "",
-      lines: [{ productId: ids.product, quantity: 12, what: "anchor, left chest", priceCents: null }],
-    };
-    const worked = await studio.ask("workQuote", { body });
-    const [line] = worked.lines;
-    expect(line!.tiers.map((tier) => tier.from)).toEqual([1, 10]);
-    expect(line!.eachCents).toBe(line!.tiers[1]!.eachCents);
-    for (const [{ from, eachCents }, margin] of [
-      [line!.tiers[0]!, 0.3],
-      [line!.tiers[1]!, 0.2],
-    ] as const) {
-      const { lines, profitCents, totalCents, taxCents } = await studio.ask("workQuote", {
-        body: { ...body, lines: [{ ...body.lines[0]!, quantity: from, priceCents: eachCents }] },
-      });
-      expect(lines[0]!.eachCents % 50).toBe(0);
-      expect(profitCents / (totalCents - taxCents)).toBeGreaterThanOrEqual(margin - 0.001);
-    }
-    expect(worked.taxCents + worked.feesCents + worked.costCents + worked.profitCents).toBe(
-      worked.totalCents,
-    );
-    const hurried = await studio.ask("workQuote", { body: { ...body, isRush: true } });
-    expect(hurried.totalCents).toBeGreaterThan(worked.totalCents);
-    const { bytes } = (await studio.answers.quoteSheet(
-      { params: {}, query: { paper: "" }, body },
-      studio.call(),
-    )) as { bytes: Uint8Array };
-    const printed = await textOf(bytes);
-    for (const words of [
-      "Test Quay",
-      "Harbour Rowers",
-      "holds until Thursday 24 December 2026",
-      `EUR ${(worked.totalCents / 100).toFixed(2)}`,
-      `EUR ${(worked.taxCents / 100).toFixed(2)} are tax, at 20 %`,
-      `from 10: EUR ${(line!.eachCents / 100).toFixed(2)}`,
-    ])
-      expect(printed).toContain(words);
-    // What it costs and leaves is nobody's business but the studio's.
-    expect(printed).not.toContain((worked.profitCents / 100).toFixed(2));
-    await expect(
-      studio.ask("quoteSheet", { body: { ...body, validUntil: "2026-11-24" } }),
-    ).rejects.toMatchObject({ code: "quote-over" });
-  });
+  onlySqlite(
+    "a quote reaches its margin at every tier's smallest quantity, and is no longer given out once it is over",
+    async () => {
+      await keepSettings();
+      await keepFigures();
+      const body = {
+        customer: "Harbour Rowers",
+        reference: "Q-7",
+        validUntil: "2026-12-24",
+        channelId: "web",
+        isRush: false,
+        note: "",
+        lines: [{ productId: ids.product, quantity: 12, what: "anchor, left chest", priceCents: null }],
+      };
+      const worked = await studio.ask("workQuote", { body });
+      const [line] = worked.lines;
+      expect(line!.tiers.map((tier) => tier.from)).toEqual([1, 10]);
+      expect(line!.eachCents).toBe(line!.tiers[1]!.eachCents);
+      for (const [{ from, eachCents }, margin] of [
+        [line!.tiers[0]!, 0.3],
+        [line!.tiers[1]!, 0.2],
+      ] as const) {
+        const { lines, profitCents, totalCents, taxCents } = await studio.ask("workQuote", {
+          body: { ...body, lines: [{ ...body.lines[0]!, quantity: from, priceCents: eachCents }] },
+        });
+        expect(lines[0]!.eachCents % 50).toBe(0);
+        expect(profitCents / (totalCents - taxCents)).toBeGreaterThanOrEqual(margin - 0.001);
+      }
+      expect(worked.taxCents + worked.feesCents + worked.costCents + worked.profitCents).toBe(
+        worked.totalCents,
+      );
+      const hurried = await studio.ask("workQuote", { body: { ...body, isRush: true } });
+      expect(hurried.totalCents).toBeGreaterThan(worked.totalCents);
+      const { bytes } = (await studio.answers.quoteSheet(
+        { params: {}, query: { paper: "" }, body },
+        studio.call(),
+      )) as { bytes: Uint8Array };
+      const printed = await textOf(bytes);
+      for (const words of [
+        "Test Quay",
+        "Harbour Rowers",
+        "holds until Thursday 24 December 2026",
+        `EUR ${(worked.totalCents / 100).toFixed(2)}`,
+        `EUR ${(worked.taxCents / 100).toFixed(2)} are tax, at 20 %`,
+        `from 10: EUR ${(line!.eachCents / 100).toFixed(2)}`,
+      ])
+        expect(printed).toContain(words);
+      // What it costs and leaves is nobody's business but the studio's.
+      expect(printed).not.toContain((worked.profitCents / 100).toFixed(2));
+      await expect(
+        studio.ask("quoteSheet", { body: { ...body, validUntil: "2026-11-24" } }),
+      ).rejects.toMatchObject({ code: "quote-over" });
+    },
+  );
 
   test("figures are kept all or none, guarded by version, and taken back whole", async () => {
     await keepFigures();

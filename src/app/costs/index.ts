@@ -1,7 +1,5 @@
 import type { Answers, Context } from "../context";
-import type { costs } from "#contract";
 import { localTime } from "#core/shop";
-import { quotePdf } from "../paper/quote";
 import { refuseApp } from "../refusals";
 import { type CostGround, costGround } from "./ground";
 import { keepingAnswers } from "./keeping";
@@ -9,9 +7,11 @@ import { ledgerOf } from "./ledger";
 import { missingOf } from "./missing";
 import { addedLines, centsByKind, costedOrders, costedPieceOf, orderMoney } from "./orders";
 import { productTable } from "./products";
+import { purchaseAnswers } from "./purchases";
 import { workedQuote } from "./quote";
+import { quoteSheetOf, refuseUnsendable } from "./quote-sheet";
+import { quoteAnswers } from "./quotes";
 import { figureOf } from "./records";
-import { refuseCosts } from "./refusals";
 
 /**
  * What things, pieces and orders cost, and quotes. It joins the records, what the floor has taught and the figures a
@@ -28,7 +28,9 @@ type CostAnswers = Pick<
   | "costLedger"
   | "workQuote"
   | "quoteSheet"
->;
+> &
+  ReturnType<typeof quoteAnswers> &
+  ReturnType<typeof purchaseAnswers>;
 
 export function costAnswers(context: Context): CostAnswers {
   const { store, nowMs } = context;
@@ -36,6 +38,8 @@ export function costAnswers(context: Context): CostAnswers {
   const ground = () => costGround(db, nowMs());
   return {
     ...keepingAnswers(context),
+    ...quoteAnswers(context),
+    ...purchaseAnswers(context),
 
     readCosts: async (_, call) => {
       const all = await ground();
@@ -117,66 +121,17 @@ export function costAnswers(context: Context): CostAnswers {
     quoteSheet: async ({ body, query }) => {
       const all = await ground();
       const { body: studio } = all.studio;
-      const today = localTime(studio.timeZone, nowMs()).date;
-      refuseOver(body, today);
+      const day = localTime(studio.timeZone, nowMs()).date;
       const worked = await workedQuote(db, all, body);
-      refuseIncomplete(body, worked);
-      const bytes = await quotePdf({
-        asked: body,
-        worked,
-        day: today,
-        studioName: studio.name,
-        paper: query.paper === "" ? studio.paper : query.paper,
-        nowMs: nowMs(),
-      });
-      return {
-        bytes,
-        mediaType: "application/pdf",
-        saveAs: `quote-${fileWord(body.reference || body.customer) || today}.pdf`,
-      };
+      refuseUnsendable(body, worked, day);
+      return quoteSheetOf(
+        body,
+        { atMs: nowMs(), day, studioName: studio.name, worked },
+        { number: null, paper: query.paper || studio.paper },
+      );
     },
   };
 }
 
-const fileWord = (text: string): string =>
-  text
-    .normalize("NFD")
-    .toLowerCase()
-    .replace(/[^a-z0-9]+/g, "-")
-    .replace(/^-+|-+$/g, "")
-    .slice(0, 60);
-
 const nameOf = (all: CostGround, id: string): string =>
   (all.stock.get(id) ?? all.threads.get(id) ?? all.machines.get(id) ?? all.products.get(id))?.name ?? "";
-
-function refuseOver({ validUntil }: costs.QuoteAsked, today: string): void {
-  if (validUntil < today)
-    throw refuseCosts("quote-over", `The quote would hold until ${validUntil}; today is ${today}.`, [
-      { field: "validUntil", found: validUntil, expected: `${today} or later` },
-    ]);
-}
-
-/** A price goes out only where it was worked out from all figures, or a person typed it. */
-function refuseIncomplete(asked: costs.QuoteAsked, worked: costs.QuoteWorked): void {
-  const bare = worked.lines.flatMap((line, at) =>
-    asked.lines[at]!.priceCents === null && line.suggestedCents === null ? [{ line, at }] : [],
-  );
-  const [first] = bare;
-  if (first)
-    throw refuseCosts(
-      "quote-incomplete",
-      `${first.line.name} has no price. Missing: ${fewOf(first.line.missing.map((one) => one.what))}.`,
-      bare.map(({ at, line }) => ({
-        field: `lines.${at}.priceCents`,
-        found: "no price",
-        expected: line.missing[0]?.what ?? "a price",
-      })),
-    );
-}
-
-/** So many missing figures are named; the others are counted. */
-const NAMED = 3;
-const fewOf = (words: readonly string[]): string =>
-  words.length <= NAMED
-    ? words.join("; ")
-    : `${words.slice(0, NAMED).join("; ")} and ${words.length - NAMED} more`;

@@ -27,6 +27,36 @@ export const refuseCosts = refusals({
     title: "The quote would be over already",
     advice: "Choose a day from today on until which it holds.",
   },
+  "quote-unknown": {
+    status: 404,
+    title: "There is no such quote",
+    advice: "Look for it in the list of quotes.",
+  },
+  "quote-went-out": {
+    status: 409,
+    title: "The quote was sent and stays as it went out",
+    advice: "Make a new quote of it and change that.",
+  },
+  "quote-not-sent": {
+    status: 409,
+    title: "The quote has not been sent",
+    advice: "Say that it was sent first: from then on its prices stay.",
+  },
+  "quote-declined": {
+    status: 409,
+    title: "The customer declined this quote",
+    advice: "Take the answer back first, or make a new quote of it.",
+  },
+  "quote-ordered": {
+    status: 409,
+    title: "The quote is an order already",
+    advice: "Open its order; take the making of the order back to begin again.",
+  },
+  "purchase-unknown": {
+    status: 404,
+    title: "There is no such purchase",
+    advice: "Look for it in the list of purchases.",
+  },
   "cost-span-too-long": {
     status: 422,
     title: "The days are too many or turned round",

@@ -7,6 +7,8 @@ import { longDay } from "./wording";
 /** A quote: what is offered, at which price for how many, until when. */
 export interface QuoteSheetAsked {
   readonly asked: costs.QuoteAsked;
+  /** The studio's own; null for one that is not kept. */
+  readonly number: number | null;
   readonly worked: costs.QuoteWorked;
   /** YYYY-MM-DD in the studio's zone. */
   readonly day: string;
@@ -50,7 +52,7 @@ export async function quotePdf(about: QuoteSheetAsked): Promise<Uint8Array> {
   return sheet.done();
 }
 
-function quotePage(sheet: Sheet, { studioName, day, asked }: QuoteSheetAsked): Page {
+function quotePage(sheet: Sheet, { studioName, day, asked, number }: QuoteSheetAsked): Page {
   const margin = mm(18);
   const width = sheet.widthPt - 2 * margin;
   let pages = 0;
@@ -71,7 +73,7 @@ function quotePage(sheet: Sheet, { studioName, day, asked }: QuoteSheetAsked): P
         least: 12,
         weight: "bold",
       });
-      sheet.write(pages > 1 ? "Quote, continued" : "Quote", {
+      sheet.write(`Quote${number === null ? "" : ` ${number}`}${pages > 1 ? ", continued" : ""}`, {
         ...right,
         y: margin + 1,
         size: 15,

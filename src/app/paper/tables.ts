@@ -1,10 +1,10 @@
 import type { shapes, tableName } from "#contract";
-import { amountOf } from "#core/base";
 import type { Tables } from "#store";
 import type { Kysely } from "kysely";
-import { allOf, groupedBy, type Kept, studioOf, versionOf } from "../records";
+import { allOf, groupedBy, type Kept, versionOf } from "../records";
 import type { Cell } from "./csv";
 import { clockOf, dayOf, floorOf } from "./floor";
+import { type Columns, moneyOf, purchaseTable, quoteTable } from "./money-tables";
 
 /**
  * Every table a studio can take with it, one row a record. Money is an amount beside its currency,
@@ -28,18 +28,10 @@ type TableName = (typeof tableName)["options"][number];
 const iso = (ms: number): string => new Date(ms).toISOString();
 const list = (items: readonly (string | number)[]): string => items.join("; ");
 
-/** Headings and cells stand together, so that no column can slip. */
-type Columns<T> = readonly (readonly [heading: string, cell: (record: T) => Cell])[];
 const tableOf = <T>(columns: Columns<T>, records: Iterable<T>): Table => ({
   headings: columns.map(([heading]) => heading),
   rows: Array.from(records, (record) => columns.map(([, cell]) => cell(record))),
 });
-
-/** The studio's currency, and what so many of its minor units are as an amount. */
-async function moneyOf(db: TableAsked["db"]) {
-  const currency = (await studioOf(db))?.body.currency ?? "EUR";
-  return { currency, amount: (minor: number | null) => (minor === null ? null : amountOf(minor, currency)) };
-}
 
 const keptColumns: Columns<Kept<unknown>> = [
   ["id", (one) => one.id],
@@ -432,4 +424,7 @@ export const tables: Readonly<Record<TableName, (asked: TableAsked) => Promise<T
       rows,
     );
   },
+
+  quotes: async ({ db, archived }) => tableOf(...(await quoteTable(db, archived))),
+  purchases: async ({ db, archived }) => tableOf(...(await purchaseTable(db, archived))),
 };

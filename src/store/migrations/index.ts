@@ -7,6 +7,7 @@ import { devices } from "./0006-devices";
 import { placing } from "./0007-placing";
 import { costing } from "./0009-costing";
 import { whatIf } from "./0010-what-if";
+import { quotes } from "./0011-quotes";
 
 /** One step of the schema. Never edited once released: a later step mends an earlier one. */
 export interface Migration {
@@ -26,4 +27,5 @@ export const migrations: readonly Migration[] = [
   placing,
   costing,
   whatIf,
+  quotes,
 ];
