@@ -14,7 +14,7 @@ import { leastSquares, type SquaresFit } from "./least-squares";
 import type { Lens } from "./lens";
 import { type PointMm, type PointPx, posed } from "./points";
 import { refusePlacing } from "./refusals";
-import { rigidFit } from "./registration";
+import { rigidFit } from "./rigid-fit";
 import type { SeenMarker, TaughtMarker } from "./view";
 
 /** A crossing of the printed grid, mm on the sheet, and where the photo shows it. */

@@ -74,8 +74,9 @@ export {
   wrappedRad,
 } from "./points";
 export { refusePlacing } from "./refusals";
-export { registerPiece, type Registration, targetError, type TouchedPoint } from "./registration";
+export { registerPiece, type Registration } from "./registration";
 export { remainingNeedles, restartBefore, type RestartPoint, type StitchAt, stitchesAt } from "./restart";
+export { targetError, type TouchedPoint } from "./rigid-fit";
 export { placeByTape, type TapeDistance, type TapeMark, tapePlace, type TapePlacement } from "./tape";
 export {
   type ErrorSource,

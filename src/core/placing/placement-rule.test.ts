@@ -91,6 +91,47 @@ describe("a placement rule", () => {
     expect(degreesOf(pose.angleRad)).toBeCloseTo(degreesOf(Math.atan2(10, 100)), 1);
   });
 
+  it("takes a stripe up or across, and refuses lines that a touch's error would turn over or slide far", () => {
+    const line = (kind: ClothMark["kind"], degrees: number, off = 0): ClothMark => {
+      const way = [Math.cos((degrees * Math.PI) / 180), Math.sin((degrees * Math.PI) / 180)] as const;
+      return { kind, points: points([-60 * way[0], -60 * way[1] - off], [60 * way[0], 60 * way[1] + off]) };
+    };
+    const at: ClothMark = { kind: "place", points: points([12, 5]) };
+    const rules: [PlacementRule, (degrees: number, off: number) => ClothMark[]][] = [
+      [{ rule: "at place", ...upright }, (degrees, off) => [at, line("stripe", degrees, off)]],
+      [{ rule: "at place", ...upright }, (degrees, off) => [at, line("hem", degrees, off)]],
+      [{ rule: "at place", ...upright }, (degrees, off) => [at, line("centre line", degrees, off)]],
+      [{ rule: "along", mark: "edge", inMm: 0, alongMm: null, ...upright }, (degrees, off) => [line("edge", degrees, off)]],
+      [{ rule: "along", mark: "hem", inMm: 50, alongMm: null, ...upright }, (degrees, off) => [centre, line("hem", degrees, off)]],
+      [{ rule: "below collar", downMm: 50, rightMm: 0, ...upright }, (degrees, off) => [centre, line("collar seam", degrees, off)]],
+      [{ rule: "middle of area", ...upright }, (degrees, off) => [{ kind: "area", points: [1, 0, -1, -0].flatMap((_, k) => line("edge", degrees + 45 + 90 * k, off).points[1]!) }]],
+    ]; // prettier-ignore
+    for (const [rule, marks] of rules) {
+      let refused = 0;
+      for (let degrees = 0; degrees < 180; degrees += 3) {
+        const poses = [-1, 0, 1].map((off) => {
+          try {
+            return placed(rule, marks(degrees, off));
+          } catch (error) {
+            expect((error as { id?: string; message: string }).message).toMatch(/off|nearly along|turned/);
+            return null;
+          }
+        });
+        if (poses.includes(null)) refused++;
+        const [first, ...others] = poses.filter((pose) => pose !== null);
+        for (const other of others) {
+          // Two ends touched 1 mm off turn a line of 120 mm by a degree; a crossing slides by four times that.
+          expect(Math.cos(first!.angleRad - other.angleRad)).toBeGreaterThan(Math.cos(0.04));
+          expect(Math.hypot(first!.xMm - other.xMm, first!.yMm - other.yMm)).toBeLessThan(16);
+        }
+      }
+      expect(refused).toBeGreaterThan(5);
+      expect(refused).toBeLessThan(45);
+    }
+    const through: ClothMark = { kind: "edge", points: points([1, -60], [-2, 60]) };
+    expect(() => placed({ rule: "along", mark: "edge", inMm: 50, alongMm: null, ...upright }, [through])).toThrowError(/on which side/); // prettier-ignore
+  });
+
   it("is refused for a design without stitches", () => {
     const rule = { rule: "below collar", downMm: 80, rightMm: 0, ...upright } as const;
     expect(() => placementPose({ rule, marks: [centre, collar], top: "away", outline: [] })).toThrowError(

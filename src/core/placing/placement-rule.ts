@@ -111,7 +111,8 @@ export interface PlacementAsked {
 
 /**
  * Where the design goes by the rule.
- * @throws Refusal placing-rule-needs-mark when a mark is missing or too short.
+ * @throws Refusal placing-rule-needs-mark when a mark is missing or too short; placing-line-unclear when a line runs so
+ * that small errors of touch would turn the design round or move it far.
  */
 export function placementPose({ rule, marks, top, outline }: PlacementAsked): DesignPose {
   const { at, up } = aimed(rule, new Marks(marks, TOPS[top]));
@@ -156,17 +157,53 @@ class Marks {
   lineOrNull(kind: ClothMarkKind): FittedLine | null {
     return this.find(kind, 2) === null ? null : this.line(kind);
   }
-  /** Up, by the first of these that was touched: the centre line, else square to a line across. */
-  up(across: readonly ClothMarkKind[]): Vec | null {
+  /** Up the centre line. */
+  upCentre(centre: FittedLine): Vec {
+    return plainlyUp(centre.way, this.top, "centre line");
+  }
+  /** Up, by the first of these that was touched: the centre line, else square to or along a line. */
+  up(lines: readonly ClothMarkKind[]): Vec | null {
     const centre = this.lineOrNull("centre line");
-    if (centre !== null) return facing(centre.way, this.top);
-    for (const kind of across) {
+    if (centre !== null) return this.upCentre(centre);
+    for (const kind of lines) {
       const line = this.lineOrNull(kind);
-      if (line !== null) return facing(rightOf(line.way), this.top);
+      if (line !== null) return upBy(line, kind, this.top).up;
     }
     return null;
   }
 }
+
+/** Sine of the least angle that a way must keep from being square to up: nearer, a touch's error could turn it over. */
+const PLAIN_UP = Math.sin(radiansOf(35));
+
+function plainlyUp(way: Vec, top: Vec, kind: ClothMarkKind): Vec {
+  const towards = dot(way, top);
+  if (Math.abs(towards) < PLAIN_UP)
+    unclear(
+      `The ${kind} runs ${angleBetween(towards)}° off the way in which it is expected by where the cloth's upper end lies.`,
+    );
+  return facing(way, top);
+}
+
+/**
+ * Up by a line. A seam or hem runs across the cloth; a stripe or edge may run across or up. On the diagonal it is both.
+ */
+function upBy(
+  line: FittedLine,
+  kind: ClothMarkKind,
+  top: Vec,
+): { readonly up: Vec; readonly across: boolean } {
+  const normal = rightOf(line.way);
+  if (kind === "collar seam" || kind === "hem") return { up: plainlyUp(normal, top, kind), across: true };
+  const [square, straight] = [Math.abs(dot(normal, top)), Math.abs(dot(line.way, top))];
+  if (Math.min(square, straight) > PLAIN_UP)
+    unclear(`The ${kind} runs ${angleBetween(straight)}° off up the cloth: neither up nor across.`);
+  const across = square > straight;
+  return { up: facing(across ? normal : line.way, top), across };
+}
+
+const angleBetween = (cosine: number): string =>
+  ((Math.acos(Math.min(1, Math.abs(cosine))) * 180) / Math.PI).toFixed(0);
 
 function aimed(rule: PlacementRule, marks: Marks): Aim {
   switch (rule.rule) {
@@ -188,6 +225,10 @@ function aimed(rule: PlacementRule, marks: Marks): Aim {
   }
 }
 
+function unclear(what: string): never {
+  throw refusePlacing("placing-line-unclear", what);
+}
+
 function needs(what: string): never {
   throw refusePlacing("placing-rule-needs-mark", `This placement needs ${what}.`);
 }
@@ -202,6 +243,9 @@ function belowCollar(rule: Extract<PlacementRule, { rule: "below collar" }>, mar
   return { at: along(along(start, up, -rule.downMm), rightOf(up), rule.rightMm), up };
 }
 
+/** Sine of the least angle at which two lines may cross: a touch's error moves the crossing by so many times itself. */
+const PLAIN_CROSSING = Math.sin(radiansOf(15));
+
 /** Where the line from `on` along `way` meets the touched seam, its end pieces drawn on. */
 function crossing(seam: readonly Vec[], on: Vec, way: Vec): Vec {
   const across = rightOf(way);
@@ -209,15 +253,16 @@ function crossing(seam: readonly Vec[], on: Vec, way: Vec): Vec {
   let piece = off.slice(1).findIndex((to, i) => off[i]! * to <= 0 && off[i] !== to);
   if (piece < 0) piece = Math.abs(off[0]!) < Math.abs(off.at(-1)!) ? 0 : seam.length - 2;
   const [a, b] = [off[piece]!, off[piece + 1]!];
-  if (a === b) needs("a collar seam that crosses the centre line");
-  const share = a / (a - b);
   const [from, to] = [seam[piece]!, seam[piece + 1]!];
+  if (!(Math.abs(a - b) > PLAIN_CROSSING * Math.hypot(...minus(to, from))))
+    unclear("Where the collar seam meets the centre line it runs nearly along it.");
+  const share = a / (a - b);
   return along(from, minus(to, from), share);
 }
 
 function chest(rule: Extract<PlacementRule, { rule: "chest" }>, marks: Marks): Aim {
   const centre = marks.line("centre line");
-  const up = facing(centre.way, marks.top);
+  const up = marks.upCentre(centre);
   const neck = marks.points("shoulder seam", 1)[0]!;
   // The wearer's left is on the right of who looks at the front.
   const right = rule.side === "wearer's left" ? rule.offCentreMm : -rule.offCentreMm;
@@ -225,13 +270,20 @@ function chest(rule: Extract<PlacementRule, { rule: "chest" }>, marks: Marks): A
   return { at: along(level, rightOf(up), right), up };
 }
 
+/** A line up the cloth this near to the hoop's middle has the middle on neither side. */
+const LEAST_BESIDE_MM = 5;
+
 function alongLine(rule: Extract<PlacementRule, { rule: "along" }>, marks: Marks): Aim {
   const { middle, way } = marks.line(rule.mark);
   const normal = rightOf(way);
   // A line across the cloth has "in" and "up" the same way. Of one that runs up the cloth, such as a towel's side, "in"
   // is where the hoop's middle lies, and up is along it.
-  const across = Math.abs(dot(normal, marks.top)) >= Math.SQRT1_2;
-  const up = facing(across ? normal : way, marks.top);
+  const { up, across } = upBy({ middle, way }, rule.mark, marks.top);
+  const beside = dot(normal, middle);
+  if (!across && rule.inMm !== 0 && Math.abs(beside) < LEAST_BESIDE_MM)
+    unclear(
+      `The ${rule.mark} runs up through the hoop's middle: on which side the design goes cannot be told.`,
+    );
   const inwards = across ? up : facing(normal, [-middle[0], -middle[1]]);
   const first = marks.points(rule.mark, 2)[0]!;
   const centre = marks.lineOrNull("centre line");
@@ -247,7 +299,7 @@ function alongLine(rule: Extract<PlacementRule, { rule: "along" }>, marks: Marks
 function meeting(one: FittedLine, other: FittedLine): Vec {
   const across = rightOf(other.way);
   const rate = dot(one.way, across);
-  if (Math.abs(rate) < 0.2) needs("a centre line that crosses the other line");
+  if (Math.abs(rate) < PLAIN_CROSSING) unclear("The centre line runs nearly along the line it should cross.");
   return along(one.middle, one.way, dot(minus(other.middle, one.middle), across) / rate);
 }
 
@@ -267,6 +319,9 @@ function middleOfArea(marks: Marks): Aim {
   return { at: [origin[0] + x / (3 * area), origin[1] + y / (3 * area)], up: straight };
 }
 
+/** Of an area's four ways the one that is up must be nearer to it than the next: by 10° of the diagonal. */
+const FOURFOLD_PLAIN = Math.cos(radiansOf(35));
+
 /** The common direction of sides that stand square to each other: angles times four, weighted by length, averaged. */
 function fourfold(corners: readonly Vec[], top: Vec): Vec {
   let [c, s] = [0, 0];
@@ -280,5 +335,8 @@ function fourfold(corners: readonly Vec[], top: Vec): Vec {
   const ways = [0, 1, 2, 3].map((k): Vec =>
     unit([Math.cos(base + (k * Math.PI) / 2), Math.sin(base + (k * Math.PI) / 2)]),
   );
-  return ways.reduce((best, way) => (dot(way, top) > dot(best, top) ? way : best));
+  const up = ways.reduce((best, way) => (dot(way, top) > dot(best, top) ? way : best));
+  if (dot(up, top) < FOURFOLD_PLAIN)
+    unclear(`The area lies ${angleBetween(dot(up, top))}° turned: which of its sides is up cannot be told.`);
+  return up;
 }

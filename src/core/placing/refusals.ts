@@ -33,6 +33,12 @@ export const refusePlacing = refusals({
     title: "The placement needs a mark that was not touched",
     advice: "Touch the seam, line, hem or edge that the message names.",
   },
+  "placing-line-unclear": {
+    status: 422,
+    title: "A touched line runs so that the place or the way up cannot be told from it",
+    advice:
+      "Check which way the cloth's upper end lies and that the right line was touched; where two lines run nearly alike, touch one that crosses the other plainly.",
+  },
   "placing-value-invalid": {
     status: 422,
     title: "A measure of the placing is not possible",

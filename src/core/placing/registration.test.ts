@@ -2,7 +2,8 @@ import { describe, expect, it } from "vitest";
 import { seededChance } from "#core/base";
 import { expectedError } from "./expected-error";
 import { degreesOf, type PointMm, posed } from "./points";
-import { registerPiece, rigidFit, similarityFit, targetError, type TouchedPoint } from "./registration";
+import { registerPiece } from "./registration";
+import { rigidFit, similarityFit, targetError, type TouchedPoint } from "./rigid-fit";
 import { between, normal } from "./some-views";
 
 const pairs = (from: readonly (readonly number[])[], to: readonly (readonly number[])[]): TouchedPoint[] =>
@@ -92,19 +93,19 @@ describe("going back onto a piece", () => {
     const chance = seededChance(22);
     const five = [...box, { xMm: 5, yMm: 12 }];
     let [named, alarms] = [0, 0];
-    for (let k = 0; k < 1000; k++) {
+    for (let k = 0; k < 600; k++) {
       const wrong = touches(chance, five, 0.5, between(chance, 3, 6));
       if (registerPiece(wrong.touched, 0.5).wrongTouch?.index === wrong.bad) named++;
       if (registerPiece(touches(chance, five, 0.5).touched, 0.5).wrongTouch !== null) alarms++;
     }
-    expect(named / 1000).toBeGreaterThan(0.95);
-    expect(alarms / 1000).toBeLessThan(0.06);
+    expect(named / 600).toBeGreaterThan(0.95);
+    expect(alarms / 600).toBeLessThan(0.06);
   });
 
   it("is within 0.5 mm rms over a 100 mm design from four touches of 0.5 mm, and says so truly", () => {
     const chance = seededChance(23);
     let [squares, held] = [0, 0];
-    for (let k = 0; k < 1000; k++) {
+    for (let k = 0; k < 500; k++) {
       const { pose, touched } = touches(chance, box, 0.5);
       const found = registerPiece(touched, 0.5);
       const off = box.map((one) => {
@@ -114,9 +115,29 @@ describe("going back onto a piece", () => {
       squares += off.reduce((all, one) => all + one * one, 0) / 4;
       if (Math.max(...off) <= expectedError(found, box).mm) held++;
     }
-    expect(Math.sqrt(squares / 1000)).toBeLessThan(0.5);
-    expect(held / 1000).toBeGreaterThan(0.93);
-    expect(held / 1000).toBeLessThan(0.975);
+    expect(Math.sqrt(squares / 500)).toBeLessThan(0.5);
+    expect(held / 500).toBeGreaterThan(0.93);
+    expect(held / 500).toBeLessThan(0.975);
+  });
+
+  it("states an error that holds with one wrong touch of four too, and not at the cost of plain ones", () => {
+    const chance = seededChance(24);
+    const holds = (off: number) => {
+      let [held, stated] = [0, 0];
+      for (let k = 0; k < 300; k++) {
+        const { pose, touched } = touches(chance, box, 0.5, off);
+        const found = registerPiece(touched, 0.5);
+        const expected = expectedError(found, box).mm;
+        const worst = Math.max(...box.map((one) => { const [a, b] = [posed(pose, one), posed(found.pose, one)]; return Math.hypot(a.xMm - b.xMm, a.yMm - b.yMm); })); // prettier-ignore
+        if (worst <= expected) held++;
+        stated += expected / 300;
+      }
+      return { held: held / 300, stated };
+    };
+    const [plain, wrong] = [holds(0), holds(3)];
+    expect(wrong.held).toBeGreaterThan(0.92);
+    // Four touches of 0.5 mm, none doubted: 1.08 mm.
+    expect(plain.stated).toBeLessThan(1.2);
   });
 
   it("notices stretched cloth and leaves the stitches their size", () => {

@@ -56,16 +56,16 @@ export function fisherTail(value: number, upper: number, lower: number): number 
   return 1 - normalShare(((1 - b) * root - (1 - a)) / Math.sqrt(b * root * root + a));
 }
 
-/** Points evenly over a sphere (golden-angle spiral): directions for averages over all errors of three parameters. */
-function sphere(count: number): readonly [number, number, number][] {
+/** Points evenly over half a sphere (golden-angle spiral): an error's size is the same the opposite way. */
+function halfSphere(count: number): readonly [number, number, number][] {
   return Array.from({ length: count }, (_, i) => {
-    const z = 1 - (2 * i + 1) / count;
+    const z = 1 - (i + 0.5) / count;
     const angle = i * Math.PI * (3 - Math.sqrt(5));
     const across = Math.sqrt(1 - z * z);
     return [across * Math.cos(angle), across * Math.sin(angle), z];
   });
 }
-const DIRECTIONS = sphere(300);
+const DIRECTIONS = halfSphere(200);
 
 /**
  * The radius within which the largest of several planar errors stays with that chance. The errors are linear in three
@@ -83,12 +83,28 @@ export function largestWithin(maps: Matrix, chance: number, freedom: number): nu
   if (!(most > 0)) return 0;
   const share = (radius: number) =>
     sizes.reduce((all, size) => all + (size > 0 ? withinThree(radius / size, freedom) : 1), 0) / sizes.length;
-  let [low, high] = [0, 4 * most];
+  let high = 4 * most;
   while (share(high) < chance) high *= 2;
-  for (let step = 0; step < 60 && high - low > 1e-4 * high; step++) {
-    const middle = (low + high) / 2;
-    if (share(middle) < chance) low = middle;
-    else high = middle;
+  return risingRoot((radius) => share(radius) - chance, [0, high]);
+}
+
+/** Where a rising function is 0, to 1/5000: false position, its stale end's value halved (M. Dowell, P. Jarratt, BIT 11 (1971) 168–174). */
+function risingRoot(of: (x: number) => number, [from, to]: readonly [number, number]): number {
+  let [low, high] = [from, to];
+  let [under, over] = [of(low), of(high)];
+  for (let step = 0, stale = 0; step < 60 && high - low > 2e-4 * high && over > 0; step++) {
+    const x = (low * over - high * under) / (over - under);
+    const value = of(x);
+    if (Math.abs(value) < 1e-5) return x;
+    if (value < 0) {
+      [low, under] = [x, value];
+      if (stale === -1) over /= 2;
+      stale = -1;
+    } else {
+      [high, over] = [x, value];
+      if (stale === 1) under /= 2;
+      stale = 1;
+    }
   }
   return high;
 }
