@@ -73,12 +73,12 @@ describe.each(["sqlite", "postgres"] as const)("quotes and purchases that are ke
       await reopened();
       studio.clock.nowMs += 40 * 86_400_000;
       expect((await sheetOf(draft.id)).equals(before)).toBe(true);
-      const csv = await studio.answers.table(
-        { params: { name: "quotes" }, query: { archived: "no" } },
+      const csv = await studio.answers.tableFile(
+        { params: { table: "quotes" }, query: { archived: "no" }, body: undefined },
         studio.call(),
       );
       expect(Buffer.from((csv as Bytes).bytes).toString()).toContain(
-        `1,0,sent,Harbour Rowers,spring regatta,2026-12-24,2026-11-25,Swim robe,"anchor, left chest",12,${sent.worked!.lines[0]!.eachCents / 100},EUR`,
+        `1,0,sent,Harbour Rowers,spring regatta,2026-12-24,2026-11-25,Swim robe with initials,"anchor, left chest",12,${sent.worked!.lines[0]!.eachCents / 100},EUR`,
       );
       const again = await studio.ask("readQuote", { params: { id: draft.id } });
       expect(again.worked).toEqual(sent.worked);
