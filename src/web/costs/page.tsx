@@ -5,16 +5,16 @@ import { useListAddress } from "../parts/list-address";
 import { Leaves, PageHead } from "../parts/page-head";
 import { OrderCosts } from "./orders";
 import { ProductCosts } from "./products";
-import { Purchase } from "./purchase";
-import { QuoteLeaf } from "./quote";
+import { Purchases } from "./purchases";
+import { QuoteLeaf } from "./quotes";
 import { Things } from "./things";
 import "./costs.css";
 
 const leaves = [
   { word: "", title: "Products" },
   { word: "orders", title: "Orders" },
-  { word: "quote", title: "Quote" },
-  { word: "purchase", title: "A purchase" },
+  { word: "quote", title: "Quotes" },
+  { word: "purchase", title: "Purchases" },
   { word: "things", title: "What things cost" },
 ] as const;
 
@@ -30,6 +30,7 @@ const restsOn = [
   "hoops",
   "studio",
   "floor",
+  "costs",
 ];
 
 function useFollowing(): void {
@@ -60,7 +61,7 @@ export function CostsPage() {
       ) : leaf === "quote" ? (
         <QuoteLeaf />
       ) : leaf === "purchase" ? (
-        <Purchase />
+        <Purchases />
       ) : leaf === "things" ? (
         <Things />
       ) : (

@@ -92,3 +92,14 @@ export function placeOf({ of }: costs.MissingFigure): {
       return { to: "/products", words: "Products" };
   }
 }
+
+/** How a quote stands, in words. */
+export function quoteStateWords({
+  state,
+  isOver,
+  orderId,
+}: Pick<Answer<"listQuotes">["items"][number], "state" | "isOver" | "orderId">): string {
+  if (orderId !== null) return "an order";
+  if (isOver) return "over, not answered";
+  return { draft: "a draft", sent: "sent", agreed: "agreed", declined: "declined" }[state];
+}
