@@ -7,6 +7,7 @@ import { type Chance, Refusal, seededChance } from "#core/base";
 import { type DesignPose, type PointMm, posed } from "#core/placing";
 import { readMachineFile, STITCH, type Stitches } from "#core/stitch";
 import { personBody } from "#test/catalogue";
+import { placedFiles } from "../../src/app/placing";
 import { lineOf, type OrderBook, orderBook } from "#test/order-book";
 import { startPostgres, type TestPostgres } from "#test/postgres";
 import {
@@ -210,6 +211,46 @@ describe.each(["sqlite", "postgres"] as const)("a studio that places by phone, o
     expect((await ask("knownForPlacing", { params: { id: job } })).placings).toEqual([]);
   });
 
+  it("a line found in the picture is surer than fingers, and what is stated still holds", async () => {
+    const [turn, middle] = [0.05, { xMm: 6, yMm: -4 }];
+    const byHand = marksOn(turn, middle);
+    const found = { placeMm: 0.1, turnRad: 0.0008 };
+    const shot = someShot(chance, 12);
+    const { centre } = cloth(turn, middle);
+    const seen = { ...byHand.seen, markers: seenStickers(shot, hoop.markerIds) };
+    const touches = [
+      // As the picture told it: a tenth of a mm off, no more.
+      { kind: "centre line", points: touchedOn(shot, chance, centre, 0.1), found },
+      { kind: "shoulder seam", points: touchedOn(shot, chance, cloth(turn, middle).neck, 0.3) },
+    ];
+    const preview = (body: unknown) => ask("previewPlacing", { params: { id: job }, body });
+    const [fingers, snapped] = [await preview(byHand), await preview({ ...byHand, seen, touches })];
+    expect(snapped.error.degrees).toBeLessThan(0.5 * fingers.error.degrees);
+    expect(snapped.error.mm).toBeLessThan(fingers.error.mm);
+    expect(Math.abs(snapped.pose.deg - (turn * 180) / Math.PI)).toBeLessThan(snapped.error.degrees);
+    // Fingers told as a line found no better than they point come to the same.
+    const asFingers = { placeMm: 0.5 / Math.SQRT2, turnRad: (0.5 * Math.SQRT2) / 115 };
+    const same = await preview({
+      ...byHand,
+      touches: [{ ...byHand.touches[0], found: asFingers }, byHand.touches[1]],
+    });
+    expect(Math.abs(same.error.degrees / fingers.error.degrees - 1)).toBeLessThan(0.03);
+    expect(Math.abs(same.error.mm / fingers.error.mm - 1)).toBeLessThan(0.1);
+  });
+
+  it("where the rule's seams lie outside the hoop, the place itself is touched", async () => {
+    const body = marksOn(0.04, { xMm: 0, yMm: 0 });
+    const touches = [{ ...body.touches[1], kind: "place" }, body.touches[0]];
+    const result = await ask("previewPlacing", {
+      params: { id: job },
+      body: { ...body, by: "place", touches },
+    });
+    const [at, neck] = [await middleOf(result.pose), cloth(0.04, { xMm: 0, yMm: 0 }).neck[0]!];
+    expect(Math.hypot(at.xMm - neck.xMm, at.yMm - neck.yMm)).toBeLessThan(result.error.mm);
+    const { rule } = await ask("knownForPlacing", { params: { id: job } });
+    expect(rule.touchPlace.map((one) => one.oneOf[0])).toEqual(["place", "centre line"]);
+  });
+
   it("a kept placing is the machine's file under the same name, until it is withdrawn or the piece is hooped again", async () => {
     await planned();
     const before = await bundled();
@@ -358,6 +399,15 @@ describe.each(["sqlite", "postgres"] as const)("a studio that places by phone, o
     const after = await bundled();
     expect(punctures(after.stitches)).toEqual(punctures(before.stitches));
     expect(after.which).toMatch(/enter \+3\.0°, x/);
+    // Another machine has other steps: what was reckoned for the first is not given to it.
+    const other = await byEye();
+    const { store } = book.program.context;
+    const machines = new Map([[other, { id: other, fieldWidthMm: 400, fieldHeightMm: 300 }]]) as never;
+    const elsewhere = await placedFiles(store, [{ jobId: job, machineId: other }], machines);
+    expect(elsewhere.get(job)).toMatchObject({
+      stitches: null,
+      words: expect.stringContaining("place it again"),
+    });
   });
 
   it("places without a phone, by tape", async () => {
@@ -660,6 +710,11 @@ describe.each(["sqlite", "postgres"] as const)("a studio that places by phone, o
       (await ask("addTaughtHoop", { body: { hoopId: book.hoop, label: "Broad 3", markerIds: [3, 20, 21] } }))
         .markerIds,
     ).toEqual([3, 20, 21]);
+    const fill = async () => {
+      for (let n = 4; ; n++)
+        await ask("addTaughtHoop", { body: { hoopId: book.hoop, label: `Broad ${n}`, markers: 8 } });
+    };
+    expect((await refused(fill())).code).toBe("placing-markers-used-up");
     const untaught = marksOn(0, { xMm: 0, yMm: 0 });
     expect(
       (

@@ -130,6 +130,18 @@ describe("Ninepenny Quay", () => {
     expect(remakes.map((piece) => piece.state)).toEqual(spoiled.map(() => "shipped"));
   });
 
+  test("some of what was sewn was placed: Ness hoops large ones turned to the left, and a board helps her", async () => {
+    const { groups, aids, placings } = await program.ask("placingHabits");
+    expect(placings).toBeGreaterThan(40);
+    const plain = groups.filter((group) => group.plain.length > 0);
+    expect(plain.flatMap((group) => group.plain.map((one) => one.short)).join()).toMatch(
+      /\d\.\d° to the left/,
+    );
+    expect(plain.some((group) => group.productId === null)).toBe(true);
+    expect(aids[0]).toMatchObject({ aid: "board" });
+    expect(aids[0]!.lowDeg).toBeGreaterThan(0);
+  });
+
   test("progress rises from nothing to all", () => {
     expect(told.map((one) => one.share)).toEqual([...told.map((one) => one.share)].sort((a, b) => a - b));
     expect(told.at(-1)!.share).toBe(1);

@@ -7,6 +7,7 @@ import { designAnswers } from "../designs";
 import { tellingAnswers } from "../floor/telling";
 import { importAnswers, importEnded } from "../imports";
 import { orderAnswers } from "../orders";
+import { placingAnswers } from "../placing";
 import type { Setup } from "../setup";
 import { studioAnswers } from "../studio";
 
@@ -84,6 +85,7 @@ export function openDoor(context: Context, startMs: number): Door {
     ...orderAnswers(then),
     ...importAnswers(then),
     ...costAnswers(then),
+    ...placingAnswers(then, () => Promise.resolve(null)),
     ...tellingAnswers(then, () => Promise.resolve(null)),
   } as unknown as Answers;
   return {

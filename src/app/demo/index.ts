@@ -7,6 +7,7 @@ import { demoCalendar, type DemoCalendar } from "./calendar";
 import { enterCosts } from "./costs";
 import { type Door, openDoor } from "./door";
 import { bringInPictures, type DemoIds, enterLists, enterProducts } from "./lists";
+import { enterPlacementRules, placeByTape, placeSome, runsOf } from "./placing";
 import { type DemoOrder, openOrders, ordersCsv, seasonOrders } from "./orders";
 
 /**
@@ -55,6 +56,7 @@ export async function makeDemo(context: Context, asked: DemoAsked = {}): Promise
   const products = await door.together(() => enterProducts(door, { ...lists, designs }));
   const ids: DemoIds = { ...lists, designs, products };
   await door.together(() => enterCosts(door, ids));
+  await door.together(() => enterPlacementRules(door, ids));
   await makeSeason(door, ids, chance.split(), calendar, (share, doing) =>
     onProgress(0.15 + 0.55 * share, doing),
   );
@@ -117,6 +119,8 @@ async function makeSeason(
     leadDays: LEAD_DAYS,
   });
   let remakes: Piece[] = [];
+  // A die of its own: what is placed does not change what else happens.
+  const placing = seededChance(days.length);
   for (let from = 0; from < days.length; from += FORTNIGHT) {
     const part = days.slice(from, from + FORTNIGHT);
     onProgress(from / days.length, `Sewing the season past, ${part[0]!.day}`);
@@ -132,6 +136,7 @@ async function makeSeason(
       for (const [index, { day, orders }] of part.entries()) {
         const due = [...remakes, ...orders.flatMap((order) => pieces.get(order.reference) ?? [])];
         const mayspoil = from + index + 1 < days.length;
+        await placeSome(door, ids, placing, { day, calendar, pieces: due, nth: from + index });
         remakes = await sewDay(door, ids, chance, { day, calendar, pieces: due, spoil: mayspoil });
         await tellCare(door, ids, calendar, day, from + index);
         await setImmediate();
@@ -303,6 +308,10 @@ async function workToday(
     );
   await move(0.7, "Ivor", "done", finished);
   await move(0.8, "Ivor", "packed", packed);
+  const placing = seededChance(sewing.length);
+  for (const [index, piece] of sewing.entries())
+    for (const run of runsOf([piece]))
+      await placeByTape(door, ids, placing, { ...run, machineId: ids.machines[index]!.id, aid: "board" });
   for (const [index, piece] of sewing.entries())
     await move(0.95, "Ness", "sewing", [piece], { machineId: ids.machines[index]!.id });
 }

@@ -63,7 +63,9 @@ function fileFor(
   const room =
     machine &&
     roomIn(stitches, { widthMm: machine.fieldWidthMm, heightMm: machine.fieldHeightMm, marginMm: 0 });
-  if (room && leastRoomMm(room) < 0 && placing.row.machine_id !== machine.id)
+  // Angle and shift were rounded to that machine's steps, the cross is that machine's: another one has its own.
+  const isOthers = machine !== undefined && placing.row.machine_id !== machine.id;
+  if (isOthers && (placing.body.give !== "file" || (room && leastRoomMm(room) < 0)))
     return { stitches: null, words: "placed for another machine: place it again for this one" };
   return { stitches, words: placedWords(placing) };
 }

@@ -47,20 +47,26 @@ export function habitAnswers({ store, nowMs }: Context): Pick<Answers, "placingH
         allOf(store.db, "hoops"),
         allOf(store.db, "products"),
       ]);
+      // Each piece counts for its product and for all that is hooped in that hoop; both are judged together.
+      const both = [...placings, ...placings.map((one) => ({ ...one, productId: ALL }))];
       const names = (habit: Habit) => ({
         who: people.get(habit.personId)?.name ?? "Whoever places",
         hoop: hoops.get(habit.hoopId)?.name ?? "no hoop",
-        product: products.get(habit.productId)?.name ?? "a product",
+        product:
+          habit.productId === ALL ? "what is hooped" : (products.get(habit.productId)?.name ?? "a product"),
       });
-      const plain = plainHabits(placings);
+      const plain = plainHabits(both);
       return {
         placings: placings.length,
-        groups: groupsOf(placings, plain, names),
+        groups: groupsOf(both, plain, names),
         aids: aidValues(placings).map((one) => ({ ...one })),
       };
     },
   };
 }
+
+/** Stands for all products of a person and hoop together. */
+const ALL = "";
 
 const keyOf = (one: Pick<PlacingKept, "personId" | "productId" | "hoopId">): string =>
   JSON.stringify([one.personId, one.productId, one.hoopId]);
@@ -75,7 +81,7 @@ function groupsOf(
   return [...groupedBy(placings, keyOf)]
     .map(([key, some]) => ({
       personId: some[0]!.personId || null,
-      productId: some[0]!.productId,
+      productId: some[0]!.productId || null,
       hoopId: some[0]!.hoopId || null,
       n: some.length,
       meanDeg: mean(some, (one) => one.angleDeg),
@@ -89,20 +95,28 @@ function groupsOf(
           plusMinus: habit.plusMinus,
           count: habit.count,
           sentence: sentenceOf(habit, names(habit)),
+          short: `${sizeOf(habit)} ${wayOf(habit)}`,
         })),
     }))
     .sort((a, b) => b.plain.length - a.plain.length || b.n - a.n);
 }
 
+const sizeOf = ({ measure, mean }: Habit): string =>
+  `${Math.abs(mean).toFixed(1)}${measure === "angleDeg" ? "°" : " mm"}`;
+
+const wayOf = ({ measure, mean }: Habit): string =>
+  measure === "yMm"
+    ? mean > 0
+      ? "away from you"
+      : "towards you"
+    : (measure === "angleDeg") === mean > 0
+      ? "to the left"
+      : "to the right";
+
 function sentenceOf(
-  { measure, mean, plusMinus, count }: Habit,
+  habit: Habit,
   { who, hoop, product }: { readonly who: string; readonly hoop: string; readonly product: string },
 ): string {
-  const size = `${Math.abs(mean).toFixed(1)}${measure === "angleDeg" ? "°" : " mm"} (±${plusMinus.toFixed(1)}, over ${count} pieces)`;
-  const way = {
-    angleDeg: mean > 0 ? "turned to the left by" : "turned to the right by",
-    xMm: mean > 0 ? "to the right by" : "to the left by",
-    yMm: mean > 0 ? "away from you by" : "towards you by",
-  }[measure];
-  return `${who}: ${product} in ${hoop} comes to lie ${way} ${size}.`;
+  const turned = habit.measure === "angleDeg" ? "turned " : "";
+  return `${who}: ${product} in ${hoop} comes to lie ${turned}${wayOf(habit)} by ${sizeOf(habit)} (±${habit.plusMinus.toFixed(1)}, over ${habit.count} pieces).`;
 }

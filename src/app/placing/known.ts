@@ -29,11 +29,11 @@ export function knownAnswers(
   context: Context,
   plannedOn: (jobId: string) => Promise<string | null>,
 ): Pick<Answers, "knownForPlacing" | "placedRuns"> {
-  const { db } = context.store;
+  const { store } = context;
   return {
     placedRuns: async () => {
       // From the pieces still to be sewn, which are few, not from all that was ever placed.
-      const rows = await db
+      const rows = await store.db
         .selectFrom("pieces")
         .innerJoin("jobs", "jobs.piece_id", "pieces.id")
         .innerJoin("placings", "placings.job_id", "jobs.id")
@@ -44,7 +44,7 @@ export function knownAnswers(
         .where("placings.state", "=", "kept")
         .execute();
       const inForce = await placingsInForce(
-        db,
+        store.db,
         rows.map((row) => row.job_id),
       );
       return {
@@ -62,14 +62,14 @@ export function knownAnswers(
     knownForPlacing: async ({ params }) => {
       const ground = await groundOf(context, params.id);
       const [machines, planned, taught, phones, people, placings, photos, threads] = await Promise.all([
-        machinesOf(db, ground),
+        machinesOf(store.db, ground),
         plannedOn(params.id),
-        taughtHoopsOf(db, ground.job.hoop_id),
-        db.selectFrom("phones").selectAll().where("archived", "=", 0).orderBy("name").execute(),
-        allOf(db, "people"),
-        placingsOfRun(db, params.id),
-        keepsPhotos(db),
-        allOf(db, "threads"),
+        taughtHoopsOf(store.db, ground.job.hoop_id),
+        store.db.selectFrom("phones").selectAll().where("archived", "=", 0).orderBy("name").execute(),
+        allOf(store.db, "people"),
+        placingsOfRun(store.db, params.id),
+        keepsPhotos(store.db),
+        allOf(store.db, "threads"),
       ]);
       const { job, piece, product, hoop } = ground;
       return {

@@ -9,6 +9,7 @@ import {
   teachMarkers,
 } from "#core/placing";
 import type { Asked, Rows } from "#contract";
+import type { Finding } from "#core/base";
 import { gridOf } from "../paper/placing-sheets";
 import { beliefFor } from "./lens-belief";
 import type { Phone, TaughtHoop } from "./records";
@@ -105,18 +106,53 @@ export function taughtFromGrids({ body, markerIds, phone, paper, nowMs }: Taught
     return { frame, markers: markers.map((one) => ({ ...one, cornersMm: one.cornersMm.map(frame.into) })) };
   });
   const { markers, findings } = teachMarkers(centred.map((one) => one.markers));
+  const frames = centred.map(({ frame }) => frame);
   return {
     markers: markers.map((one) => ({ ...one, cornersMm: [...one.cornersMm] })),
     clothBelowMm: body.clothBelowMm,
     clothBelowSpreadMm: body.clothBelowSpreadMm,
     printScaleShare: body.printed.measuredSpreadMm / body.printed.lineMm,
-    innerWidthMm: meanOf(centred.map(({ frame }) => frame.widthMm)),
-    innerHeightMm: meanOf(centred.map(({ frame }) => frame.heightMm)),
+    innerWidthMm: middleOf(frames.map((frame) => frame.widthMm)),
+    innerHeightMm: middleOf(frames.map((frame) => frame.heightMm)),
     photos: body.photos.length,
     atMs: nowMs,
-    findings: [...findings] as Taught["findings"],
+    findings: [...findings, ...edgeFindings(frames)] as Taught["findings"],
   };
 }
+
+/** Lines on the same edges differ by less than this from photo to photo (our own trials by rendering). */
+const EDGES_AGREE_MM = 1.5;
+
+/** Photos whose lines make another opening than the others: a line lies on a wrong edge there. */
+function edgeFindings(frames: readonly HoopFrame[]): Finding[] {
+  const sizes = [
+    ["wide", frames.map((one) => one.widthMm)],
+    ["deep", frames.map((one) => one.heightMm)],
+  ] as const;
+  return sizes.flatMap(([way, measured]) => {
+    const usual = middleOf(measured);
+    return measured.flatMap((mm, at) =>
+      Math.abs(mm - usual) <= EDGES_AGREE_MM
+        ? []
+        : [
+            {
+              code: "placing-edges-disagree",
+              level: "warning" as const,
+              message: `By its lines in photo ${at + 1} the opening is ${mm.toFixed(1)} mm ${way}; by the other photos ${usual.toFixed(1)} mm.`,
+              advice:
+                "Lay the lines of that photo on the inner edges again, the straight part of each, and teach the hoop anew.",
+            },
+          ],
+    );
+  });
+}
+
+/** The median: one line on a wrong edge does not move it where there are three photos. */
+const middleOf = (values: readonly number[]): number => {
+  const sorted = [...values].sort((a, b) => a - b);
+  const [low, high] = [sorted[(sorted.length - 1) >> 1]!, sorted[sorted.length >> 1]!];
+  return (low + high) / 2;
+};
 
 const meanOf = (values: readonly number[]): number =>
   values.reduce((sum, value) => sum + value, 0) / values.length;

@@ -17,10 +17,11 @@ import {
 import type { Store } from "#store";
 import type { MachineGround, RunGround } from "./ground";
 import type { Marks } from "./placings";
-import type { PlacingResult } from "./records";
+import { atPlace, type PlacingResult } from "./records";
 import { insidePhoto, type Placed, seenOf, TOUCH_MM } from "./marks";
 import { registeredRun } from "./register";
 import { type SeenHoop, seenHoop } from "./see";
+import { withFoundLines } from "./touch-spread";
 import { remainingStitches } from "./sewing";
 
 /** From marks to numbers, all by core/placing: where the design goes, how sure that is, what the machine can take. */
@@ -43,7 +44,7 @@ export async function measuredRun(db: Store["db"], asked: MeasureAsked): Promise
 type FirstMarks = Extract<Marks, { kind: "first" }>;
 
 function placedFirst(ground: RunGround, marks: FirstMarks, seen: SeenHoop): Placed {
-  const { rule } = ground.rule;
+  const rule = marks.by === "place" ? atPlace(ground.rule.rule) : ground.rule.rule;
   const asked = { rule, top: marks.top, outline: ground.outline };
   const places =
     seen.way === "tape"
@@ -63,11 +64,14 @@ function placedFirst(ground: RunGround, marks: FirstMarks, seen: SeenHoop): Plac
           })),
           touchMm: TOUCH_MM,
         });
-  const uncertain = nudged(places, {
-    xMm: marks.nudge.xMm,
-    yMm: marks.nudge.yMm,
-    turnRad: radiansOf(marks.nudge.deg),
-  });
+  const uncertain = nudged(
+    seen.way === "photo" ? withFoundLines(places, seen, { ...asked, marks: marks.touches }) : places,
+    {
+      xMm: marks.nudge.xMm,
+      yMm: marks.nudge.yMm,
+      turnRad: radiansOf(marks.nudge.deg),
+    },
+  );
   return { uncertain, ...(seen.way === "tape" ? NOTHING_SEEN : seenOf(seen.view)), remains: null };
 }
 

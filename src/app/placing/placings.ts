@@ -29,7 +29,6 @@ type PlacingAnswers = Pick<
 /** Placing a run: what its marks say, kept or not; always computed here from the marks, whatever the phone has shown. */
 export function placingsAnswers(context: Context): PlacingAnswers {
   const { store, nowMs, newId } = context;
-  const { db } = store;
 
   const measure = async (jobId: string, marks: Marks) => {
     const ground = await groundOf(context, jobId);
@@ -38,15 +37,15 @@ export function placingsAnswers(context: Context): PlacingAnswers {
         "placing-run-not-placeable",
         `${ground.job.placement_name} of piece ${ground.piece.code} is sewn already.`,
       );
-    const on = await machineOf(db, ground, marks.machineId);
-    return { ground, on, result: await measuredRun(db, { ground, on, marks }) };
+    const on = await machineOf(store.db, ground, marks.machineId);
+    return { ground, on, result: await measuredRun(store.db, { ground, on, marks }) };
   };
 
   return {
     previewPlacing: async ({ params, body }) => (await measure(params.id, body)).result,
     keepPlacing: async ({ params, body }, call) => {
       const { ground, on, result } = await measure(params.id, body);
-      await mustBePerson(db, body.personId);
+      await mustBePerson(store.db, body.personId);
       refuseOutside(ground, on, result);
       const way = result.ways.find((one) => one.give === body.give)!;
       if (!way.able)
@@ -71,10 +70,10 @@ export function placingsAnswers(context: Context): PlacingAnswers {
       );
       call.note({ version: row.version, changeId });
       if (row.state === "unsure") throw refuseUnsure(row.id, result, way);
-      return one(db, row.id);
+      return one(store.db, row.id);
     },
     readPlacing: async ({ params }, call) => {
-      const placing = await one(db, params.id);
+      const placing = await one(store.db, params.id);
       call.note({ version: placing.version });
       return placing;
     },
@@ -87,13 +86,13 @@ export function placingsAnswers(context: Context): PlacingAnswers {
         return writing.update("placings", row.id, { state: "withdrawn" });
       });
       call.note({ version: done.result.version, changeId: done.changeId });
-      return one(db, params.id);
+      return one(store.db, params.id);
     },
     placedFile: async ({ params }) => {
-      const row = await placingRow(db, params.id);
+      const row = await placingRow(store.db, params.id);
       if (row.state === "unsure")
         throw refusePlacing("placing-not-sure-enough", "This placing was not known well enough for a file.");
-      const version = await db
+      const version = await store.db
         .selectFrom("design_versions")
         .select("file_hash")
         .where("id", "=", row.design_version_id)
@@ -115,10 +114,9 @@ function photoAnswers(
   context: Context,
 ): Pick<PlacingAnswers, "placingPhoto" | "keepPlacingPhoto" | "deletePlacingPhoto"> {
   const { store, nowMs } = context;
-  const { db } = store;
   return {
     placingPhoto: async ({ params }) => {
-      const photo = await db
+      const photo = await store.db
         .selectFrom("placing_photos")
         .select("file_hash")
         .where("placing_id", "=", params.id)
@@ -127,8 +125,8 @@ function photoAnswers(
       return { bytes: await store.files.get(photo.file_hash), mediaType: "image/jpeg" };
     },
     keepPlacingPhoto: async ({ params, body }, call) => {
-      await placingRow(db, params.id);
-      if (!(await keepsPhotos(db)))
+      await placingRow(store.db, params.id);
+      if (!(await keepsPhotos(store.db)))
         throw placingRefusals("placing-photos-left-out", "Photos are left out in this studio.");
       await sweepPhotos(store);
       await keepPhoto(store, {
@@ -137,13 +135,13 @@ function photoAnswers(
         photo: smallPhoto(body),
         nowMs: nowMs(),
       });
-      return one(db, params.id);
+      return one(store.db, params.id);
     },
     deletePlacingPhoto: async ({ params }, call) => {
-      await placingRow(db, params.id);
+      await placingRow(store.db, params.id);
       const deleted = await deletePhotos(store, call.who, [params.id]);
       if (deleted === 0) throw placingRefusals("placing-photo-unknown", `Placing ${params.id} has no photo.`);
-      return one(db, params.id);
+      return one(store.db, params.id);
     },
   };
 }

@@ -126,9 +126,18 @@ function touchFor(rule: Rule): Touch[] {
     case "middle of area":
       return [needed("area"), helpful("centre line")];
     case "at place":
-      return [needed("place"), straightBy];
+      return [{ ...needed("place"), words: `Touch ${placeWords[rule.anchor]}.` }, straightBy];
   }
 }
+
+const placeWords: Readonly<Record<Rule["anchor"], string>> = {
+  middle: words.place,
+  top: "the place where the middle of the design’s upper side goes",
+  bottom: "the place where the middle of the design’s lower side goes",
+};
+
+/** The same design straight and measured to the same part of it, on a touched place. */
+export const atPlace = ({ anchor, turnDeg }: Rule): Rule => ({ rule: "at place", anchor, turnDeg });
 
 /** A placement's rule as it travels, with what is touched for it. */
 export function ruleOf(
@@ -144,6 +153,7 @@ export function ruleOf(
     areOwn: row !== undefined,
     version: row?.version ?? 0,
     touch: touchFor(own.rule),
+    touchPlace: touchFor(atPlace(own.rule)),
   };
 }
 

@@ -69,6 +69,12 @@ export const placingRefusals = refusals({
     title: "Markers of this number stick to another hoop",
     advice: "Choose other numbers, or archive the hoop that has them.",
   },
+  "placing-markers-used-up": {
+    status: 409,
+    title: "All marker numbers are on hoops",
+    advice:
+      "Put away a hoop that is not used any more, and its numbers are free again. A hoop without markers is placed by lines over its inner edges, or by tape measure.",
+  },
   "placing-machine-not-able": {
     status: 422,
     title: "The machine cannot take it that way",

@@ -283,7 +283,7 @@ function chooseMarkers(
   const free = Array.from({ length: SHEET_FIRST_ID }, (_, id) => id).filter((id) => !used.has(id));
   if (free.length < asked.markers)
     throw placingRefusals(
-      "placing-markers-taken",
+      "placing-markers-used-up",
       `${free.length} of ${SHEET_FIRST_ID} marker numbers are free; ${asked.markers} are asked for.`,
       [{ field: "markers", found: String(asked.markers), expected: `at most ${free.length}` }],
     );

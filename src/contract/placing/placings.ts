@@ -50,6 +50,13 @@ export const tolerance = z.strictObject({
   degrees: z.number().min(0.05).max(45),
 });
 
+const touchAsked = z.object({
+  oneOf: z.array(clothMarkKind),
+  leastPoints: z.int(),
+  optional: z.boolean(),
+  words: z.string(),
+});
+
 const ruleOfPlacement = z.object({
   productId: id,
   placementId: z.string(),
@@ -58,14 +65,9 @@ const ruleOfPlacement = z.object({
   /** Whether a person entered them; else they are the usual ones (common practice, no source). */
   areOwn: z.boolean(),
   /** What is touched for it, in this order. Of `oneOf` marks (several kinds named) one is enough; optional ones sharpen. */
-  touch: z.array(
-    z.object({
-      oneOf: z.array(clothMarkKind),
-      leastPoints: z.int(),
-      optional: z.boolean(),
-      words: z.string(),
-    }),
-  ),
+  touch: z.array(touchAsked),
+  /** What is touched instead where those lie outside the hoop: the place itself, and a line to be straight by. */
+  touchPlace: z.array(touchAsked),
   version: z.int(),
 });
 
@@ -112,6 +114,15 @@ const touched = {
   readings: z.array(tapeReading).max(40).default([]),
 };
 
+/**
+ * A line that was found in the picture near where it was touched (an edge, a seam, a stripe): standard errors of its
+ * place, mm across it at its middle, and of its direction. Null: the fingers' own places count.
+ */
+const foundLine = z
+  .strictObject({ placeMm: z.number().min(0).max(20), turnRad: z.number().min(0).max(0.5) })
+  .nullable()
+  .default(null);
+
 const seenBy = {
   machineId: id,
   personId: id.nullable().default(null),
@@ -126,7 +137,9 @@ export const placingMarks = z.discriminatedUnion("kind", [
   z.strictObject({
     kind: z.literal("first"),
     ...seenBy,
-    touches: z.array(z.strictObject({ kind: clothMarkKind, ...touched })).max(12),
+    touches: z.array(z.strictObject({ kind: clothMarkKind, ...touched, found: foundLine })).max(12),
+    /** By the product's rule, or by a touched place where the rule's marks lie outside the hoop (a chalk cross). */
+    by: z.enum(["rule", "place"]).default("rule"),
     /** Which way the upper end of the cloth lies in the hoop. */
     top: z.enum(["away", "near", "left", "right"]).default("away"),
     /** Moved by a person on top of the rule: in the hoop's axes, and turned about the design's start. */
@@ -302,7 +315,8 @@ const habitMeasure = z.enum(["angleDeg", "xMm", "yMm"]);
 /** How pieces came to lie in their hoops, of one person, product and hoop. */
 const habitGroup = z.object({
   personId: id.nullable(),
-  productId: id,
+  /** Null: whatever they hooped in that hoop, taken together. */
+  productId: id.nullable(),
   hoopId: id.nullable(),
   n: z.int(),
   meanDeg: z.number(),
@@ -318,6 +332,8 @@ const habitGroup = z.object({
       /** Placings it rests on. */
       count: z.int(),
       sentence: z.string(),
+      /** The same where person, product and hoop stand beside it: "1.8° to the left". */
+      short: z.string(),
     }),
   ),
 });

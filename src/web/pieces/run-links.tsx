@@ -3,6 +3,7 @@ import { Link } from "@tanstack/react-router";
 import type { shapes } from "#contract";
 import { useAnswer } from "../asking";
 import { addressOf } from "../client";
+import { placedWords, usePlacedRun } from "../placing/placed";
 
 /** From a run to its design, checked against the order's text, and to the proof a customer is sent. */
 export function RunLinks({ job }: { readonly job: shapes.JobRecord }) {
@@ -13,13 +14,21 @@ export function RunLinks({ job }: { readonly job: shapes.JobRecord }) {
     { params: { id: designVersionId ?? "" } },
     { enabled: designVersionId !== null },
   );
+  const placed = usePlacedRun(job.sewn ? null : job.id);
   if (designVersionId === null) return null;
   const version = design.data?.version;
   return (
     <div className="run-links">
+      {placed && <p className="run-placed">✓ {placedWords(placed, null)}; the machine’s bundle has it</p>}
       {!job.sewn && (
-        <Button size="md" component={Link} to={`/place/${job.id}`}>
-          Place it
+        <Button
+          size="md"
+          variant={placed ? "default" : "filled"}
+          component={Link}
+          to={`/place/${job.id}`}
+          search={(placed?.kind === "again" ? { again: "yes" } : {}) as never}
+        >
+          {placed ? "Place it again" : "Place it"}
         </Button>
       )}
       <Button

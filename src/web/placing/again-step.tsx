@@ -126,20 +126,14 @@ function Touching({ place, cloth }: { readonly place: Place; readonly cloth: Non
           </Plane>
         </div>
         {wrong && (
-          <div className="place-trouble" role="alert">
-            <b>
-              Place {wrong.at + 1} contradicts the others by {wrong.offMm.toFixed(1)} mm.
-            </b>
-            <Button
-              size="lg"
-              onClick={() => {
-                setTouches((all) => all.map((each, i) => (i === wrong.at ? { ...each, at: null } : each)));
-                setChosen(wrong.at);
-              }}
-            >
-              Touch place {wrong.at + 1} again
-            </Button>
-          </div>
+          <WrongTouch
+            wrong={wrong}
+            words="Touch"
+            onAgain={() => {
+              setTouches((all) => all.map((each, i) => (i === wrong.at ? { ...each, at: null } : each)));
+              setChosen(wrong.at);
+            }}
+          />
         )}
         {(answer.result?.findings ?? [])
           .filter((finding) => finding.code !== WRONG_TOUCH)
@@ -186,28 +180,69 @@ function Touching({ place, cloth }: { readonly place: Place; readonly cloth: Non
         </div>
       </section>
       <aside className="place-aside" aria-label="Places of the design">
-        <ol className="place-misses">
-          {touches.map((each, i) => {
-            const miss = misses.find((other) => other.at === i);
-            return (
-              <li key={i}>
-                <button
-                  type="button"
-                  className="place-chip"
-                  aria-pressed={i === chosen}
-                  onClick={() => setChosen(i)}
-                >
-                  {each.at ? "✓ " : ""}place {i + 1}
-                </button>
-                <span className={miss?.wrong ? "words-late" : "quiet"}>
-                  {miss ? `${miss.offMm.toFixed(1)} mm off${miss.wrong ? ": wrong" : ""}` : ""}
-                </span>
-              </li>
-            );
-          })}
-        </ol>
+        <MissList touches={touches} misses={misses} chosen={chosen} onChoose={setChosen} />
         <p className="quiet">Arrows are drawn {ARROW_TIMES} times as long as the misses are.</p>
       </aside>
+    </div>
+  );
+}
+
+type Miss = ReturnType<typeof missesOf>[number];
+
+/** Each place with how far it is off, to be chosen. */
+export function MissList({
+  touches,
+  misses,
+  chosen,
+  onChoose,
+}: {
+  readonly touches: Place["touches"];
+  readonly misses: readonly Miss[];
+  readonly chosen: number;
+  readonly onChoose: (at: number) => void;
+}) {
+  return (
+    <ol className="place-misses">
+      {touches.map((each, i) => {
+        const miss = misses.find((other) => other.at === i);
+        return (
+          <li key={i}>
+            <button
+              type="button"
+              className="place-chip"
+              aria-pressed={i === chosen}
+              onClick={() => onChoose(i)}
+            >
+              {each.at ? "✓ " : ""}place {i + 1}
+            </button>
+            <span className={miss?.wrong ? "words-late" : "quiet"}>
+              {miss ? `${miss.offMm.toFixed(1)} mm off${miss.wrong ? ": wrong" : ""}` : ""}
+            </span>
+          </li>
+        );
+      })}
+    </ol>
+  );
+}
+
+/** The place that contradicts the others, and the way back to it. */
+export function WrongTouch({
+  wrong,
+  words,
+  onAgain,
+}: {
+  readonly wrong: Miss;
+  readonly words: "Touch" | "Measure";
+  readonly onAgain: () => void;
+}) {
+  return (
+    <div className="place-trouble" role="alert">
+      <b>
+        Place {wrong.at + 1} contradicts the others by {wrong.offMm.toFixed(1)} mm.
+      </b>
+      <Button size="lg" onClick={onAgain}>
+        {words} place {wrong.at + 1} again
+      </Button>
     </div>
   );
 }

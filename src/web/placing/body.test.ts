@@ -11,6 +11,7 @@ const line = (kind: Mark["kind"], to: readonly [number, number], oneOf: readonly
     { xMm: to[0], yMm: to[1] },
   ],
   touched: null,
+  found: null,
 });
 const straightBy = ["centre line", "stripe", "hem", "edge", "collar seam"] as const;
 
@@ -66,6 +67,7 @@ describe("a piece that was taken out", () => {
     const place = (xMm: number, at: boolean) => ({
       design: { xMm, yMm: 0 },
       at: at ? { xMm, yMm: 0 } : null,
+      tape: null,
     });
     const two = [place(0, true), place(10, false), place(20, true)];
     expect(againBody(told, how, { touches: two, restart: null })).toBeNull();

@@ -1,5 +1,6 @@
 import type { HoopView, PointMm, PointPx } from "#core/placing";
 import {
+  type By,
   type Give,
   inPhoto,
   isComplete,
@@ -28,9 +29,21 @@ export type EdgesPx = Readonly<Record<Side, readonly PointPx[]>>;
 export interface AgainTouch {
   readonly design: PointMm;
   readonly at: PointMm | null;
+  /** What was read by tape, where there is no photo. */
+  readonly tape: SewnByTape | null;
 }
 
-export type Restart = { readonly stitch: number } | { readonly at: PointMm } | null;
+/** A place of the sewn part by two distances, each from an inner side of the hoop; null until it was read. */
+export interface SewnByTape {
+  readonly across: "left" | "right";
+  readonly acrossMm: number | null;
+  readonly up: "near" | "far";
+  readonly upMm: number | null;
+}
+
+/** The last good stitch: its number, touched in the photo, or touched on the drawn design (by tape). */
+export type Restart =
+  { readonly stitch: number } | { readonly at: PointMm } | { readonly design: PointMm } | null;
 
 export interface Seen {
   readonly way: Way;
@@ -110,15 +123,17 @@ export function firstBody(
     readonly readings: readonly (readonly TapeReading[])[];
     readonly top: ClothTop;
     readonly nudge: Nudge;
+    readonly by: By;
   },
 ): Marks | null {
   const how = seenBody(seen);
   if (!how) return null;
-  const common = { kind: "first" as const, ...told, seen: how, top: on.top, nudge: { ...on.nudge } };
+  const { top, by, nudge } = on;
+  const common = { kind: "first" as const, ...told, seen: how, by, top, nudge: { ...nudge } };
   if (seen.way === "tape") {
     const touches = on.marks.flatMap(({ kind }, at) => {
       const readings = on.readings[at] ?? [];
-      return readings.length === 0 ? [] : [{ kind, points: [], readings: [...readings] }];
+      return readings.length === 0 ? [] : [{ kind, points: [], readings: [...readings], found: null }];
     });
     const enough = on.marks.every(
       ({ asked }, at) => asked.optional || (on.readings[at]?.length ?? 0) >= asked.leastPoints,
@@ -133,6 +148,7 @@ export function firstBody(
       kind: straightKind(mark, on.top),
       points: inPhoto(view, mark.points),
       readings: [],
+      found: mark.found,
     })),
   };
 }
@@ -147,18 +163,32 @@ export function againBody(
 ): Marks | null {
   const how = seenBody(seen);
   const done = on.touches.filter((one): one is AgainTouch & { at: PointMm } => one.at !== null);
-  if (!how || seen.way === "tape" || !seen.view || done.length < LEAST_AGAIN) return null;
-  const view = seen.view;
+  if (!how || done.length < LEAST_AGAIN) return null;
   const { restart } = on;
+  const common = { kind: "again" as const, ...told, seen: how };
+  if (seen.way === "tape")
+    return {
+      ...common,
+      touches: done.map(({ design, tape }) => ({ design, points: [], readings: readingsOf(tape) })),
+      restart: restart !== null && "at" in restart ? null : restart,
+    };
+  if (!seen.view) return null;
+  const view = seen.view;
   return {
-    kind: "again",
-    ...told,
-    seen: how,
+    ...common,
     touches: done.map(({ design, at }) => ({ design, points: inPhoto(view, [at]), readings: [] })),
-    restart:
-      restart === null ? null : "stitch" in restart ? restart : { point: inPhoto(view, [restart.at])[0]! },
+    restart: restart !== null && "at" in restart ? { point: inPhoto(view, [restart.at])[0]! } : restart,
   };
 }
+
+/** Two distances from sides next to each other meet in one place; where along a side they were taken does not matter. */
+const readingsOf = (tape: SewnByTape | null): TapeReading[] =>
+  tape === null || tape.acrossMm === null || tape.upMm === null
+    ? []
+    : [
+        { from: tape.across, alongMm: 0, distanceMm: tape.acrossMm },
+        { from: tape.up, alongMm: 0, distanceMm: tape.upMm },
+      ];
 
 /** The taught hoop with most of its markers in the photo; null where none has any. */
 export function hoopInPhoto(

@@ -1,6 +1,6 @@
 import type { PointPx } from "#core/placing";
 import { Button } from "@mantine/core";
-import { useState } from "react";
+import { useEffect, useRef, useState } from "react";
 import type { EdgesPx } from "./body";
 import { HaloPath } from "./cloth-layer";
 import { type Side, SIDES } from "./marks";
@@ -27,6 +27,7 @@ export function EdgeLines({
   onEdges,
   onAll,
   canFind = true,
+  from,
 }: {
   readonly opened: OpenedPhoto;
   readonly desk: PhotoDesk;
@@ -36,9 +37,12 @@ export function EdgeLines({
   readonly onAll: () => void;
   /** Whether the desk holds this photo, so that an edge near a line can be found. */
   readonly canFind?: boolean;
+  /** Lines carried over from another photo lie on their edges but for a little; that little is looked for at once. */
+  readonly from?: "another photo";
 }) {
   const [side, setSide] = useState<Side>("left");
   const [said, setSaid] = useState("");
+  const [isShown, setShown] = useState(from !== undefined);
   const { widthPx, heightPx } = opened.size;
   const line = edges[side];
   // The outer corner of the first pixel is −½ in px and 0 in the picture.
@@ -49,10 +53,26 @@ export function EdgeLines({
     label: `${sideWords[side]}, place ${i + 1} of ${line.length}`,
   }));
   const set = (points: readonly PointPx[]) => onEdges({ ...edges, [side]: points });
-  const snap = async () => {
-    const [from, to] = line as [PointPx, PointPx];
+  const near = (points: readonly PointPx[]) => {
+    const [begins, ends] = points as [PointPx, PointPx];
     const reachPx = Math.round(REACH_SHARE * Math.max(widthPx, heightPx));
-    const found = await desk.ask("snap", { where: "photo", from, to, reachPx });
+    return desk.ask("snap", { where: "photo", from: begins, to: ends, reachPx });
+  };
+  const isCarried = useRef(from !== undefined && canFind);
+  useEffect(() => {
+    if (!isCarried.current) return;
+    isCarried.current = false;
+    void (async () => {
+      let found = edges;
+      for (const one of SIDES) {
+        const onto = await near(found[one]);
+        if (onto) found = { ...found, [one]: [onto.from, onto.to] };
+      }
+      onEdges(found);
+    })();
+  });
+  const snap = async () => {
+    const found = await near(line);
     setSaid(found ? "Moved onto the edge." : "No plain edge near the line; it stays as it was laid.");
     if (found) set([found.from, found.to]);
   };
@@ -60,15 +80,21 @@ export function EdgeLines({
   return (
     <div className="place-edges">
       <p className="place-say">
-        Lay the line on the <b>{sideWords[side]}</b>, as you stand before the machine. The straight part
-        counts, not the round corners.
+        {isShown ? (
+          <>Do all four lines lie on the inner edges? They were taken over from the first photo.</>
+        ) : (
+          <>
+            Lay the line on the <b>{sideWords[side]}</b>, as you stand before the machine. The straight part
+            counts, not the round corners.
+          </>
+        )}
       </p>
       <Plane
         picture={opened.preview}
         width={widthPx}
         height={heightPx}
         label="The photo, with lines on the hoop’s inner edges"
-        handles={handles}
+        handles={isShown ? [] : handles}
         step={Math.max(1, widthPx / 2000)}
         onMove={(id, x, y) =>
           set(line.map((point, i) => (id === `${side} ${i}` ? { xPx: x - 0.5, yPx: y - 0.5 } : point)))
@@ -79,8 +105,8 @@ export function EdgeLines({
           return (
             <HaloPath
               key={one}
-              d={`M${from.xPx} ${from.yPx}L${to.xPx} ${to.yPx}`}
-              look={one === side ? "" : "plane-line-done"}
+              d={`M${from.xPx + 0.5} ${from.yPx + 0.5}L${to.xPx + 0.5} ${to.yPx + 0.5}`}
+              look={one === side && !isShown ? "" : "plane-line-done"}
             />
           );
         })}
@@ -89,7 +115,16 @@ export function EdgeLines({
         {said}
       </p>
       <div className="place-acts">
-        {next ? (
+        {isShown ? (
+          <>
+            <Button size="lg" onClick={onAll}>
+              All four lie on their edges
+            </Button>
+            <Button size="lg" variant="default" onClick={() => setShown(false)}>
+              Lay them one by one
+            </Button>
+          </>
+        ) : next ? (
           <Button
             size="lg"
             onClick={() => {
@@ -104,25 +139,27 @@ export function EdgeLines({
             All four lie on their edges
           </Button>
         )}
-        {canFind && (
+        {canFind && !isShown && (
           <Button size="lg" variant="default" onClick={() => void snap()}>
             Find the edge near the line
           </Button>
         )}
       </div>
-      <div className="place-sides" role="group" aria-label="Which edge">
-        {SIDES.map((one) => (
-          <button
-            key={one}
-            type="button"
-            className="place-chip"
-            aria-pressed={one === side}
-            onClick={() => setSide(one)}
-          >
-            {one}
-          </button>
-        ))}
-      </div>
+      {!isShown && (
+        <div className="place-sides" role="group" aria-label="Which edge">
+          {SIDES.map((one) => (
+            <button
+              key={one}
+              type="button"
+              className="place-chip"
+              aria-pressed={one === side}
+              onClick={() => setSide(one)}
+            >
+              {one}
+            </button>
+          ))}
+        </div>
+      )}
     </div>
   );
 }

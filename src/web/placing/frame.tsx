@@ -1,20 +1,10 @@
-import { useQueryClient } from "@tanstack/react-query";
 import { Outlet } from "@tanstack/react-router";
-import { useEffect } from "react";
-import { listen } from "../live";
 import { Notices } from "../parts/notices";
-import { sendWaiting } from "../station/telling";
+import { useLive } from "../station/use-live";
 
 /** The frame of placing: the whole screen for the photo, the way back at its head. */
 export function PlaceFrame() {
-  const queries = useQueryClient();
-  useEffect(
-    () =>
-      listen(queries, (connected) => {
-        if (connected) void sendWaiting();
-      }),
-    [queries],
-  );
+  useLive();
   return (
     <>
       <main id="main" className="place-frame" tabIndex={-1}>

@@ -1,4 +1,4 @@
-import type { PointMm } from "#core/placing";
+import type { PointMm, PointPx } from "#core/placing";
 import type { AreaMm } from "#core/placing/picture";
 
 /** Between the hoop's plane (mm, y away) and a true-scale picture (px from its upper left corner, y down). */
@@ -6,6 +6,26 @@ export interface Scale {
   readonly areaMm: AreaMm;
   readonly pxPerMm: number;
 }
+
+/** The area as a picture of whole pixels shows it: grown to the right and downwards by less than one. */
+export function inWholePixels({ leftMm, rightMm, bottomMm, topMm }: AreaMm, pxPerMm: number): AreaMm {
+  const whole = (mm: number) => Math.ceil(mm * pxPerMm - 1e-6) / pxPerMm;
+  return {
+    leftMm,
+    rightMm: leftMm + whole(rightMm - leftMm),
+    bottomMm: topMm - whole(topMm - bottomMm),
+    topMm,
+  };
+}
+
+/** A place of the picture as its pixels are counted: the first one's middle is 0, its outer corner −½. */
+export const toPixel = (scale: Scale, point: PointMm): PointPx => {
+  const { x, y } = toPicture(scale, point);
+  return { xPx: x - 0.5, yPx: y - 0.5 };
+};
+
+export const fromPixel = (scale: Scale, { xPx, yPx }: PointPx): PointMm =>
+  fromPicture(scale, xPx + 0.5, yPx + 0.5);
 
 export const toPicture = ({ areaMm, pxPerMm }: Scale, { xMm, yMm }: PointMm) => ({
   x: (xMm - areaMm.leftMm) * pxPerMm,

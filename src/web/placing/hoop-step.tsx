@@ -33,11 +33,9 @@ export function HoopStep({ place }: { readonly place: Place }) {
             Lay lines over the inner edges
           </Button>
         )}
-        {!place.again && (
-          <Button size="lg" variant="subtle" onClick={place.measureByTape}>
-            By tape measure
-          </Button>
-        )}
+        <Button size="lg" variant="subtle" onClick={place.measureByTape}>
+          By tape measure
+        </Button>
       </aside>
     </div>
   );

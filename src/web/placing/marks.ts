@@ -20,10 +20,30 @@ export interface Mark {
   readonly points: readonly PointMm[];
   /** Where the fingers were before the line was moved onto its edge; null where nothing was moved. */
   readonly touched: readonly PointMm[] | null;
+  /** How well a line is known that was found in the picture; null where the fingers' places count. */
+  readonly found: FoundLine | null;
 }
 
-export const freshMarks = (rule: Known["rule"]): Mark[] =>
-  rule.touch.map((asked) => ({ asked, kind: asked.oneOf[0]!, points: [], touched: null }));
+/** Standard errors of a line found in the picture: across it at its middle, and of its direction. */
+export interface FoundLine {
+  readonly placeMm: number;
+  readonly turnRad: number;
+}
+
+/** By the product's rule, or by a touched place where what it is measured from lies outside the hoop. */
+export type By = "rule" | "place";
+
+export const askedFor = (rule: Known["rule"], by: By): readonly Touch[] =>
+  by === "rule" ? rule.touch : rule.touchPlace;
+
+export const freshMarks = (rule: Known["rule"], by: By = "rule"): Mark[] =>
+  askedFor(rule, by).map((asked) => ({
+    asked,
+    kind: asked.oneOf[0]!,
+    points: [],
+    touched: null,
+    found: null,
+  }));
 
 /** Kinds that are one line by two places. */
 const LINES: ReadonlySet<MarkKind> = new Set(["centre line", "hem", "edge", "stripe"]);

@@ -5,6 +5,7 @@ import { useListAddress } from "../parts/list-address";
 import { TroubleSheet, Waiting } from "../parts/states";
 import { useHere } from "../station/here";
 import { AgainStep } from "./again-step";
+import { AgainTape } from "./again-tape";
 import { AnswerStep } from "./answer-step";
 import { HoopStep } from "./hoop-step";
 import type { Known } from "./marks";
@@ -74,7 +75,14 @@ function Placing({ known, again }: { readonly known: Known; readonly again: bool
       <Head known={known} place={place} again={again} />
       {place.step === "photo" && <PhotoStep place={place} />}
       {place.step === "hoop" && <HoopStep place={place} />}
-      {place.step === "touch" && (again ? <AgainStep place={place} /> : <TouchStep place={place} />)}
+      {place.step === "touch" &&
+        (!again ? (
+          <TouchStep place={place} />
+        ) : place.way === "tape" ? (
+          <AgainTape place={place} />
+        ) : (
+          <AgainStep place={place} />
+        ))}
       {place.step === "answer" && <AnswerStep place={place} />}
       {place.step === "used" && <UsedStep place={place} />}
     </article>
@@ -90,7 +98,8 @@ function Head({
   readonly place: Place;
   readonly again: boolean;
 }) {
-  const at = steps.findIndex(({ step }) => step === place.step);
+  const own = place.way === "tape" ? steps.filter(({ step }) => step !== "hoop") : steps;
+  const at = own.findIndex(({ step }) => step === place.step);
   return (
     <header className="place-head">
       <p className="place-way">
@@ -106,7 +115,7 @@ function Head({
       </h1>
       {at >= 0 && (
         <ol className="place-steps" aria-label="Steps">
-          {steps.map(({ step, words }, i) => (
+          {own.map(({ step, words }, i) => (
             <li
               key={step}
               aria-current={i === at ? "step" : undefined}

@@ -1,5 +1,5 @@
 import type { HoopEdges, HoopView, KnownLens, PointPx, SeenMarker, TaughtHoop } from "#core/placing";
-import type { AreaMm, FoundMarker } from "#core/placing/picture";
+import type { AreaMm, FoundMarker, SnappedLine } from "#core/placing/picture";
 
 /** What the page asks of the worker that looks at photos, and what comes back. One photo at a time. */
 
@@ -42,10 +42,12 @@ export interface DrawnDesign {
 /** Which picture places are in: the photo itself, or the cloth at true scale. Px, pixel centres at whole numbers. */
 export type Where = "photo" | "cloth";
 
-export type SnapAnswer = { readonly from: PointPx; readonly to: PointPx; readonly movedPx: number } | null;
+/** The line nearby, with the standard errors of its place at its middle and of its direction; null where there is none. */
+export type SnapAnswer = Pick<SnappedLine, "from" | "to" | "movedPx" | "errorPx" | "angleErrorRad"> | null;
 
 export interface Asks {
-  open: { readonly file: Blob };
+  /** `lens`: the phone's, where it was measured; markers' edges are then followed along their true curve. */
+  open: { readonly file: Blob; readonly lens: KnownLens | null };
   lay: {
     readonly lens: LensAsked;
     readonly by:
@@ -70,7 +72,9 @@ export interface Gives {
   lay: ClothPicture;
   snap: SnapAnswer;
   /** Two places on the stripe, px of the cloth's picture; or why there is none. */
-  direction: { readonly from: PointPx; readonly to: PointPx } | { readonly refused: string };
+  direction:
+    | { readonly from: PointPx; readonly to: PointPx; readonly errorRad: number }
+    | { readonly refused: string };
   design: DrawnDesign;
   small: Blob;
 }

@@ -4,6 +4,7 @@ import { type ReactNode, useId } from "react";
 import { useAnswer } from "../asking";
 import { QrCode } from "../parts/qr-code";
 import { Waiting } from "../parts/states";
+import { HabitLine } from "./habit-line";
 import { TroubleNote } from "./trouble-note";
 import type { Place } from "./use-place";
 
@@ -18,6 +19,14 @@ export function PhotoStep({ place }: { readonly place: Place }) {
           <Waiting words={doing} />
         ) : (
           <>
+            {known.hoop && !again && (
+              <HabitLine
+                personId={place.personId}
+                hoopId={known.hoop.id}
+                productId={known.rule.productId}
+                hoopName={known.hoop.name}
+              />
+            )}
             <HowToHold isTaught={isTaught} />
             {trouble && <TroubleNote trouble={trouble} />}
             <div className="place-acts">
@@ -33,11 +42,9 @@ export function PhotoStep({ place }: { readonly place: Place }) {
                 Go on with the photo from before
               </Button>
             )}
-            {!again && (
-              <Button size="lg" variant="subtle" onClick={place.measureByTape}>
-                Without a photo: by tape measure
-              </Button>
-            )}
+            <Button size="lg" variant="subtle" onClick={place.measureByTape}>
+              Without a photo: by tape measure
+            </Button>
           </>
         )}
         <WhichWay place={place} />

@@ -15,6 +15,7 @@ import { drawRecords } from "../canvas/engine";
 import { fetchStitches } from "../canvas/fetched";
 import { rampOf } from "../canvas/raster";
 import { STITCH, type StitchesDrawn } from "../canvas/stitches";
+import { inWholePixels } from "./geometry";
 import { openUpright, Unreadable } from "./open-photo";
 import type { Asks, Gives } from "./photo-messages";
 
@@ -54,7 +55,7 @@ const rest = () => new Promise((go) => setTimeout(go));
 export function photoWork(): Work {
   const held: Held = { photo: null, grey: null, focal35Mm: null, cloth: null, stitches: null };
   return {
-    open: async ({ file }, tell) => {
+    open: async ({ file, lens }, tell) => {
       const began = performance.now();
       tell("Opening the photo");
       const { picture, focal35Mm } = await openUpright(file);
@@ -62,7 +63,8 @@ export function photoWork(): Work {
       tell("Looking for the hoop’s markers");
       await rest();
       held.grey = greyOf(picture);
-      const markers = findMarkers(held.grey);
+      const known = lens && lensBelief({ measured: lens, photo: picture, focal35Mm }).lens;
+      const markers = findMarkers(held.grey, known ? { lens: known } : {});
       const { widthPx, heightPx } = picture;
       const scale = Math.min(1, PREVIEW_PX / Math.max(widthPx, heightPx));
       const preview = await createImageBitmap(asImage(picture), {
@@ -73,7 +75,7 @@ export function photoWork(): Work {
       const tookMs = performance.now() - began;
       return { size: { widthPx, heightPx }, focal35Mm, markers, preview, tookMs };
     },
-    lay: async ({ lens, by, areaMm }, tell) => {
+    lay: async ({ lens, by, areaMm: asked }, tell) => {
       const began = performance.now();
       if (!held.photo) throw noPhoto();
       tell("Reckoning how the hoop lies");
@@ -82,8 +84,9 @@ export function photoWork(): Work {
       const view = by.way === "markers" ? viewHoop(by.hoop, by.seen, belief) : viewEdges(by.edges, belief);
       tell("Laying the cloth flat");
       await rest();
-      const longest = Math.max(areaMm.rightMm - areaMm.leftMm, areaMm.topMm - areaMm.bottomMm);
+      const longest = Math.max(asked.rightMm - asked.leftMm, asked.topMm - asked.bottomMm);
       const pxPerMm = Math.min(MOST_PX_PER_MM, CLOTH_PX / longest);
+      const areaMm = inWholePixels(asked, pxPerMm);
       const flat = rectify(held.photo, {
         homography: clothHomography(view),
         lens: view.lens,
@@ -97,7 +100,9 @@ export function photoWork(): Work {
     snap: ({ where, from, to, reachPx }) => {
       const grey = where === "photo" ? held.grey : held.cloth;
       const found = grey && snapLine(grey, { from, to }, reachPx);
-      return found && { from: found.from, to: found.to, movedPx: found.movedPx };
+      if (!found) return null;
+      const { from: begins, to: ends, movedPx, errorPx, angleErrorRad } = found;
+      return { from: begins, to: ends, movedPx, errorPx, angleErrorRad };
     },
     direction: ({ at, radiusPx }) => directionAt(held.cloth, at, radiusPx),
     design: async (given) => {
@@ -136,7 +141,11 @@ function directionAt(
   const found = textureDirection(grey, at, radiusPx);
   if ("refused" in found) return { refused: refusedWords[found.refused] };
   const [x, y] = [Math.cos(found.angleRad) * radiusPx, -Math.sin(found.angleRad) * radiusPx];
-  return { from: { xPx: at.xPx - x, yPx: at.yPx - y }, to: { xPx: at.xPx + x, yPx: at.yPx + y } };
+  return {
+    from: { xPx: at.xPx - x, yPx: at.yPx - y },
+    to: { xPx: at.xPx + x, yPx: at.yPx + y },
+    errorRad: found.errorRad,
+  };
 }
 
 /** Room round the outermost stitches for their thread, mm. */

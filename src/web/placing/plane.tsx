@@ -1,13 +1,7 @@
-import {
-  type CSSProperties,
-  type KeyboardEvent,
-  type PointerEvent,
-  type ReactNode,
-  useEffect,
-  useRef,
-  useState,
-} from "react";
+import { type CSSProperties, type KeyboardEvent, type ReactNode, useEffect, useRef, useState } from "react";
 import { Loupe } from "./loupe";
+import { useTouch, within } from "./use-touch";
+import { WHOLE } from "./zoom";
 import "./plane.css";
 
 /** A place that can be moved: picture units, from the upper left corner. */
@@ -33,7 +27,7 @@ export interface Laid {
   readonly opacity: number;
 }
 
-interface PlaneProps {
+export interface PlaneProps {
   /** Null where there is no photo: a plain sheet. */
   readonly picture: ImageBitmap | null;
   readonly width: number;
@@ -52,17 +46,6 @@ interface PlaneProps {
   readonly children?: ReactNode;
 }
 
-interface Drag {
-  readonly id: string;
-  readonly clientX: number;
-  readonly clientY: number;
-  readonly x: number;
-  readonly y: number;
-  readonly rate: number;
-}
-
-/** A finger covers what it points at and trembles: the place moves less than the finger does. */
-const TOUCH_RATE = 0.4;
 const ARROWS: Readonly<Record<string, readonly [number, number]>> = {
   ArrowLeft: [-1, 0],
   ArrowRight: [1, 0],
@@ -70,41 +53,16 @@ const ARROWS: Readonly<Record<string, readonly [number, number]>> = {
   ArrowDown: [0, 1],
 };
 
-const within = (value: number, most: number): number => Math.min(most, Math.max(0, value));
-
-/** A picture to touch: places are laid by a press, moved with a loupe, by the finger beside it or by arrow keys. */
+/**
+ * A picture to touch: places are laid by a press, moved with a loupe, by the finger beside it or by arrow keys. Two
+ * fingers or the wheel bring it closer.
+ */
 export function Plane(props: PlaneProps) {
-  const { picture, width, height, handles, step, onAdd, onMove, onDone } = props;
+  const { picture, width, height, handles, step, onMove } = props;
   const root = useRef<HTMLDivElement>(null);
-  const [drag, setDrag] = useState<Drag | null>(null);
   const [focused, setFocused] = useState<string | null>(null);
-  const scale = () => (root.current?.getBoundingClientRect().width ?? width) / width;
-  const begin = (event: PointerEvent, id: string, x: number, y: number) => {
-    root.current?.setPointerCapture(event.pointerId);
-    const rate = event.pointerType === "mouse" ? 1 : TOUCH_RATE;
-    setDrag({ id, clientX: event.clientX, clientY: event.clientY, x, y, rate });
-  };
-  const press = (event: PointerEvent) => {
-    if (event.button !== 0 || !root.current) return;
-    const box = root.current.getBoundingClientRect();
-    const x = within((event.clientX - box.left) / scale(), width);
-    const y = within((event.clientY - box.top) / scale(), height);
-    const id = onAdd?.(x, y);
-    if (id !== null && id !== undefined) begin(event, id, x, y);
-  };
-  const move = (event: PointerEvent) => {
-    if (!drag) return;
-    const by = drag.rate / scale();
-    onMove?.(
-      drag.id,
-      within(drag.x + (event.clientX - drag.clientX) * by, width),
-      within(drag.y + (event.clientY - drag.clientY) * by, height),
-    );
-  };
-  const end = () => {
-    if (drag) onDone?.(drag.id);
-    setDrag(null);
-  };
+  const touch = useTouch(props, root);
+  const { zoom, drag } = touch;
   const key = (event: KeyboardEvent, one: Handle) => {
     const way = ARROWS[event.key];
     if (!way) return;
@@ -113,6 +71,7 @@ export function Plane(props: PlaneProps) {
     onMove?.(one.id, within(one.x + way[0] * by, width), within(one.y + way[1] * by, height));
   };
   const shown = handles.find((one) => one.id === (drag?.id ?? focused));
+  const percent = (share: number) => `${100 * share}%`;
   return (
     <div
       ref={root}
@@ -120,44 +79,80 @@ export function Plane(props: PlaneProps) {
       role="group"
       aria-label={props.label}
       style={{ aspectRatio: `${width} / ${height}`, "--plane-ratio": width / height } as CSSProperties}
-      onPointerDown={press}
-      onPointerMove={move}
-      onPointerUp={end}
-      onPointerCancel={end}
+      onPointerDownCapture={touch.first}
+      onPointerDown={touch.press}
+      onPointerMove={touch.move}
+      onPointerUp={touch.end}
+      onPointerCancel={touch.end}
     >
-      <Sheet picture={picture} width={width} height={height} laid={props.laid ?? NOTHING} />
-      <svg viewBox={`0 0 ${width} ${height}`} aria-hidden>
-        {props.children}
-        {handles.map((one) => (
-          <Cross key={one.id} x={one.x} y={one.y} size={width / 60} />
+      <div
+        className="plane-world"
+        style={{
+          left: percent(-zoom.x * zoom.times),
+          top: percent(-zoom.y * zoom.times),
+          width: percent(zoom.times),
+          height: percent(zoom.times),
+        }}
+      >
+        <Sheet picture={picture} width={width} height={height} laid={props.laid ?? NOTHING} />
+        <svg viewBox={`0 0 ${width} ${height}`} aria-hidden>
+          {props.children}
+          {handles.map((one) => (
+            <Cross key={one.id} x={one.x} y={one.y} size={width / 60 / zoom.times} />
+          ))}
+        </svg>
+        {handles.map((one, at) => (
+          <button
+            key={one.id}
+            type="button"
+            className={`plane-handle ${(one.y / height - zoom.y) * zoom.times > 0.72 ? "plane-handle-above" : ""}`}
+            style={{ left: percent(one.x / width), top: percent(one.y / height) }}
+            aria-label={`${one.label}. Move with the arrow keys.`}
+            onPointerDown={(event) => {
+              event.stopPropagation();
+              touch.begin(event, one.id, one.x, one.y);
+            }}
+            onKeyDown={(event) => key(event, one)}
+            onFocus={() => setFocused(one.id)}
+            onBlur={() => setFocused(null)}
+          >
+            <span aria-hidden>{one.sign ?? at + 1}</span>
+          </button>
         ))}
-      </svg>
-      {handles.map((one, at) => (
-        <button
-          key={one.id}
-          type="button"
-          className={`plane-handle ${one.y > 0.72 * height ? "plane-handle-above" : ""}`}
-          style={{ left: `${(100 * one.x) / width}%`, top: `${(100 * one.y) / height}%` }}
-          aria-label={`${one.label}. Move with the arrow keys.`}
-          onPointerDown={(event) => {
-            event.stopPropagation();
-            begin(event, one.id, one.x, one.y);
-          }}
-          onKeyDown={(event) => key(event, one)}
-          onFocus={() => setFocused(one.id)}
-          onBlur={() => setFocused(null)}
-        >
-          <span aria-hidden>{one.sign ?? at + 1}</span>
-        </button>
-      ))}
+      </div>
       {picture && shown && (
         <Loupe
           picture={picture}
           x={(shown.x * picture.width) / width}
           y={(shown.y * picture.height) / height}
-          times={4}
-          side={shown.x > width / 2 ? "left" : "right"}
+          times={Math.max(4, 2 * zoom.times)}
+          side={(shown.x / width - zoom.x) * zoom.times > 0.5 ? "left" : "right"}
         />
+      )}
+      <Closer times={zoom.times} closer={touch.closer} onWhole={() => touch.setZoom(WHOLE)} />
+    </div>
+  );
+}
+
+/** For who has neither wheel nor a second finger free. */
+function Closer({
+  times,
+  closer,
+  onWhole,
+}: {
+  readonly times: number;
+  readonly closer: (by: number) => void;
+  readonly onWhole: () => void;
+}) {
+  return (
+    <div className="plane-closer" onPointerDown={(event) => event.stopPropagation()}>
+      <button type="button" aria-label="Closer" onClick={() => closer(1.6)}>
+        +
+      </button>
+      {times > 1 && (
+        <button type="button" aria-label="The whole picture" onClick={onWhole}>
+          ⤢
+        </button>
       )}
     </div>
   );

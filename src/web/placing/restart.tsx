@@ -1,12 +1,13 @@
+import type { PointMm } from "#core/placing";
 import { Button } from "@mantine/core";
 import { useMemo, useState } from "react";
 import { useAnswer } from "../asking";
 import { NumberField } from "../parts/form";
-import { NeedleMap } from "../parts/needle-map";
 import { ThreadChip } from "../parts/thread-chip";
 import { readDay } from "../today/day";
 import { fromPicture } from "./geometry";
 import type { Known, Result } from "./marks";
+import { needlesLeft } from "./needles-left";
 import { Plane } from "./plane";
 import { scaleOf, sizeOf } from "./scale";
 import { DesignOutline, threadOn } from "./cloth-layer";
@@ -45,7 +46,7 @@ export function RestartChoice({ place, result }: { readonly place: Place; readon
           place={place}
           result={result}
           onTouched={(at) => {
-            setRestart({ at });
+            setRestart(place.way === "tape" ? { design: inDesign(result.pose, at) } : { at });
             setTouching(false);
           }}
         />
@@ -78,12 +79,19 @@ export function RestartChoice({ place, result }: { readonly place: Place; readon
         </p>
       )}
       {remains ? (
-        <Remains known={known} remains={remains} />
+        <Remains known={known} remains={remains} machineId={place.machineId} />
       ) : (
         <p className="quiet">The whole design is sewn.</p>
       )}
     </section>
   );
+}
+
+/** A place of the hoop's plane as the design counts, mm from its start. */
+function inDesign({ xMm, yMm, deg }: Result["pose"], at: PointMm): PointMm {
+  const [cos, sin] = [Math.cos((deg * Math.PI) / 180), Math.sin((deg * Math.PI) / 180)];
+  const [x, y] = [at.xMm - xMm, at.yMm - yMm];
+  return { xMm: cos * x + sin * y, yMm: cos * y - sin * x };
 }
 
 function StitchTouch({
@@ -141,21 +149,27 @@ function StitchTouch({
 function Remains({
   known,
   remains,
+  machineId,
 }: {
   readonly known: Known;
   readonly remains: NonNullable<Result["remains"]>;
+  /** Its needle numbers are given, whichever machine the plan has the run on. */
+  readonly machineId: string;
 }) {
   const threads = useAnswer("threads", "threads.list", { query: { limit: 500 } });
   const faces = new Map((threads.data?.items ?? []).map((thread) => [thread.id, thread]));
   const face = (id: string | null) => (id === null ? null : (faces.get(id) ?? null));
   const plan = useAnswer("plan", "currentPlan", {});
-  const run = plan.data?.plan ? readDay(plan.data.plan).blocks.get(known.job.id)?.run : undefined;
-  const needles = new Map(
-    remains.parts.flatMap(({ part, threadId }) => {
-      const number = run?.needles[part];
-      return number === undefined ? [] : [[number, { number, thread: face(threadId) }] as const];
-    }),
-  );
+  const view = plan.data?.plan ?? null;
+  const left = view
+    ? needlesLeft(readDay(view), {
+        jobId: known.job.id,
+        machineId,
+        partsOfDesign: known.design.parts.length,
+        parts: remains.parts,
+      })
+    : [];
+  const needleOf = new Map(left.map(({ part, needle }) => [part, needle]));
   return (
     <>
       <p>
@@ -166,18 +180,15 @@ function Remains({
       <ol className="place-remains">
         {remains.parts.map(({ part, threadId, stitches }) => (
           <li key={part}>
-            part {part + 1}: <ThreadChip thread={face(threadId)} /> {stitches.toLocaleString("en-GB")}{" "}
-            stitches
+            part {part + 1}: <ThreadChip thread={face(threadId)} />{" "}
+            {needleOf.has(part) && <b>{needleWords(needleOf.get(part)!)}</b>}{" "}
+            <span className="quiet">{stitches.toLocaleString("en-GB")} stitches</span>
           </li>
         ))}
       </ol>
-      {needles.size > 0 && (
-        <NeedleMap
-          size="small"
-          label="Needles that still sew"
-          needles={[...needles.values()].sort((one, other) => one.number - other.number)}
-        />
-      )}
     </>
   );
 }
+
+const needleWords = (needle: number | null): string =>
+  needle === null ? "to be threaded first" : `needle ${needle}`;

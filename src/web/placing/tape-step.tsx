@@ -8,7 +8,7 @@ import { pathOf, toPicture } from "./geometry";
 import { areaOf, type Side } from "./marks";
 import { Plane } from "./plane";
 import { BLANK_PX_PER_MM, sizeOf } from "./scale";
-import { ClothTopChoice } from "./touch-step";
+import { ByChoice, ClothTopChoice } from "./touch-step";
 import type { Place } from "./use-place";
 
 /** Without a photo: how far each mark lies from the hoop's inner sides, by tape measure. */
@@ -107,6 +107,7 @@ export function TapeStep({ place }: { readonly place: Place }) {
             </Button>
           </fieldset>
         ))}
+        <ByChoice place={place} />
         <ClothTopChoice place={place} />
       </aside>
     </div>

@@ -3,7 +3,7 @@ import { useState } from "react";
 import { Waiting } from "../parts/states";
 import type { ClothTop } from "./body";
 import { FieldLines, HaloPath } from "./cloth-layer";
-import { fromPicture, pathOf, toPicture } from "./geometry";
+import { fromPicture, fromPixel, pathOf, toPicture, toPixel } from "./geometry";
 import {
   isComplete,
   isLine,
@@ -26,6 +26,10 @@ import type { Place } from "./use-place";
 const REACH_MM = 2.5;
 /** About a touched place, so far each way, the direction of stripe or weave is looked for. */
 const TEXTURE_MM = 12;
+
+/** A finger with the loupe, standard deviation, mm: as the program reckons with it. */
+const TOUCH_MM = 0.5;
+const BY_HAND = { touched: null, found: null } as const;
 
 const kindWords: Readonly<Record<MarkKind, string>> = {
   "centre line": "centre line",
@@ -62,35 +66,42 @@ function Touching({ place, cloth }: { readonly place: Place; readonly cloth: Non
   const mark = marks[chosen]!;
   const change = (next: Partial<Mark>) =>
     setMarks((all) => all.map((one, i) => (i === chosen ? { ...one, ...next } : one)));
-  const px = (point: Mark["points"][number]) => {
-    const { x, y } = toPicture(cloth, point);
-    return { xPx: x - 0.5, yPx: y - 0.5 };
-  };
   const snap = async (points: Mark["points"]) => {
     const [from, to] = points;
     if (!from || !to || !isLine(mark.kind) || points.length !== 2) return;
     const found = await place.desk.ask("snap", {
       where: "cloth",
-      from: px(from),
-      to: px(to),
+      from: toPixel(cloth, from),
+      to: toPixel(cloth, to),
       reachPx: Math.round(REACH_MM * cloth.pxPerMm),
     });
     if (!found) return setSaid("No plain line near; it stays as you touched it.");
-    const onto = [found.from, found.to].map(({ xPx, yPx }) => fromPicture(cloth, xPx + 0.5, yPx + 0.5));
-    change({ points: onto, touched: points });
+    change({
+      points: [found.from, found.to].map((at) => fromPixel(cloth, at)),
+      touched: points,
+      found: { placeMm: found.errorPx / cloth.pxPerMm, turnRad: found.angleErrorRad },
+    });
     setSaid(
       `Moved onto the ${kindWords[mark.kind]}, ${Math.abs(found.movedPx / cloth.pxPerMm).toFixed(1)} mm.`,
     );
   };
   const stripe = async () => {
-    const at = mark.points[0] ?? marks.find(({ kind }) => kind === "place")?.points[0] ?? { xMm: 0, yMm: 0 };
+    const touched = mark.points[0] ?? marks.find(({ kind }) => kind === "place")?.points[0];
+    // Measured from, a stripe has a place; only to be straight by, its direction is enough, anywhere.
+    if (!touched && mark.asked.oneOf.length === 1) return setSaid("Touch the stripe at one place first.");
+    const at = touched ?? { xMm: 0, yMm: 0 };
     const found = await place.desk.ask("direction", {
-      at: px(at),
+      at: toPixel(cloth, at),
       radiusPx: Math.round(TEXTURE_MM * cloth.pxPerMm),
     });
     if ("refused" in found) return setSaid(found.refused);
-    const points = [found.from, found.to].map(({ xPx, yPx }) => fromPicture(cloth, xPx + 0.5, yPx + 0.5));
-    change({ kind: "stripe", points, touched: null });
+    const points = [found.from, found.to].map((one) => fromPixel(cloth, one));
+    change({
+      kind: "stripe",
+      points,
+      touched: null,
+      found: { placeMm: TOUCH_MM, turnRad: found.errorRad },
+    });
     setSaid("The stripe’s direction was found.");
   };
   const handles: Handle[] = mark.points.map((point, i) => ({
@@ -100,7 +111,7 @@ function Touching({ place, cloth }: { readonly place: Place; readonly cloth: Non
   }));
   const add = (x: number, y: number): string | null => {
     if (mark.points.length >= mostPoints(mark)) return null;
-    change({ points: [...mark.points, fromPicture(cloth, x, y)], touched: null });
+    change({ points: [...mark.points, fromPicture(cloth, x, y)], ...BY_HAND });
     setSaid("");
     return String(mark.points.length);
   };
@@ -132,7 +143,7 @@ function Touching({ place, cloth }: { readonly place: Place; readonly cloth: Non
           onMove={(id, x, y) =>
             change({
               points: mark.points.map((one, i) => (String(i) === id ? fromPicture(cloth, x, y) : one)),
-              touched: null,
+              ...BY_HAND,
             })
           }
           onDone={() => void snap(marks[chosen]!.points)}
@@ -166,16 +177,12 @@ function Touching({ place, cloth }: { readonly place: Place; readonly cloth: Non
             </Button>
           )}
           {mark.touched && (
-            <Button
-              size="lg"
-              variant="default"
-              onClick={() => change({ points: mark.touched!, touched: null })}
-            >
+            <Button size="lg" variant="default" onClick={() => change({ points: mark.touched!, ...BY_HAND })}>
               As I touched it
             </Button>
           )}
           {mark.points.length > 0 && (
-            <Button size="lg" variant="default" onClick={() => change({ points: [], touched: null })}>
+            <Button size="lg" variant="default" onClick={() => change({ points: [], ...BY_HAND })}>
               Touch it again
             </Button>
           )}
@@ -236,6 +243,7 @@ function Touching({ place, cloth }: { readonly place: Place; readonly cloth: Non
             ))}
           </div>
         )}
+        <ByChoice place={place} onChange={() => go(0)} />
         <ClothTopChoice place={place} />
         <p className="quiet">
           {known.where && `${known.where}. `}
@@ -246,6 +254,31 @@ function Touching({ place, cloth }: { readonly place: Place; readonly cloth: Non
           Another photo
         </Button>
       </aside>
+    </div>
+  );
+}
+
+/** Seams and lines a rule is measured from often lie outside the hoop: a chalk cross marks the place then. */
+export function ByChoice({ place, onChange }: { readonly place: Place; readonly onChange?: () => void }) {
+  if (place.known.rule.rule.rule === "at place") return null;
+  const isByPlace = place.by === "place";
+  return (
+    <div className="place-by">
+      <p className="quiet">
+        {isByPlace
+          ? "By a touched place: measure it out on the cloth and mark it with a chalk cross."
+          : "What it is measured from lies outside the hoop?"}
+      </p>
+      <Button
+        size="md"
+        variant="default"
+        onClick={() => {
+          place.setBy(isByPlace ? "rule" : "place");
+          onChange?.();
+        }}
+      >
+        {isByPlace ? "By the product’s rule again" : "Touch the place itself"}
+      </Button>
     </div>
   );
 }

@@ -17,7 +17,7 @@ import {
   unique,
   type Way,
 } from "./body";
-import { areaOf, fieldOf, freshMarks, type Give, type Known, type Mark, type Marks, type Placing, type Result } from "./marks"; // prettier-ignore
+import { areaOf, askedFor, type By, fieldOf, freshMarks, type Give, type Known, type Mark, type Marks, type Placing, type Result } from "./marks"; // prettier-ignore
 import { usePhotoDesk } from "./photo-desk";
 import type { ClothPicture, DrawnDesign, OpenedPhoto } from "./photo-messages";
 import { rememberedPhone, rememberPhone } from "./remembered";
@@ -56,11 +56,10 @@ export function usePlace(known: Known, again: boolean) {
   const [cloth, setCloth] = useState<ClothPicture | null>(null);
   const [marks, setMarks] = useState<readonly Mark[]>(() => freshMarks(known.rule));
   const [readings, setReadings] = useState<readonly (readonly TapeReading[])[]>(() => known.rule.touch.map(() => [])); // prettier-ignore
+  const [by, setBy] = useState<By>("rule");
   const [top, setTop] = useState<ClothTop>("away");
   const [nudge, setNudge] = useState<Nudge>(NO_NUDGE);
-  const [touches, setTouches] = useState<readonly AgainTouch[]>(() =>
-    known.design.findable.map(({ at }) => ({ design: at, at: null })),
-  );
+  const [touches, setTouches] = useState<readonly AgainTouch[]>(() => freshTouches(known));
   const [restart, setRestart] = useState<Restart>(null);
   const [give, setGive] = useState<Give>("file");
   const [leavePhoto, setLeavePhoto] = useState<"keep" | "leave out">("keep");
@@ -83,7 +82,7 @@ export function usePlace(known: Known, again: boolean) {
     try {
       return again
         ? againBody(told, seen, { touches, restart })
-        : firstBody(told, seen, { marks, readings, top, nudge });
+        : firstBody(told, seen, { marks, readings, top, nudge, by });
     } catch {
       return null;
     }
@@ -130,8 +129,8 @@ export function usePlace(known: Known, again: boolean) {
   };
 
   const forgetTouches = () => {
-    setMarks(freshMarks(known.rule));
-    setTouches(known.design.findable.map(({ at }) => ({ design: at, at: null })));
+    setMarks(freshMarks(known.rule, by));
+    setTouches(freshTouches(known));
     setNudge(NO_NUDGE);
     setRestart(null);
   };
@@ -139,7 +138,8 @@ export function usePlace(known: Known, again: boolean) {
   /** A photo was taken or chosen: opened, its markers found, and where they tell enough, laid flat at once. */
   const takePhoto = async (file: Blob) => {
     setCloth(null);
-    const photo = await deskWork.work("open", { file }, "Opening the photo");
+    const lens = known.phones.find((one) => one.id === phoneId)?.lens ?? null;
+    const photo = await deskWork.work("open", { file, lens }, "Opening the photo");
     if (!photo) return;
     forgetTouches();
     setOpened(photo);
@@ -161,6 +161,7 @@ export function usePlace(known: Known, again: boolean) {
   };
 
   const measureByTape = () => {
+    if (way !== "tape" && again) setTouches(freshTouches(known));
     setWay("tape");
     setCloth(null);
     setStep("touch");
@@ -185,9 +186,14 @@ export function usePlace(known: Known, again: boolean) {
     known, again, desk, ...deskWork, step, setStep, machine, machineId, setMachine, personId, setPerson, aid, setAid,
     way, setWay, phoneId, opened, taughtHoopId, edges, clothBelowMm, cloth, marks, setMarks, readings, setReadings,
     top, setTop, nudge, setNudge, touches, setTouches, restart, setRestart, give, setGive, leavePhoto, setLeavePhoto,
-    used, field, drawn, body, answer, takePhoto, goOn, measureByTape, layLines, keeping,
+    used, by, field, drawn, body, answer, takePhoto, goOn, measureByTape, layLines, keeping,
     setEdges: (next: EdgesPx) => { setEdges(next); setCloth(null); },
     setBelow: (mm: number) => { setBelow(mm); setCloth(null); },
+    setBy: (next: By) => {
+      setBy(next);
+      setMarks(freshMarks(known.rule, next));
+      setReadings(askedFor(known.rule, next).map(() => []));
+    },
     setPhone: (id: string | null) => {
       rememberPhone(id);
       choosePhone(id);
@@ -196,6 +202,9 @@ export function usePlace(known: Known, again: boolean) {
     use: () => body && void keeping.keep(body),
   } as const; // prettier-ignore
 }
+
+const freshTouches = (known: Known): readonly AgainTouch[] =>
+  known.design.findable.map(({ at }) => ({ design: at, at: null, tape: null }));
 
 export type Place = ReturnType<typeof usePlace>;
 

@@ -1,8 +1,10 @@
 import { Link, useParams } from "@tanstack/react-router";
 import { useEffect, useState } from "react";
+import { hoopKindOf } from "#core/floor";
 import { Hem } from "../parts/hem";
 import { Empty, TroubleSheet, Waiting } from "../parts/states";
 import { DesignImage } from "../pieces/run-sheet";
+import { HabitLine } from "../placing/habit-line";
 import { clockOf } from "../today/day";
 import { ChoiceSheet } from "./choices";
 import { handDay, machineOf, plannedFinish } from "./hand-day";
@@ -116,6 +118,13 @@ function Hands({
         <div className="hands-say" aria-live="polite">
           <h1>{said.sentence}</h1>
           {said.more && <p>{said.more}</p>}
+          {step?.do === "hoop" && job && (
+            <HabitLine
+              personId={person.id}
+              hoopId={hoopKindOf(floor.floor, job.jobId)}
+              hoopName={job.hoopName ?? "this hoop"}
+            />
+          )}
         </div>
         {step?.do === "thread" && <Needles floor={floor} step={step} />}
         {job?.designVersionId && step?.do !== "thread" && (

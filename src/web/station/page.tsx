@@ -270,7 +270,7 @@ function Body({
           onThreaded={large ? onThreaded : undefined}
         />
       )}
-      {day.job && <PieceSheet floor={floor} job={day.job} brief={large} />}
+      {day.job && <PieceSheet floor={floor} job={day.job} machineId={machineId} brief={large} />}
       {day.chore && <CareSheet chore={day.chore} />}
       <Around floor={floor} day={day} hoops={machine.needles.length > 0} />
     </div>

@@ -1,6 +1,9 @@
 import type { shapes } from "#contract";
+import { hoopKindOf } from "#core/floor";
 import { Hem } from "../parts/hem";
 import { DesignImage } from "../pieces/run-sheet";
+import { HabitLine } from "../placing/habit-line";
+import { placedWords, usePlacedRun } from "../placing/placed";
 import { dateWords, lengthWords } from "../today/day";
 import { localTime } from "#core/shop";
 import { hoopWords, partWords, placement } from "./sentences";
@@ -12,13 +15,16 @@ export function PieceSheet({
   floor,
   job,
   brief,
+  machineId,
 }: {
   readonly floor: Floor;
   readonly job: shapes.PlannedJob;
+  readonly machineId: string;
   /** Small, beside the needles that are to be threaded. */
   readonly brief: boolean;
 }) {
   const hoop = hoopWords(job, floor.names.hoop(job.jobId));
+  const placed = usePlacedRun(job.jobId);
   const facts = [
     ["Where", placement(job)],
     ["Hoop", hoop || "none"],
@@ -43,6 +49,11 @@ export function PieceSheet({
           {job.product}
           {!brief && <span className="quiet"> · {job.pieceCode}</span>}
         </p>
+        {placed && (
+          <p className="piece-placed">
+            <b>Placed file</b> {placedWords(placed, machineId)}
+          </p>
+        )}
         {brief ? (
           <p className="quiet">{partWords(job)}</p>
         ) : (
@@ -126,6 +137,11 @@ export function Around({
               {hoopWords(hooping.job, floor.names.hoop(hooping.job.jobId))}
               {hooping.hand && ` · ${hooping.hand}`}
             </span>
+            <HabitLine
+              personId={floor.answer.people.find((one) => one.name === hooping.hand)?.id ?? null}
+              hoopId={hoopKindOf(floor.floor, hooping.job.jobId)}
+              hoopName={hooping.job.hoopName ?? "this hoop"}
+            />
           </>
         ) : (
           <span>Nothing waits for a hoop</span>

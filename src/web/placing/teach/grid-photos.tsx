@@ -1,4 +1,4 @@
-import { SHEET_FIRST_ID } from "#core/placing";
+import { type KnownLens, SHEET_FIRST_ID } from "#core/placing";
 import { Button } from "@mantine/core";
 import { useRef, useState } from "react";
 import { Waiting } from "../../parts/states";
@@ -30,8 +30,11 @@ export function GridPhotos({
   photos,
   onPhotos,
   words,
+  lens,
 }: {
   readonly desk: PhotoDesk;
+  /** The phone's lens, where it is known already. */
+  readonly lens: KnownLens | null;
   readonly photos: readonly GridPhoto[];
   readonly onPhotos: (photos: readonly GridPhoto[]) => void;
   /** What a photo shows, beside the sheet: "3 of 4 markers of the hoop". */
@@ -41,7 +44,7 @@ export function GridPhotos({
   const { doing, trouble, work } = useDeskWork(desk);
   const [last, setLast] = useState("");
   const take = async (file: File) => {
-    const opened = await work("open", { file }, "Opening the photo");
+    const opened = await work("open", { file, lens }, "Opening the photo");
     if (!opened) return;
     const photo = { id: nextId.current++, opened };
     const count = onSheet(photo).length;

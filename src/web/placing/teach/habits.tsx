@@ -32,7 +32,7 @@ export function Habits() {
               <b>
                 {[
                   nameIn(people.data, group.personId) ?? "nobody named",
-                  nameIn(products.data, group.productId),
+                  group.productId === null ? "all products" : nameIn(products.data, group.productId),
                   nameIn(hoops.data, group.hoopId),
                 ]
                   .filter(Boolean)

@@ -1,5 +1,7 @@
 import type { Answer } from "#contract";
+import { SHEET_FIRST_ID } from "#core/placing";
 import { Button, NativeSelect } from "@mantine/core";
+import { Link } from "@tanstack/react-router";
 import { useState } from "react";
 import { useAnswer, useChange } from "../../asking";
 import { addressOf } from "../../client";
@@ -8,6 +10,9 @@ import { TextField } from "../../parts/form";
 import { Waiting, TroubleSheet } from "../../parts/states";
 import type { Printed } from "./page";
 import { TeachHoop } from "./teach-hoop";
+
+/** What a hoop is given where nothing else is asked for. */
+const MARKERS_A_HOOP = 4;
 
 export type TaughtHoop = Answer<"listTaughtHoops">["items"][number];
 
@@ -23,6 +28,11 @@ export function TaughtHoops({ printed }: { readonly printed: Printed }) {
     done: (hoop) => `${hoop.label} has its markers.`,
   });
   const open = (taught.data?.items ?? []).filter((one) => !one.archived);
+  const free = SHEET_FIRST_ID - new Set(open.flatMap((one) => one.markerIds)).size;
+  const putAway = useChange("changeTaughtHoop", {
+    lists: ["placing"],
+    done: (hoop) => `${hoop.label} is put away; its marker numbers are free again.`,
+  });
   const kindOf = (id: string) => hoops.data?.find((hoop) => hoop.id === id)?.name ?? "hoop";
   const chosen = hoopId || hoops.data?.[0]?.id || "";
   return (
@@ -68,6 +78,20 @@ export function TaughtHoops({ printed }: { readonly printed: Printed }) {
               >
                 {one.taught ? "Teach it again" : "Teach it"}
               </Button>
+              <Button
+                size="md"
+                variant="subtle"
+                loading={putAway.isPending && putAway.variables.params?.["id"] === one.id}
+                onClick={() =>
+                  putAway.mutate({
+                    params: { id: one.id },
+                    version: one.version,
+                    body: { label: one.label, archived: true },
+                  })
+                }
+              >
+                Put it away
+              </Button>
               {one.taught && <Spread taught={one.taught} />}
               {teaching === one.id && (
                 <TeachHoop hoop={one} printed={printed} onDone={() => setTeaching(null)} />
@@ -76,7 +100,23 @@ export function TaughtHoops({ printed }: { readonly printed: Printed }) {
           ))}
         </ul>
       )}
-      {hoops.data && hoops.data.length > 0 && (
+      {taught.data && (
+        <p className={free < MARKERS_A_HOOP ? "caution" : "quiet"}>
+          {free < MARKERS_A_HOOP
+            ? `All marker numbers are on hoops: ${free} of ${SHEET_FIRST_ID} are left, a hoop needs ${MARKERS_A_HOOP}. Put away a hoop that is not used any more, take its markers off, and its numbers are free again. A hoop without markers is placed by lines over its inner edges, or by tape measure.`
+            : `${free} of ${SHEET_FIRST_ID} marker numbers are free: enough for ${Math.floor(free / MARKERS_A_HOOP)} more.`}
+        </p>
+      )}
+      {hoops.data?.length === 0 && (
+        <p className="quiet">
+          There is no kind of hoop yet.{" "}
+          <Link to="/machines" search={{ leaf: "hoops" } as never}>
+            Enter the hoops first
+          </Link>
+          .
+        </p>
+      )}
+      {hoops.data && hoops.data.length > 0 && free >= MARKERS_A_HOOP && (
         <form
           className="teach-add"
           onSubmit={(event) => {

@@ -17,6 +17,10 @@ export function Phones({ printed }: { readonly printed: Printed }) {
   const [name, setName] = useState("");
   const [measuring, setMeasuring] = useState<string | null>(null);
   const add = useChange("addPhone", { lists: ["placing"], done: (phone) => `${phone.name} added.` });
+  const putAway = useChange("changePhone", {
+    lists: ["placing"],
+    done: (phone) => `${phone.name} is put away.`,
+  });
   return (
     <section className="sheet teach-sheet" aria-labelledby="teach-phones-title">
       <h2 id="teach-phones-title">2 · Know this phone</h2>
@@ -46,6 +50,19 @@ export function Phones({ printed }: { readonly printed: Printed }) {
                   onClick={() => setMeasuring(measuring === phone.id ? null : phone.id)}
                 >
                   {phone.lens ? "Measure it again" : "Measure its lens"}
+                </Button>
+                <Button
+                  size="md"
+                  variant="subtle"
+                  onClick={() =>
+                    putAway.mutate({
+                      params: { id: phone.id },
+                      version: phone.version,
+                      body: { name: phone.name, archived: true },
+                    })
+                  }
+                >
+                  Put it away
                 </Button>
                 {measuring === phone.id && (
                   <MeasureLens phone={phone} printed={printed} onDone={() => setMeasuring(null)} />
@@ -101,7 +118,7 @@ function MeasureLens({
   });
   return (
     <div className="teach-work">
-      <GridPhotos desk={desk} photos={photos} onPhotos={setPhotos} words={() => ""} />
+      <GridPhotos lens={null} desk={desk} photos={photos} onPhotos={setPhotos} words={() => ""} />
       {measure.error && <TroubleNote trouble={measure.error.problem} />}
       {photos.length > 0 && (
         <div className="place-acts">

@@ -1,5 +1,5 @@
 import { Button, NativeSelect } from "@mantine/core";
-import { useState } from "react";
+import { useMemo, useState } from "react";
 import { useAnswer, useChange } from "../../asking";
 import { NumberField } from "../../parts/form";
 import { type EdgesPx, unique } from "../body";
@@ -8,6 +8,7 @@ import { usePhotoDesk } from "../photo-desk";
 import { TroubleNote } from "../trouble-note";
 import { edgesToLay } from "../use-place";
 import { asSent, type GridPhoto, GridPhotos } from "./grid-photos";
+import { carriedEdges, edgesInside } from "./carry-edges";
 import type { TaughtHoop } from "./hoops";
 import type { Printed } from "./page";
 
@@ -36,6 +37,13 @@ export function TeachHoop({
     done: (taught) => `${taught.label} is taught.`,
   });
   const next = photos.find((photo) => !laid.has(photo.id));
+  const first = photos.find((photo) => laid.has(photo.id));
+  const carried = useMemo(
+    () => first && next && carriedEdges(edges.get(first.id)!, first.opened.markers, next.opened.markers),
+    [first, next, edges],
+  );
+  const edgesOf = ({ id, opened }: GridPhoto) =>
+    edges.get(id) ?? carried ?? edgesInside(opened.markers, hoop.markerIds) ?? edgesToLay(opened);
   const seen = ({ opened }: GridPhoto) => {
     const count = unique(opened.markers).filter(({ id }) => hoop.markerIds.includes(id)).length;
     return `${count} of ${hoop.markerIds.length} markers of the hoop`;
@@ -68,7 +76,7 @@ export function TeachHoop({
     <div className="teach-work">
       <p>
         Lay the hoop without cloth on the grid sheet, as it sits in the machine, its near side towards you.
-        Take one to three photos from different sides.
+        Take three photos from different sides: one from straight above first, the hoop left where it lies.
       </p>
       <NativeSelect
         size="md"
@@ -80,18 +88,25 @@ export function TeachHoop({
           { value: "", label: "a phone that is not measured" },
         ]}
       />
-      <GridPhotos desk={desk} photos={photos} onPhotos={setPhotos} words={seen} />
+      <GridPhotos
+        lens={measured.find((one) => one.id === phone)?.lens ?? null}
+        desk={desk}
+        photos={photos}
+        onPhotos={setPhotos}
+        words={seen}
+      />
       {next && (
         <EdgeLines
           key={next.id}
           opened={next.opened}
           desk={desk}
-          edges={edges.get(next.id) ?? edgesToLay(next.opened)}
+          edges={edgesOf(next)}
+          from={carried && !edges.has(next.id) ? "another photo" : undefined}
           // Only the photo opened last is on the desk for finding edges.
           canFind={next === photos.at(-1)}
           onEdges={(lines) => setEdges(new Map([...edges, [next.id, lines]]))}
           onAll={() => {
-            setEdges(new Map([...edges, [next.id, edges.get(next.id) ?? edgesToLay(next.opened)]]));
+            setEdges(new Map([...edges, [next.id, edgesOf(next)]]));
             setLaid(new Set([...laid, next.id]));
           }}
         />
@@ -128,7 +143,14 @@ export function TeachHoop({
             <Button size="lg" loading={teach.isPending} disabled={!isTyped} onClick={send}>
               Save what was taught
             </Button>
-            <Button size="lg" variant="default" onClick={() => setLaid(new Set())}>
+            <Button
+              size="lg"
+              variant="default"
+              onClick={() => {
+                setLaid(new Set());
+                setEdges(new Map());
+              }}
+            >
               Lay the edges again
             </Button>
           </div>

@@ -1,0 +1,16 @@
+import type { Answer } from "#contract";
+import { useAnswer } from "../asking";
+
+export type PlacedRun = Answer<"placedRuns">["items"][number];
+
+/** What is said of a placed run at a machine, as long as its placing counts. */
+export const placedWords = (placed: PlacedRun, machineId: string | null): string =>
+  machineId !== null && placed.machineId !== machineId && placed.give !== "file"
+    ? "placed for another machine: place it again for this one"
+    : placed.words;
+
+/** The placing of a run that counts now; undefined where there is none. */
+export const usePlacedRun = (jobId: string | null): PlacedRun | undefined =>
+  useAnswer("placing", "placedRuns", {}, { enabled: jobId !== null }).data?.items.find(
+    (one) => one.jobId === jobId,
+  );
