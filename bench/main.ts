@@ -16,6 +16,7 @@ const benches = [
   "speed/five-years.ts",
   "speed/floor.ts",
   "speed/what-if.ts",
+  "speed/ledger.ts",
   "quality/planning.ts",
   "quality/learned.ts",
   "quality/outline-fonts.ts",

@@ -1,9 +1,9 @@
-import type { Answer } from "#contract";
+import type { Answer, costs } from "#contract";
 import type { Store } from "#store";
 import { daysBetween } from "#core/shop";
 import type { CostGround } from "./ground";
 import { missingOf } from "./missing";
-import { centsByKind, costedOrders, type CostedOrder, orderMoney } from "./orders";
+import { costedOrders, type CostedOrder, orderMoney } from "./orders";
 import { refuseCosts } from "./refusals";
 
 /** The orders of some days as money: every total is a sum of whole cents, so that all ways of adding up agree. */
@@ -33,53 +33,84 @@ export async function ledgerOf(
     .orderBy("placed_on", "desc")
     .orderBy("reference", "desc")
     .execute();
-  const orders: CostedOrder[] = [];
-  for (let at = 0; at < briefs.length; at += PORTION) {
-    const costed = await costedOrders(db, ground, briefs.slice(at, at + PORTION));
-    orders.push(...costed.filter((one) => one.pieces.length > 0));
-  }
+  const sums = emptySums();
+  const orders: OrderMoney[] = [];
+  for (let at = 0; at < briefs.length; at += PORTION)
+    for (const one of await costedOrders(db, ground, briefs.slice(at, at + PORTION))) {
+      if (one.pieces.length === 0) continue;
+      addOrder(sums, one);
+      orders.push(orderMoney(one));
+    }
   return {
     from,
     to,
-    ...totalsOf(orders),
-    orders: orders.slice(asked.offset, asked.offset + asked.limit).map(orderMoney),
+    ...totalsOf(sums, orders),
+    orders: orders.slice(asked.offset, asked.offset + asked.limit),
     total: orders.length,
   };
 }
 
-function totalsOf(orders: readonly CostedOrder[]) {
-  const sum = (of: (one: CostedOrder) => number) => orders.reduce((all, one) => all + of(one), 0);
-  const pieces = orders.flatMap((one) => one.pieces);
-  const taxCents = sum((one) => one.earned.taxCents);
-  const priceCents = sum((one) => one.earned.priceCents);
-  const profitCents = sum((one) => one.earned.profitCents);
-  const products = new Map<string, Answer<"costLedger">["byProduct"][number]>();
-  for (const { product, cost, priceCents: price } of pieces) {
-    const known = products.get(product.id);
-    products.set(product.id, {
-      productId: product.id,
-      name: product.name,
-      pieces: (known?.pieces ?? 0) + 1,
-      priceCents: (known?.priceCents ?? 0) + price,
-      costCents: (known?.costCents ?? 0) + cost.totalCents,
-    });
+type Ledger = Answer<"costLedger">;
+type OrderMoney = Ledger["orders"][number];
+
+/** What is kept of the orders while they are gone through: their lines are let go, or a season fills the memory. */
+interface Sums {
+  pieces: number;
+  parcelCents: number;
+  readonly kinds: Map<Ledger["byKind"][number]["kind"], number>;
+  readonly products: Map<string, { -readonly [K in keyof ByProduct]: ByProduct[K] }>;
+  readonly missing: (readonly costs.MissingFigure[])[];
+}
+type ByProduct = Ledger["byProduct"][number];
+
+const emptySums = (): Sums => ({
+  pieces: 0,
+  parcelCents: 0,
+  kinds: new Map(),
+  products: new Map(),
+  missing: [],
+});
+
+function addOrder(sums: Sums, { pieces, parcel, missing }: CostedOrder): void {
+  const addLines = (lines: CostedOrder["parcel"]["lines"]) => {
+    for (const { kind, cents } of lines) sums.kinds.set(kind, (sums.kinds.get(kind) ?? 0) + cents);
+  };
+  addLines(parcel.lines);
+  sums.parcelCents += parcel.totalCents;
+  sums.pieces += pieces.length;
+  if (missing.length > 0) sums.missing.push(missing);
+  for (const { product, cost, priceCents } of pieces) {
+    addLines(cost.lines);
+    let known = sums.products.get(product.id);
+    if (!known) {
+      known = { productId: product.id, name: product.name, pieces: 0, priceCents: 0, costCents: 0 };
+      sums.products.set(product.id, known);
+    }
+    known.pieces += 1;
+    known.priceCents += priceCents;
+    known.costCents += cost.totalCents;
   }
+}
+
+function totalsOf(sums: Sums, orders: readonly OrderMoney[]) {
+  const sum = (of: (one: OrderMoney["earned"]) => number) =>
+    orders.reduce((all, one) => all + of(one.earned), 0);
+  const priceCents = sum((one) => one.priceCents);
+  const taxCents = sum((one) => one.taxCents);
+  const profitCents = sum((one) => one.profitCents);
   return {
-    pieces: pieces.length,
+    pieces: sums.pieces,
     earned: {
       priceCents,
       taxCents,
-      feesCents: sum((one) => one.earned.feesCents),
-      costCents: sum((one) => one.earned.costCents),
+      feesCents: sum((one) => one.feesCents),
+      costCents: sum((one) => one.costCents),
       profitCents,
       margin: priceCents === taxCents ? null : profitCents / (priceCents - taxCents),
     },
-    byKind: centsByKind([
-      ...pieces.flatMap((one) => one.cost.lines),
-      ...orders.flatMap((one) => one.parcel.lines),
-    ]),
-    byProduct: [...products.values()].sort((a, b) => b.costCents - a.costCents),
-    parcelCents: sum((one) => one.parcel.totalCents),
-    missing: missingOf(orders.map((one) => one.missing)),
+    byKind: [...sums.kinds].map(([kind, cents]) => ({ kind, cents })).sort((a, b) => b.cents - a.cents),
+    byProduct: [...sums.products.values()].sort((a, b) => b.costCents - a.costCents),
+    parcelCents: sums.parcelCents,
+    missing: missingOf(sums.missing),
   };
 }

@@ -5,7 +5,7 @@ import { groupedBy, inPortions, type Kept } from "../records";
 import type { CostGround } from "./ground";
 import { asking, knownBy, leastKnown, missingOf } from "./missing";
 import { type Costed, costedPiece } from "./piece";
-import { type JobBrief, jobColumns, runSewing, sewnRuns, versionsOf } from "./sewing";
+import { type JobBrief, jobColumns, type RunSewing, runSewing, sewnRuns, versionsOf } from "./sewing";
 
 /**
  * An order is its pieces, its parcel and its channel's fee. Spoiled pieces do not count by themselves: what is spoiled
@@ -65,7 +65,8 @@ export async function costedOrders(
   const counted = pieces.filter((piece) => !notCounted.has(piece.state));
   const costed = await costedPieces(db, ground, counted, lines);
   const byOrder = groupedBy(costed, (one) => one.piece.order_id);
-  return orders.map((order) => whole(ground, order, byOrder.get(order.id) ?? []));
+  const packed = parcelCost(ground);
+  return orders.map((order) => whole(ground, order, byOrder.get(order.id) ?? [], packed));
 }
 
 async function costedPieces(
@@ -93,15 +94,55 @@ async function costedPieces(
   const lineOf = new Map(lines.map((line) => [line.id, line]));
   return pieces.map((piece) => {
     const product = ground.products.get(piece.product_id)!;
-    const runs = (byPiece.get(piece.id) ?? []).map((job) => runSewing(job, versions, sewn));
+    const own = byPiece.get(piece.id) ?? [];
     return {
       piece,
       product,
-      cost: costedPiece(ground, product, runs),
+      cost: costedOnce(
+        ground,
+        product,
+        own,
+        own.map((job) => runSewing(job, versions, sewn)),
+      ),
       priceCents: lineOf.get(piece.line_id)?.price_cents ?? product.priceCents,
     };
   });
 }
+
+const costedBefore = new WeakMap<CostGround, Map<string, Costed>>();
+
+/** Pieces of one line that nobody has sewn yet are alike to the last figure: worked out once. */
+function costedOnce(
+  ground: CostGround,
+  product: Kept<shapes.ProductBody>,
+  jobs: readonly JobBrief[],
+  runs: readonly RunSewing[],
+): Costed {
+  if (runs.some((run) => run.sewn !== null)) return costedPiece(ground, product, runs);
+  let known = costedBefore.get(ground);
+  if (!known) costedBefore.set(ground, (known = new Map<string, Costed>()));
+  const key = `${product.id}${jobs.map(likeness).join("")}`;
+  const there = known.get(key);
+  if (there) return there;
+  const made = costedPiece(ground, product, runs);
+  known.set(key, made);
+  return made;
+}
+
+/** All of a job that its cost follows from. */
+const likeness = (job: JobBrief): string =>
+  [
+    "",
+    job.placement_id,
+    job.placement_name,
+    job.design_version_id,
+    job.thread_ids,
+    job.hoop_id,
+    job.machine_ids,
+    job.hoop_s,
+    job.unhoop_s,
+    job.finish_s,
+  ].join("|");
 
 /** One piece by its id; null where there is none. */
 export async function costedPieceOf(
@@ -174,10 +215,15 @@ export function sellingBy({ settings }: CostGround, channel: string, needed = as
   };
 }
 
-function whole(ground: CostGround, order: OrderBrief, pieces: readonly CostedPieceOf[]): CostedOrder {
+function whole(
+  ground: CostGround,
+  order: OrderBrief,
+  pieces: readonly CostedPieceOf[],
+  parcel: ReturnType<typeof parcelCost>,
+): CostedOrder {
   const { selling, missing } = sellingBy(ground, order.channel);
   // An order of which nothing is left goes out in no parcel and pays no fee.
-  const packed = pieces.length === 0 ? { parcel: emptyParcel, handS: 0, missing: [] } : parcelCost(ground);
+  const packed = pieces.length === 0 ? { parcel: emptyParcel, handS: 0, missing: [] } : parcel;
   const priceCents = pieces.reduce((sum, one) => sum + one.priceCents, 0);
   const costCents = pieces.reduce((sum, one) => sum + one.cost.totalCents, packed.parcel.totalCents);
   return {

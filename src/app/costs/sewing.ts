@@ -49,6 +49,19 @@ export async function versionsOf(
   return new Map(rows.map((row) => [row.id, row]));
 }
 
+const sewings = new WeakMap<VersionBrief, Map<string, Sewing>>();
+
+/** As `sewingOf`, worked out once for a version read and its threads (JSON): pieces of one line share both. */
+function sewingOnce(version: VersionBrief, threadIds: string): Sewing {
+  const known = sewings.get(version) ?? new Map<string, Sewing>();
+  if (known.size === 0) sewings.set(version, known);
+  const there = known.get(threadIds);
+  if (there) return there;
+  const made = sewingOf(version, JSON.parse(threadIds) as (string | null)[]);
+  known.set(threadIds, made);
+  return made;
+}
+
 /** What a version takes when sewn with these threads; ends are its trims and one a part, shared by stitches. */
 export function sewingOf(version: VersionBrief, threadIds: readonly (string | null)[]): Sewing {
   const { parts } = JSON.parse(version.report) as VersionReport;
@@ -132,7 +145,7 @@ export function runSewing(
     hoopS: job.hoop_s,
     unhoopS: job.unhoop_s,
     finishS: job.finish_s,
-    sewing: version ? sewingOf(version, JSON.parse(job.thread_ids) as (string | null)[]) : null,
+    sewing: version ? sewingOnce(version, job.thread_ids) : null,
     of: 1,
   };
 }

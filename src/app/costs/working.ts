@@ -17,14 +17,25 @@ interface MachineTime {
   readonly known: Known;
 }
 
-/** The machines a run may be sewn on, each with the time it takes there. */
-function machineTimesOf({ machines, time, studio }: CostGround, run: RunSewing): MachineTime[] {
-  if (run.sewn) {
-    const machine = machines.get(run.sewn.machineId);
-    return machine ? [{ machine, sewS: run.sewn.sewedS, known: { by: "measured", count: 1 } }] : [];
-  }
-  const { stitches, colourChanges, trims } = run.sewing!;
-  return [...machines.values()]
+/** A machine with what its steps take, as far as they do not turn on the run. */
+interface MachineSteps {
+  readonly machine: Kept<shapes.MachineBody>;
+  readonly perMinute: number;
+  readonly known: Known;
+  readonly steps: ReturnType<typeof machineTimes>;
+}
+
+const machinesByRun = new WeakMap<CostGround, Map<string, readonly MachineSteps[]>>();
+
+/** The machines that take a run's hoop and may sew it: looked for once for all runs alike. */
+function machinesFor(ground: CostGround, run: RunSewing): readonly MachineSteps[] {
+  let known = machinesByRun.get(ground);
+  if (!known) machinesByRun.set(ground, (known = new Map<string, readonly MachineSteps[]>()));
+  const key = `${run.hoopId ?? ""} ${run.machineIds?.join(" ") ?? "any"}`;
+  const there = known.get(key);
+  if (there) return there;
+  const { machines, time, studio } = ground;
+  const found = [...machines.values()]
     .filter(
       (one) =>
         !one.archived &&
@@ -33,16 +44,31 @@ function machineTimesOf({ machines, time, studio }: CostGround, run: RunSewing):
         (run.machineIds?.includes(one.id) ?? true) &&
         (run.hoopId === null || one.hoopIds.includes(run.hoopId)),
     )
-    .map((machine) => {
+    .map((machine): MachineSteps => {
       const speed = time("sewing-speed", machine.id);
-      const steps = machineTimes(machine, studio.body.stepTimes);
-      const perMinute = speed?.value ?? machine.stitchesPerMinute;
       return {
         machine,
-        sewS: (60 * stitches) / perMinute + colourChanges * steps.colourChangeS + trims * steps.trimS,
+        perMinute: speed?.value ?? machine.stitchesPerMinute,
         known: speed?.known ?? { by: "entered" },
+        steps: machineTimes(machine, studio.body.stepTimes),
       };
     });
+  known.set(key, found);
+  return found;
+}
+
+/** The machines a run may be sewn on, each with the time it takes there. */
+function machineTimesOf(ground: CostGround, run: RunSewing): readonly MachineTime[] {
+  if (run.sewn) {
+    const machine = ground.machines.get(run.sewn.machineId);
+    return machine ? [{ machine, sewS: run.sewn.sewedS, known: { by: "measured", count: 1 } }] : [];
+  }
+  const { stitches, colourChanges, trims } = run.sewing!;
+  return machinesFor(ground, run).map(({ machine, perMinute, known, steps }) => ({
+    machine,
+    sewS: (60 * stitches) / perMinute + colourChanges * steps.colourChangeS + trims * steps.trimS,
+    known,
+  }));
 }
 
 export function takeMachine(ground: CostGround, run: RunSewing, gathered: Gathered): void {
