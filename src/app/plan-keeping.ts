@@ -62,6 +62,8 @@ export interface NewPlan {
   readonly before: HeldPlan | null;
 }
 
+export type PlanKeeping = ReturnType<typeof planKeeping>;
+
 export function planKeeping({ store, nowMs, newId }: Context) {
   let read: HeldPlan | null = null;
 

@@ -1,22 +1,15 @@
 import { refusals } from "#core/base";
-import {
-  carefulTotals,
-  checkPlan,
-  explainPlan,
-  type Plan,
-  type ProblemWhileRunning,
-  worthOfMove,
-} from "#core/planning";
+import type { Plan } from "#core/planning";
 import type { shapes } from "#contract";
 import type { PlannedUse, WithMachinesAway } from "./care";
 import type { Answers, Context } from "./context";
 import { drifted, type Upset, upset } from "./plan-holds";
 import { type HeldPlan, planKeeping } from "./plan-keeping";
+import { planMaking, type PlanStart } from "./plan-making";
 import { floorMarks } from "./plan-marks";
-import { keepPlacementsApart, leaveSecondPlacements } from "./plan-placements";
-import { askedOf, begunOf, framedOf, type MadeProblem, makeProblem, seenOf } from "./plan-problem";
+import { type MadeProblem, makeProblem } from "./plan-problem";
 import { machinesAway } from "./plan-absence";
-import { carefulOf, headlineOf, namesOf, plannedUseOf, viewOf } from "./plan-view";
+import { plannedUseOf, viewOf } from "./plan-view";
 import { PlanThreads } from "./solving";
 
 /** Asking for a plan, keeping it, showing it, and noticing when it no longer holds. */
@@ -41,16 +34,9 @@ export const planRefusals = refusals({
   },
 });
 
-/** Days a first problem reaches over, and the most it is ever extended to when work does not fit. */
+/** Days a first problem reaches over. */
 const FIRST_DAYS = 10;
-const MOST_DAYS = 160;
-/** After a change the plan follows at once; so long it then looks for a better one, and keeps it when that gains something. */
-const LOOK_ON_SECONDS = 3;
 const PLANS_KEPT_SHOWN = 50;
-/** Times the plan is sent back because it has one piece in two hoops at once, before the second placement waits. */
-const PLACEMENT_ROUNDS = 4;
-/** A later plan must save as much as moving so many pieces is worth, or people are left alone. */
-const WORTH_SHOWING = 2;
 
 const idle: shapes.PlanningRun = {
   state: "idle",
@@ -106,23 +92,13 @@ export interface Planning {
   close(): Promise<void>;
 }
 
-interface Solved {
-  readonly made: MadeProblem;
-  readonly asked: ProblemWhileRunning;
-  /** With its frames as they are, by the asked problem's clock. */
-  readonly plan: Plan;
-  readonly days: number;
-}
-
-type SolveOne = (made: MadeProblem, asked: ProblemWhileRunning, known: Plan | undefined) => Promise<Plan>;
-
 /** The planning of one program: at most one solving at a time. */
 export function createPlanning(context: Context, options: { threads: number }): Planning {
   const { store, nowMs, tell, log } = context;
   const keeping = planKeeping(context);
   const threads = new PlanThreads();
   let run: shapes.PlanningRun = idle;
-  let stop: { readonly abort: AbortController; keep: boolean } | null = null;
+  let stop: PlanStart["stopping"] | null = null;
   let going: Promise<void> = Promise.resolve();
   let waiting: string[] = [];
   /** The newest that the planning in hand knows of. */
@@ -139,6 +115,16 @@ export function createPlanning(context: Context, options: { threads: number }): 
     tell({ topic: "planning", run });
   };
   const isRunning = (): boolean => run.state === "running";
+  const making = planMaking({
+    nowMs,
+    log,
+    keeping,
+    threads,
+    threadsToSearch: options.threads,
+    problemNow,
+    run: () => run,
+    setRun,
+  });
 
   /** The newest of what the plan rests on: records' changes, and what was told from the floor. */
   async function newest(): Promise<string> {
@@ -166,16 +152,6 @@ export function createPlanning(context: Context, options: { threads: number }): 
   const daysOf = (held: HeldPlan | null): number =>
     held?.stored.days ?? Math.max(FIRST_DAYS, Math.ceil((held?.problem.open.at(-1)?.[1] ?? 0) / 86_400) + 1);
 
-  interface Start {
-    readonly made: MadeProblem;
-    readonly held: HeldPlan | null;
-    readonly startedAtMs: number;
-    readonly seen: number;
-    readonly days: number;
-    readonly why: string;
-    readonly stopping: { readonly abort: AbortController; keep: boolean };
-  }
-
   async function start(
     how: { readonly byItself: false; seconds: number; seed: number } | ({ readonly byItself: true } & Upset),
   ): Promise<void> {
@@ -202,16 +178,16 @@ export function createPlanning(context: Context, options: { threads: number }): 
         "nothing-to-plan",
         `No piece is ready to be sewn; ${made.context.leftOut.length} are left out with reasons.`,
       );
-    const stopping = { abort: new AbortController(), keep: false };
+    const stopping: PlanStart["stopping"] = { abort: new AbortController(), keep: false };
     stop = stopping;
     const told = how.byItself ? { byItself: true, why: how.why, touches: how.pieces } : {};
     setRun({ ...idle, ...told, state: "running", startedAtMs });
     const why = how.byItself ? how.why : ((held && (await upsets(held)))?.why ?? "");
-    const asked: Start = { made, held, startedAtMs, seen, days, why, stopping };
+    const asked: PlanStart = { made, held, startedAtMs, seen, days, why, stopping };
     going = (
       how.byItself && held
-        ? follow(asked, held)
-        : search(asked, how.byItself ? 3 : how.seconds, how.byItself ? 1 : how.seed)
+        ? making.follow(asked, held)
+        : making.search(asked, how.byItself ? 3 : how.seconds, how.byItself ? 1 : how.seed)
     )
       .catch((reason: unknown) => {
         log.error("The planning failed", { reason: String(reason) });
@@ -222,164 +198,6 @@ export function createPlanning(context: Context, options: { threads: number }): 
         });
       })
       .then(lookAgain);
-  }
-
-  /** Solves, sends back what has one piece in two hoops, and reaches over more days where work does not fit. */
-  async function solved(asked: Start, solveOne: SolveOne): Promise<Solved> {
-    const { startedAtMs, held, stopping } = asked;
-    let { made, days } = asked;
-    const attempt = async (known: Plan | undefined): Promise<Solved> => {
-      const while_ = askedOf(made);
-      return { made, asked: while_, days, plan: framedOf(made, await solveOne(made, while_, known)) };
-    };
-    let found = await attempt(held?.solved);
-    // Work that did not fit may only want more days; what cannot be done at all stays unplanned with its reason.
-    while (found.plan.unplanned.length > 0 && days < MOST_DAYS && !stopping.abort.signal.aborted) {
-      days = Math.min(MOST_DAYS, days * 4);
-      const longer = await problemNow(days, held, startedAtMs);
-      if (!longer) break;
-      made = longer;
-      found = await attempt(found.plan);
-    }
-    const seen = () => seenOf(made, found.asked.shiftS, found.plan);
-    for (let round = 0; round < PLACEMENT_ROUNDS && !stopping.abort.signal.aborted; round++) {
-      const apart = keepPlacementsApart(made, seen());
-      if (!apart) break;
-      made = apart;
-      found = await attempt(found.plan);
-    }
-    if (keepPlacementsApart(made, seen())) {
-      made = leaveSecondPlacements(made, seen());
-      found = await attempt(found.plan);
-    }
-    return found;
-  }
-
-  /** Keeps a plan that the checker has no fault with. */
-  async function keep(
-    asked: Start,
-    found: Solved,
-    explanation: ReturnType<typeof explainPlan>,
-    careful: shapes.PlanView["headline"]["careful"],
-  ): Promise<string> {
-    const { made, plan } = found;
-    const { problem, shiftS } = found.asked;
-    const faults = checkPlan(problem, plan);
-    if (faults.findings.length > 0)
-      throw new Error(`The checker found ${faults.findings.length} faults: ${faults.findings[0]!.message}`);
-    return keeping.keep({
-      made,
-      asked: problem,
-      shiftS,
-      plan,
-      days: found.days,
-      seen: asked.seen,
-      explanation,
-      headline: headlineOf(made, seenOf(made, shiftS, plan), careful),
-      why: asked.why,
-      before: asked.held,
-    });
-  }
-
-  const told = (found: Solved) =>
-    explainPlan(found.asked.problem, found.plan, {
-      ...namesOf(found.made.context, found.made.floor),
-      depth: "told",
-    });
-  const explained = (found: Solved) =>
-    threads.explain(found.asked.problem, found.plan, namesOf(found.made.context, found.made.floor));
-  const doneRun = (plan: Plan, planId: string) => ({
-    ...run,
-    state: "done" as const,
-    share: 1,
-    planId,
-    best: bestOf(plan),
-    bound: { cost: plan.bounds.cost, threadings: plan.bounds.threadings },
-  });
-
-  /** A person's wish: the best plan the time gives. */
-  async function search(asked: Start, seconds: number, seed: number): Promise<void> {
-    const { startedAtMs, stopping } = asked;
-    let portion = seconds;
-    const found = await solved(asked, async (made, { problem, first }, known) => {
-      const plan = await threads.solve(problem, {
-        seconds: portion,
-        seed,
-        threads: options.threads,
-        wishes: { first: made.first, begun: begunOf(made, first), ...(known ? { previous: known } : {}) },
-        signal: stopping.abort.signal,
-        onTrouble: (trouble) => log.warn("The search broke off early", { reason: String(trouble) }),
-        onProgress: ({ best, bound: proven }) => {
-          // The first plan comes before anything is proven about it.
-          const bound = proven.cost > 0 || proven.threadings > 0 ? proven : null;
-          if (isRunning())
-            setRun({ ...run, best, bound, share: Math.min(1, (nowMs() - startedAtMs) / (seconds * 1000)) });
-        },
-      });
-      // A second look mends the first and needs less time.
-      portion = Math.max(0.5, seconds / 4);
-      return plan;
-    });
-    if (stopping.abort.signal.aborted && !stopping.keep) {
-      setRun({ ...run, state: "cancelled", share: 1 });
-      return;
-    }
-    const reasons = stopping.abort.signal.aborted ? null : await explained(found);
-    const { running } = namesOf(found.made.context, found.made.floor);
-    const careful = reasons?.careful ?? carefulTotals(found.asked.problem, running);
-    const planId = await keep(
-      asked,
-      found,
-      reasons?.explanation ?? told(found),
-      carefulOf(careful, found.asked.shiftS),
-    );
-    setRun(doneRun(found.plan, planId));
-  }
-
-  /** After a change: an answer at once, then a better one where that is worth looking at, then the reasons. */
-  async function follow(asked: Start, held: HeldPlan): Promise<void> {
-    const { stopping } = asked;
-    const look =
-      (seconds: number) =>
-      (made: MadeProblem, { problem, first }: ProblemWhileRunning, known?: Plan) =>
-        threads.again(problem, {
-          seconds,
-          seed: 1,
-          wishes: { first: made.first, begun: begunOf(made, first), previous: known ?? held.solved },
-          signal: stopping.abort.signal,
-        });
-    let found = await solved(asked, look(0));
-    // A later change or a person's wish takes over: what was found is for a floor that is no more.
-    if (stopping.abort.signal.aborted && !stopping.keep) {
-      setRun({ ...run, state: "cancelled", share: 1 });
-      return;
-    }
-    // What working it off as it came would give is worked out with the reasons; until then the last is near enough.
-    const { careful } = held.stored.headline;
-    let planId = await keep(asked, found, told(found), careful);
-    setRun({ ...run, best: bestOf(found.plan), planId });
-    const later = stopping.abort.signal.aborted ? null : await look(LOOK_ON_SECONDS)(found.made, found.asked);
-    if (later && !stopping.abort.signal.aborted) {
-      const worth = worthOfMove(found.asked.problem.cost);
-      const priceOf = (plan: Plan) =>
-        plan.totals.cost + worth * Number(plan.solver["moved"] ?? 0) + 1e7 * plan.unplanned.length;
-      const better: Solved = { ...found, plan: framedOf(found.made, later) };
-      const isApart =
-        keepPlacementsApart(found.made, seenOf(found.made, found.asked.shiftS, better.plan)) === null;
-      if (isApart && priceOf(later) + WORTH_SHOWING * worth < priceOf(found.plan)) {
-        found = better;
-        planId = await keep(asked, found, told(found), careful);
-      }
-    }
-    if (!stopping.abort.signal.aborted) {
-      const reasons = await explained(found);
-      if (reasons)
-        await keeping.explain(planId, {
-          ...reasons,
-          careful: carefulOf(reasons.careful, found.asked.shiftS),
-        });
-    }
-    setRun(doneRun(found.plan, planId));
   }
 
   /** What upsets the plan in force, null while it holds; found anew only after a change or a minute. */
@@ -526,10 +344,3 @@ export function createPlanning(context: Context, options: { threads: number }): 
     },
   };
 }
-
-const bestOf = ({ totals, solver }: Plan): shapes.PlanningRun["best"] => ({
-  cost: totals.cost,
-  threadings: totals.threadings,
-  lateJobs: totals.lateJobs,
-  evaluations: solver.evaluations,
-});

@@ -343,7 +343,7 @@ describe("the day's plan", () => {
         (event) =>
           event.topic === "planning" &&
           event.run.byItself &&
-          event.run.state === "done" &&
+          event.run.state !== "running" &&
           resolve(event.run),
       );
     });
