@@ -6,6 +6,7 @@ import { knownPlaces, tieOfMove } from "./moved";
 import { moves, type Surroundings } from "./moves";
 import { createLineWork, type LineWork } from "./one-machine";
 import type { PlanWishes, Problem } from "./problem";
+import { cutTables } from "./tables";
 
 /** What a thread needs to do rounds: the problem made ready, with the shop's wishes. */
 export interface Bench {
@@ -43,7 +44,12 @@ export function createBench(problem: Problem, wishes: PlanWishes = {}): Bench {
   const bench: Bench = {
     compiled,
     decoder,
-    around: { compiled, alike: alikeOf(compiled), endOf: new Int32Array(compiled.jobs + compiled.chores) },
+    around: {
+      compiled,
+      alike: alikeOf(compiled),
+      workS: workOf(compiled),
+      endOf: new Int32Array(compiled.jobs + compiled.chores),
+    },
     first,
     anyFirst: first.some((level) => level > 0),
     wishes,
@@ -54,6 +60,18 @@ export function createBench(problem: Problem, wishes: PlanWishes = {}): Bench {
         : createLineWork(compiled, (candidate) => evaluate(bench, candidate, Infinity)),
   };
   return bench;
+}
+
+/** Seconds a job keeps each machine busy in its first cut, threadings left aside; job × machine, 0 where it cannot go. */
+function workOf(compiled: Compiled): Int32Array {
+  const { base, sewS } = cutTables(compiled);
+  const work = new Int32Array(compiled.jobs * compiled.machines);
+  for (let at = 0; at < work.length; at++) {
+    const m = at % compiled.machines;
+    if (compiled.cuts[at]!.length > 0)
+      work[at] = sewS[base[at]!]! + compiled.loadS[m]! + compiled.unloadS[m]!;
+  }
+  return work;
 }
 
 function alikeOf(compiled: Compiled): Int32Array[] {

@@ -72,6 +72,7 @@ export function createReplanning(problem: Problem, wishes: ReplanWishes, seed: n
         hot: 0,
         cold: 0,
         sketch: 0,
+        shares: bench.shares,
       };
       state = runRound(bench, task).state;
       evaluations += more;

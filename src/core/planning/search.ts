@@ -4,6 +4,7 @@ import { type Candidate, copyCandidate, pullFirst, writeCandidate } from "./cand
 import { moves } from "./moves";
 import { newcomersOf, withNewcomers } from "./newcomers";
 import { type LineState, polish } from "./one-machine";
+import { adapted, CREDIT, emptyTally, type MoveTally } from "./move-shares";
 import type { PlanWishes, Problem } from "./problem";
 import { carefulCandidate, greedyCandidates, knownCandidates } from "./starts";
 import { sketchCandidate } from "./sketch";
@@ -38,6 +39,8 @@ export interface RoundTask {
   readonly cold: number;
   /** Changes of a sketch to begin with; 0 for none. */
   readonly sketch: number;
+  /** How often each move is drawn, against the others. */
+  readonly shares: readonly number[];
 }
 
 export interface RoundResult {
@@ -45,6 +48,8 @@ export interface RoundResult {
   readonly round: number;
   readonly state: Island;
   readonly evaluations: number;
+  /** What each move brought; none from the search of one machine. */
+  readonly tally?: MoveTally;
 }
 
 /** Changes of a sketch, and more of them for each job beyond so many. */
@@ -141,20 +146,26 @@ export function runRound(bench: Bench, task: RoundTask): RoundResult {
   decoder.keep(current);
   around.endOf.set(decoder.endOf);
   const trial = copyCandidate(current);
-  const total = bench.shares.reduce((sum, share) => sum + share, 0);
+  const total = task.shares.reduce((sum, share) => sum + share, 0);
+  const tally = emptyTally(moves.length);
   const cooling = task.hot > 0 ? task.cold / task.hot : 1;
   let temperature = task.hot;
   for (let n = 0; n < task.evaluations; n++) {
     if ((n & 15) === 0) temperature = task.hot * Math.pow(cooling, n / task.evaluations);
     writeCandidate(trial, current);
-    let changed = drawMove(bench, total, chance).apply(trial, around, chance);
+    const move = drawMove(task.shares, total, chance);
+    let changed = moves[move]!.apply(trial, around, chance);
     if (chance.below(8) === 0)
-      changed = drawMove(bench, total, chance).apply(trial, around, chance) || changed;
+      changed = moves[drawMove(task.shares, total, chance)]!.apply(trial, around, chance) || changed;
+    tally.tried[move]!++;
     if (!changed) continue;
     if (bench.anyFirst) pullFirst(trial.order, bench.first);
     const limit = currentScore - temperature * Math.log(1 - chance.next());
     const score = evaluate(bench, trial, limit);
     if (score > limit) continue;
+    if (score !== currentScore)
+      tally.credit[move]! +=
+        score < bestScore ? CREDIT.best : score < currentScore ? CREDIT.better : CREDIT.taken;
     writeCandidate(current, trial);
     decoder.keep(current);
     currentScore = score;
@@ -184,6 +195,7 @@ export function runRound(bench: Bench, task: RoundTask): RoundResult {
     round: task.round,
     state,
     evaluations: task.evaluations + polishing + sketching,
+    tally,
   };
 }
 
@@ -198,13 +210,14 @@ const SKETCH_CHANGES_AN_EVALUATION = 200;
 const POLISH_EVERY = 4;
 const POLISH_MOST = 40;
 
-function drawMove(bench: Bench, total: number, chance: Chance) {
-  let draw = chance.below(total);
+/** A move's place in `moves`. */
+function drawMove(shares: readonly number[], total: number, chance: Chance): number {
+  let draw = chance.next() * total;
   for (let i = 0; i < moves.length; i++) {
-    draw -= bench.shares[i]!;
-    if (draw < 0) return moves[i]!;
+    draw -= shares[i]!;
+    if (draw < 0) return i;
   }
-  return moves[0]!;
+  return 0;
 }
 
 /** The middle of the changes in score that single moves make: the search's scale of temperature. */
@@ -220,7 +233,7 @@ function scaleOf(bench: Bench, state: Island, seed: number): { scale: number; ev
   const tries = 150;
   for (let n = 0; n < tries; n++) {
     writeCandidate(trial, state.current);
-    if (!drawMove(bench, total, chance).apply(trial, bench.around, chance)) continue;
+    if (!moves[drawMove(bench.shares, total, chance)]!.apply(trial, bench.around, chance)) continue;
     if (bench.anyFirst) pullFirst(trial.order, bench.first);
     const step = Math.abs(evaluate(bench, trial, Infinity) - state.currentScore);
     if (step > 1e-6 && step < 1e6) steps.push(step);
@@ -258,6 +271,7 @@ export function createSearch(problem: Problem, seed: number, wishes: PlanWishes 
   let evaluations = begun.evaluations;
   const items = bench.compiled.doable.length;
   const perRound = Math.max(60, Math.min(1000, Math.round(16_000 / Math.max(1, items))));
+  let shares: readonly number[] = bench.shares;
   let scale = -1;
   let round = 0;
   let cycle = 0;
@@ -297,11 +311,18 @@ export function createSearch(problem: Problem, seed: number, wishes: PlanWishes 
           sketches && island === 1 && step === 0 && cycle > 0
             ? SKETCH_AGAIN * 2 ** Math.min(cycle - 1, 4)
             : 0,
+        shares,
       }));
     },
     absorb(results) {
       const next = [...islands];
-      for (const result of [...results].sort((a, b) => a.island - b.island)) {
+      const inOrder = [...results].sort((a, b) => a.island - b.island);
+      shares = adapted(
+        bench.shares,
+        shares,
+        inOrder.flatMap(({ tally }) => (tally ? [tally] : [])),
+      );
+      for (const result of inOrder) {
         next[result.island] = result.state;
         evaluations += result.evaluations;
         if (result.state.bestScore < bestScore) {

@@ -1,6 +1,7 @@
 import { beside } from "./beside";
 import { block } from "./block";
 import { choreShift } from "./chore-shift";
+import { exchange } from "./exchange";
 import type { Move } from "./move";
 import { patience } from "./patience";
 import { pullLate } from "./pull-late";
@@ -17,6 +18,7 @@ export const moves: readonly Move[] = [
   beside,
   swap,
   block,
+  exchange,
   rebalance,
   pullLate,
   choreShift,

@@ -7,6 +7,8 @@ export interface Surroundings {
   readonly compiled: Compiled;
   /** For each job, the others by likeness of colours, most alike first. */
   readonly alike: readonly Int32Array[];
+  /** Seconds a job keeps each machine busy, threadings left aside; job × machine. */
+  readonly workS: Int32Array;
   /** End of each item in the plan in hand; −1 when left out. */
   readonly endOf: Int32Array;
 }
