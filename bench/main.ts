@@ -11,6 +11,7 @@ const benches = [
   "speed/names.ts",
   "speed/needles.ts",
   "speed/replan.ts",
+  "speed/replan-server.ts",
   "speed/import.ts",
   "speed/server.ts",
   "speed/five-years.ts",
