@@ -33,8 +33,10 @@ export interface LensBelief {
 export interface ViewAsked {
   readonly known: readonly Place[];
   readonly seen: readonly Place[];
-  /** Standard deviation of each known place's coordinates, mm. */
+  /** Standard deviation of each known place's coordinates, mm, each by itself. */
   readonly taughtMm: Vector;
+  /** Places from `from` to before `to` that are off together besides, by one shift of this standard deviation each way. */
+  readonly together?: readonly { readonly from: number; readonly to: number; readonly mm: number }[];
   /** Covariance of all seen coordinates for photo noise 1 px; null: each by itself. */
   readonly shape: Matrix | null;
   readonly belief: LensBelief;
@@ -181,10 +183,12 @@ interface Weights {
   readonly root: Matrix;
   readonly photo: Matrix;
   readonly taught: Matrix;
+  /** Of each coordinate the first one on which it depends. */
+  readonly since: readonly number[];
 }
 
 function weightsAt(
-  { known, taughtMm, shape }: ViewAsked,
+  { known, taughtMm, shape, together = [] }: ViewAsked,
   model: Model,
   at: Vector,
   noise: number,
@@ -197,17 +201,25 @@ function weightsAt(
   for (let i = 0; i < size; i++)
     for (let j = 0; j < size; j++)
       photo[i]![j] = noise * noise * (shape === null ? Number(i === j) : shape[i]![j]!);
-  known.forEach((_, i) => {
-    const [a, b, c, d] = local[i]!;
-    const v = taughtMm[i]! ** 2;
-    taught[2 * i]![2 * i] = v * (a * a + b * b);
-    taught[2 * i + 1]![2 * i + 1] = v * (c * c + d * d);
-    taught[2 * i]![2 * i + 1] = taught[2 * i + 1]![2 * i] = v * (a * c + b * d);
-  });
+  const share = (i: number, j: number, variance: number): void => {
+    for (const row of [0, 1] as const)
+      for (const column of [0, 1] as const)
+        taught[2 * i + row]![2 * j + column]! +=
+          variance *
+          (local[i]![2 * row]! * local[j]![2 * column]! +
+            local[i]![2 * row + 1]! * local[j]![2 * column + 1]!);
+  };
+  known.forEach((_, i) => share(i, i, taughtMm[i]! ** 2));
+  const since = Array.from({ length: size }, (_, i) => (shape === null ? i - (i % 2) : 0));
+  for (const { from, to, mm } of together)
+    for (let i = from; i < to; i++) {
+      for (let j = from; j < to; j++) share(i, j, mm * mm);
+      for (const k of [2 * i, 2 * i + 1]) since[k] = Math.min(since[k]!, 2 * from);
+    }
   const root = cholesky(
     sum(photo, taught).map((row, i) => row.map((value, j) => value + (i === j ? 1e-9 : 0))),
   );
-  return root === null ? null : { root, photo, taught };
+  return root === null ? null : { root, photo, taught, since };
 }
 
 /** Derivatives of the photo place by the hoop place, px per mm, row by row, at each mark. */
@@ -233,21 +245,23 @@ function localScales(
   });
 }
 
-function whitened({ seen, shape }: ViewAsked, model: Model, { root }: Weights, at: Vector): number[] | null {
+function whitened({ seen }: ViewAsked, model: Model, { root, since }: Weights, at: Vector): number[] | null {
   const places = model.project(at);
   if (places === null) return null;
   const off = places.map((value, i) => value - seen[i >> 1]![(i & 1) as 0 | 1]);
-  return [...(shape === null ? blockSolved(root, off) : forwardSolved(root, off)), ...at.slice(6)];
+  return [...blocksSolved(root, off, since), ...at.slice(6)];
 }
 
-/** As forwardSolved where each point's two coordinates depend on each other only. */
-function blockSolved(root: Matrix, off: Vector): number[] {
-  const out = [...off];
-  for (let i = 0; i < out.length; i += 2) {
-    out[i]! /= root[i]![i]!;
-    out[i + 1] = (out[i + 1]! - root[i + 1]![i]! * out[i]!) / root[i + 1]![i + 1]!;
+/** As forwardSolved where each coordinate depends on those from `since` on only. */
+function blocksSolved(root: Matrix, off: Vector, since: readonly number[]): number[] {
+  const x = [...off];
+  for (let i = 0; i < x.length; i++) {
+    let rest = x[i]!;
+    const row = root[i]!;
+    for (let k = since[i]!; k < i; k++) rest -= row[k]! * x[k]!;
+    x[i] = rest / row[i]!;
   }
-  return out;
+  return x;
 }
 
 function viewOf(

@@ -115,6 +115,23 @@ describe("teaching a hoop", () => {
     }
   });
 
+  it("tells by how much whole markers were off from how much corners were", () => {
+    const chance = seededChance(66);
+    // Five measurements; each marker as a whole off by 0.15 mm, each corner besides by 0.05 mm, each way.
+    const measured = Array.from({ length: 5 }, () =>
+      hoop.markers.map(({ id, cornersMm }) => {
+        const [x, y] = [0.15 * normal(chance), 0.15 * normal(chance)];
+        return { id, cornersMm: cornersMm.map(({ xMm, yMm }) => ({ xMm: xMm + x + 0.05 * normal(chance), yMm: yMm + y + 0.05 * normal(chance) })) }; // prettier-ignore
+      }),
+    );
+    const { markers } = teachMarkers(measured);
+    const mean = (of: (one: (typeof markers)[number]) => number) =>
+      Math.sqrt((markers.reduce((all, one) => all + of(one), 0) / markers.length) * 5);
+    // Held up by what is usual, 0.07 and 0.04 mm, which weighs as much as three photos.
+    expect(mean((one) => one.togetherMm! ** 2)).toBeCloseTo(0.125, 1.4);
+    expect(mean((one) => one.spreadMm ** 2 - one.togetherMm! ** 2)).toBeCloseTo(0.05, 1.4);
+  });
+
   it("tells a loose marker, and one photo that says nothing of the spread", () => {
     const chance = seededChance(65);
     const still = { xMm: 0, yMm: 0, angleRad: 0 };

@@ -15,7 +15,7 @@ import type { Lens } from "./lens";
 import { type PointMm, type PointPx, posed } from "./points";
 import { refusePlacing } from "./refusals";
 import { rigidFit } from "./rigid-fit";
-import type { SeenMarker, TaughtMarker } from "./view";
+import { type SeenMarker, type TaughtMarker, TOGETHER_SHARE } from "./view";
 
 /** A crossing of the printed grid, mm on the sheet, and where the photo shows it. */
 export interface GridPoint {
@@ -217,9 +217,9 @@ export interface TaughtMarkers {
   readonly findings: readonly Finding[];
 }
 
-/** A corner is not believed to be better known than this, mm: stickers have an edge. */
+/** Neither a corner nor a whole marker is believed to be better known than this, mm: stickers have an edge and lift. */
 const TAUGHT_FLOOR_MM = 0.03;
-/** With this spread a single photo says too little, mm. Our own rendered photos: 0.05 and under. */
+/** With this spread a single photo says too little, mm, most of it the whole marker's. Our own rendered photos: 0.05 and under. */
 const USUAL_SPREAD_MM = 0.08;
 const USUAL_COUNT = 3;
 const PLAIN_SPREAD_MM = 0.4;
@@ -243,14 +243,12 @@ export function teachMarkers(measurements: readonly (readonly MarkerMeasurement[
   const back = rigidPairs(first, means);
   const markers = [...means].map(([id, cornersMm]): TaughtMarker => {
     const own = laid.flatMap((one) => one.filter((marker) => marker.id === id));
-    const squares = own.reduce((all, one) => all + squaresTo(one.cornersMm, cornersMm), 0);
-    const coordinates = 2 * cornersMm.length;
-    const freedom = Math.max(0, own.length - 1) * coordinates;
-    const usual = USUAL_COUNT * coordinates;
-    const variance = (squares + usual * USUAL_SPREAD_MM ** 2) / (freedom + usual);
+    const { whole, corner } = variancesOf(own, cornersMm, means.size);
+    const togetherMm = Math.max(TAUGHT_FLOOR_MM, Math.sqrt(whole / own.length));
+    const cornerMm = Math.max(TAUGHT_FLOOR_MM, Math.sqrt(corner / own.length));
     // In the first photo's axes, as the hoop lay on the outline.
     const placed = back === null ? cornersMm : cornersMm.map((corner) => posed(back, corner));
-    return { id, cornersMm: placed, spreadMm: Math.max(TAUGHT_FLOOR_MM, Math.sqrt(variance / own.length)) };
+    return { id, cornersMm: placed, spreadMm: Math.hypot(togetherMm, cornerMm), togetherMm };
   });
   const counts = markers.map(
     ({ id }) => measurements.filter((one) => one.some((marker) => marker.id === id)).length,
@@ -306,5 +304,33 @@ function meanCorners(laid: readonly (readonly MarkerMeasurement[])[]): Map<numbe
   );
 }
 
-const squaresTo = (corners: readonly PointMm[], mean: readonly PointMm[]): number =>
-  corners.reduce((all, one, i) => all + (one.xMm - mean[i]!.xMm) ** 2 + (one.yMm - mean[i]!.yMm) ** 2, 0);
+/**
+ * Variances of one measurement of a marker, each way: of its whole place, and of a corner besides (one-way analysis of
+ * variance), each held up by what is usual. Laying the measurements over each other takes three of the 2 · markers
+ * numbers of each; that is given back.
+ */
+function variancesOf(
+  own: readonly MarkerMeasurement[],
+  mean: readonly PointMm[],
+  markers: number,
+): { readonly whole: number; readonly corner: number } {
+  const count = mean.length;
+  let [wholes, corners] = [0, 0];
+  for (const { cornersMm } of own) {
+    const offs = cornersMm.map((one, i) => [one.xMm - mean[i]!.xMm, one.yMm - mean[i]!.yMm] as const);
+    for (const axis of [0, 1] as const) {
+      const shift = offs.reduce((all, off) => all + off[axis], 0) / count;
+      wholes += shift * shift;
+      corners += offs.reduce((all, off) => all + (off[axis] - shift) ** 2, 0);
+    }
+  }
+  const usual = USUAL_SPREAD_MM ** 2;
+  const freedom = 2 * (own.length - 1);
+  const corner =
+    (corners + 2 * USUAL_COUNT * (count - 1) * (1 - TOGETHER_SHARE) * usual) /
+    ((freedom + 2 * USUAL_COUNT) * (count - 1));
+  const laid = markers > 2 ? (2 * markers) / (2 * markers - 3) : 1;
+  const shift = (wholes * laid + 2 * USUAL_COUNT * TOGETHER_SHARE * usual) / (freedom + 2 * USUAL_COUNT);
+  // A shift measured by so many corners holds a part of their own errors.
+  return { whole: Math.max(0, shift - corner / count), corner };
+}

@@ -5,7 +5,7 @@ import type { LensBelief } from "./fit-view";
 import type { Lens } from "./lens";
 import { diagonal, product } from "./algebra";
 import type { PointMm, PointPx } from "./points";
-import type { SeenMarker, TaughtHoop } from "./view";
+import { type SeenMarker, type TaughtHoop, taughtParts } from "./view";
 
 /** A standard normal value (G. E. P. Box, M. E. Muller, Annals of Mathematical Statistics 29 (1958) 610–611). */
 export const normal = (chance: Chance): number =>
@@ -62,17 +62,22 @@ export function someMarkers(
   hoop: TaughtHoop,
   camera: { readonly pose: CameraPose; readonly lens: Lens; readonly noisePx: number },
 ): SeenMarker[] {
-  return hoop.markers.map(({ id, cornersMm, spreadMm }) => ({
-    id,
-    cornersPx: cornersMm.map(({ xMm, yMm }) => {
-      const where = { xMm: xMm + spreadMm * normal(chance), yMm: yMm + spreadMm * normal(chance) };
+  return hoop.markers.map((marker) => {
+    const { wholeMm, cornerMm } = taughtParts(marker);
+    const [shiftX, shiftY] = [wholeMm * normal(chance), wholeMm * normal(chance)];
+    const cornersPx = marker.cornersMm.map(({ xMm, yMm }) => {
+      const where = {
+        xMm: xMm + shiftX + cornerMm * normal(chance),
+        yMm: yMm + shiftY + cornerMm * normal(chance),
+      };
       const at = inPhoto(camera.pose, camera.lens, where, 0);
       return {
         xPx: at.xPx + camera.noisePx * normal(chance),
         yPx: at.yPx + camera.noisePx * normal(chance),
       };
-    }),
-  }));
+    });
+    return { id: marker.id, cornersPx };
+  });
 }
 
 /** A lens as calibrated: the true one drawn about what is believed. */

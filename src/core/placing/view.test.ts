@@ -26,7 +26,7 @@ const perfect = { ...still, markers: still.markers.map((one) => ({ ...one, sprea
 describe("a photo of a hoop", () => {
   it("without noise measures the cloth exactly, from every side and tilt", () => {
     const chance = seededChance(41);
-    for (const tilt of [0, 5, 25, 40]) {
+    for (const tilt of [0, 40]) {
       const pose = somePose(chance, tilt, 450);
       const view = viewHoop(
         perfect,
@@ -57,7 +57,7 @@ describe("a photo of a hoop", () => {
     const chance = seededChance(43);
     const bare = someHoop({ clothBelowSpreadMm: 0, printScaleShare: 0 });
     let squares = 0;
-    const rounds = 30;
+    const rounds = 10;
     for (let k = 0; k < rounds; k++) {
       const belief = someBelief(SOME_LENS);
       const lens = drawnLens(chance, belief);
@@ -71,7 +71,7 @@ describe("a photo of a hoop", () => {
   it("names the marker that was moved, and does without it and without covered ones", () => {
     const chance = seededChance(44);
     let named = 0;
-    const rounds = 20;
+    const rounds = 8;
     for (let k = 0; k < rounds; k++) {
       const pose = somePose(chance, between(chance, 0, 40), 450);
       const seen = someMarkers(chance, still, { pose, lens: SOME_LENS, noisePx: 0.3 }).filter(
@@ -87,6 +87,20 @@ describe("a photo of a hoop", () => {
       expect(apart(placeOnCloth(view, inPhoto(pose, SOME_LENS, field[0]!, -5)), field[0]!)).toBeLessThan(0.5);
     }
     expect(named).toBe(rounds);
+  });
+
+  it("is less sure of markers that were taught off as a whole than of corners that were off each by itself", () => {
+    const pose = somePose(seededChance(46), 10, 450);
+    const [whole, corners, unsaid] = [0.2, 0, undefined].map((togetherMm) => {
+      const hoop = { ...still, markers: still.markers.map((one) => ({ ...one, spreadMm: 0.2, ...(togetherMm === undefined ? {} : { togetherMm }) })) }; // prettier-ignore
+      const seen = someMarkers(seededChance(47), perfect, { pose, lens: SOME_LENS, noisePx: 0.05 });
+      const { spread } = viewHoop(hoop, seen, exact);
+      // How well the camera is known along x, mm. A bare shift by 8 markers or 32 corners: √(32 / 8); turns take a part.
+      return Math.sqrt(spread.find((one) => one.source === "taught")!.covariance[3]![3]!);
+    }) as [number, number, number];
+    expect(whole / corners).toBeGreaterThan(1.4);
+    expect(whole / corners).toBeLessThan(2.05);
+    expect(unsaid).toBeGreaterThan(0.8 * whole);
   });
 
   it("is refused mirrored, without markers, and with markers that were taken for one another", () => {

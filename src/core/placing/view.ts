@@ -5,7 +5,7 @@
  * Fischler, R. C. Bolles, Comm. ACM 24 (1981) 381–395; local optimisation, O. Chum et al., DAGM 2003; all pairs are
  * tried, nothing is drawn), then each marker against what the others foretell.
  */
-import { type Matrix, type Vector, zeros } from "./algebra";
+import { carried, cholesky, forwardSolved, type Matrix, sum, type Vector, zeros } from "./algebra";
 import { cameraPlace, type CameraPose, projected, sighted, turnedPose } from "./camera";
 import {
   changedLens,
@@ -34,6 +34,23 @@ export interface TaughtMarker {
   readonly id: number;
   readonly cornersMm: readonly PointMm[];
   readonly spreadMm: number;
+  /**
+   * The part of that by which the whole marker is off: its corners share one shift of this standard deviation each way.
+   * Where it was not measured, most of it is (TOGETHER_SHARE).
+   */
+  readonly togetherMm?: number;
+}
+
+/** Of a taught corner's error variance so much is its whole marker's: what moves a view moves all four corners. */
+export const TOGETHER_SHARE = 0.75;
+
+/** Standard deviations of a marker's shift and of each corner besides, mm. */
+export function taughtParts({ spreadMm, togetherMm }: TaughtMarker): {
+  readonly wholeMm: number;
+  readonly cornerMm: number;
+} {
+  const wholeMm = Math.min(spreadMm, togetherMm ?? spreadMm * Math.sqrt(TOGETHER_SHARE));
+  return { wholeMm, cornerMm: Math.sqrt(spreadMm ** 2 - wholeMm ** 2) };
 }
 
 /** What was taught of one hoop. */
@@ -81,7 +98,8 @@ interface Pair {
   readonly known: readonly Place[];
   readonly seen: readonly Place[];
   readonly straight: readonly Place[];
-  readonly spreadMm: number;
+  readonly wholeMm: number;
+  readonly cornerMm: number;
 }
 
 /**
@@ -151,7 +169,7 @@ function pairsOf(hoop: TaughtHoop, seen: readonly SeenMarker[], lens: Lens): Pai
       known: taught.cornersMm.map(({ xMm, yMm }): Place => [xMm, yMm]),
       seen: one.cornersPx.map(place),
       straight: one.cornersPx.map((corner) => place(straighten(lens, corner))),
-      spreadMm: taught.spreadMm,
+      ...taughtParts(taught),
     };
   });
 }
@@ -160,7 +178,12 @@ const fitOf = (pairs: readonly Pair[], belief: LensBelief): FittedView =>
   fitView({
     known: pairs.flatMap((one) => one.known),
     seen: pairs.flatMap((one) => one.seen),
-    taughtMm: pairs.flatMap((one) => one.known.map(() => one.spreadMm)),
+    taughtMm: pairs.flatMap((one) => one.known.map(() => one.cornerMm)),
+    together: pairs.map((one) => ({
+      from: cornersBefore(one, pairs),
+      to: cornersBefore(one, pairs) + one.known.length,
+      mm: one.wholeMm,
+    })),
     shape: null,
     belief,
   });
@@ -206,26 +229,23 @@ const cornersBefore = (one: Pair, used: readonly Pair[]): number =>
 
 /** Mean square of a marker's misses in units of their foretold spread: noise, teaching, and the others' camera. */
 function foretoldOff(one: Pair, fit: FittedView): number {
-  let total = 0;
-  one.known.forEach(([x, y], i) => {
+  const off: number[] = [];
+  const rows: number[][] = [];
+  for (const [i, [x, y]] of one.known.entries()) {
     const at = projected(fit.pose, fit.lens, [x, y, 0]);
-    if (at === null) return void (total = Infinity);
-    const rows = [0, 1].map((axis) => cameraRow(fit, [x, y], axis as 0 | 1));
-    const perMm = fit.lens.focalPx / fit.pose.at[2];
-    const own = fit.noisePx ** 2 + (one.spreadMm * perMm) ** 2;
-    rows.forEach((row, axis) => {
-      const far = quadratic(row, fit.marks) + quadratic(row, fit.taught) + quadratic(row, fit.lensSpread);
-      total += (one.seen[i]![axis as 0 | 1] - at[axis]!) ** 2 / (own + far);
-    });
-  });
-  return total / (2 * one.known.length);
-}
-
-const quadratic = (row: Vector, covariance: Matrix): number =>
-  covariance.reduce(
-    (all, line, i) => all + row[i]! * line.reduce((part, value, j) => part + value * row[j]!, 0),
-    0,
+    if (at === null) return Infinity;
+    off.push(one.seen[i]![0] - at[0], one.seen[i]![1] - at[1]);
+    rows.push(cameraRow(fit, [x, y], 0), cameraRow(fit, [x, y], 1));
+  }
+  const perMm = fit.lens.focalPx / fit.pose.at[2];
+  const own = fit.noisePx ** 2 + (one.cornerMm * perMm) ** 2;
+  const covariance = carried(rows, [fit.marks, fit.taught, fit.lensSpread].reduce(sum)).map((row, i) =>
+    row.map((value, j) => value + (i === j ? own : 0) + (i % 2 === j % 2 ? (one.wholeMm * perMm) ** 2 : 0)),
   );
+  const root = cholesky(covariance);
+  if (root === null) return Infinity;
+  return forwardSolved(root, off).reduce((all, value) => all + value * value, 0) / off.length;
+}
 
 function cameraRow(fit: FittedView, [x, y]: Place, axis: 0 | 1): number[] {
   return VIEW_SCALE.map((scale, i) => {

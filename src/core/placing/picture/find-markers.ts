@@ -39,6 +39,8 @@ export interface MarkerAsk {
 const LEAST_SHRUNK_SIDE_PX = 19;
 /** The threshold's neighbourhood on the shrunk picture, px each way. */
 const REACH_PX = 14;
+/** And for the smallest markers. */
+const NEAR_REACH_PX = 4;
 
 /** All markers in the photo, by id. Each place in the photo gives one; the same id twice is given twice. */
 export function findMarkers(grey: GreyPicture, ask: MarkerAsk = {}): FoundMarker[] {
@@ -52,11 +54,15 @@ export function findMarkers(grey: GreyPicture, ask: MarkerAsk = {}): FoundMarker
     shortest: Math.floor(3 * leastSide),
     longest: 8 * Math.max(small.widthPx, small.heightPx),
   };
-  followOutlines(darkMask(small, REACH_PX), range, (outline) => {
-    const quad = quadOf(outline, leastSide);
-    const marker = quad && markerAt(grey, quad.map((one) => unshrunk(one, times)) as unknown as Corners, ask);
-    if (marker) found.push(marker);
-  });
+  // Where nothing was shrunk a marker may be so small that its margin drowns between its ring and a dark rim: once more
+  // against what lies within a cell or two only.
+  for (const reach of times === 1 ? [REACH_PX, NEAR_REACH_PX] : [REACH_PX])
+    followOutlines(darkMask(small, reach), range, (outline) => {
+      const quad = quadOf(outline, leastSide);
+      if (!quad || (reach !== REACH_PX && found.some((one) => isInside(quad, one)))) return;
+      const marker = markerAt(grey, quad.map((one) => unshrunk(one, times)) as unknown as Corners, ask);
+      if (marker) found.push(marker);
+    });
   return withoutOverlaps(found).sort((one, other) => one.id - other.id);
 }
 
@@ -93,11 +99,17 @@ export function markerAt(grey: GreyPicture, outer: Corners, ask: MarkerAsk): Fou
   };
 }
 
-const middleOf = ({ cornersPx }: FoundMarker): PointPx => ({
+const middleOf = (cornersPx: Corners): PointPx => ({
   xPx: cornersPx.reduce((sum, one) => sum + one.xPx, 0) / 4,
   yPx: cornersPx.reduce((sum, one) => sum + one.yPx, 0) / 4,
 });
 const sidePx = ({ cornersPx: [a, b] }: FoundMarker): number => Math.hypot(b.xPx - a.xPx, b.yPx - a.yPx);
+
+/** Whether a found marker's middle lies about the middle of four corners. */
+function isInside(quad: Corners, one: FoundMarker): boolean {
+  const [at, there] = [middleOf(quad), middleOf(one.cornersPx)];
+  return Math.hypot(at.xPx - there.xPx, at.yPx - there.yPx) < 0.3 * sidePx(one);
+}
 
 /** Of markers that lie over one another the one with the fewest mended cells, then the plainest. */
 function withoutOverlaps(found: readonly FoundMarker[]): FoundMarker[] {
@@ -106,9 +118,9 @@ function withoutOverlaps(found: readonly FoundMarker[]): FoundMarker[] {
     (one, other) => one.correctedBits - other.correctedBits || other.contrast - one.contrast,
   );
   for (const one of order) {
-    const at = middleOf(one);
+    const at = middleOf(one.cornersPx);
     const clear = kept.every((other) => {
-      const there = middleOf(other);
+      const there = middleOf(other.cornersPx);
       return Math.hypot(at.xPx - there.xPx, at.yPx - there.yPx) > 0.5 * Math.max(sidePx(one), sidePx(other));
     });
     if (clear) kept.push(one);

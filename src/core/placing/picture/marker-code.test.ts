@@ -11,9 +11,12 @@ import {
 } from "./marker-code";
 
 const ids = [...Array(MARKER_COUNT).keys()];
-/** Counting cells one by one: the slow way that shares nothing with the fast one. */
-const differing = (one: number, other: number) =>
-  [...Array(25).keys()].filter((bit) => ((one >> bit) & 1) !== ((other >> bit) & 1)).length;
+/** Counting cells one by one: a slow way that shares nothing with the fast one. */
+function differing(one: number, other: number): number {
+  let count = 0;
+  for (let bit = 0; bit < 25; bit++) if (((one >> bit) & 1) !== ((other >> bit) & 1)) count++;
+  return count;
+}
 
 describe("the markers' code", () => {
   it("keeps 8 cells between any two markers in any turns, and between a marker and its own turns", () => {
@@ -28,6 +31,16 @@ describe("the markers' code", () => {
         }
     expect(least).toBe(CODE_DISTANCE);
     expect(leastOwn).toBeGreaterThanOrEqual(CODE_DISTANCE);
+  });
+
+  it("is of the Golay code round the middle cell: sums of words have weights 0, 8, 12, 16 and 24", () => {
+    const round = ids.map((id) => wordOf(id) & ~(1 << 12));
+    for (const [i, one] of round.entries()) {
+      expect(bitsSet(one)).toBe(12);
+      // Sums of three are words again, as of every linear code; here of a few.
+      const sum = one ^ round[(i * 7 + 3) % round.length]! ^ round[(i * 31 + 11) % round.length]!;
+      expect([0, 8, 12, 16, 24]).toContain(bitsSet(sum));
+    }
   });
 
   it("keeps 7 cells from even, striped and checked cloth", () => {
@@ -52,13 +65,14 @@ describe("the markers' code", () => {
   });
 
   it("mends any two wrong cells, whichever way the marker lies", () => {
-    for (const id of ids)
-      for (let turns = 0; turns < 4; turns++)
-        for (let a = 0; a < 25; a++) {
-          const b = (a * 7 + id) % 25;
-          const read = turnedWordOf({ id, turns }) ^ (1 << a) ^ (a === b ? 0 : 1 << b);
-          expect(nearestWord(read)).toEqual({ id, turns, wrong: a === b ? 1 : 2 });
-        }
+    for (const id of ids) {
+      const turns = id % 4;
+      for (let a = 0; a < 25; a++) {
+        const b = (a * 7 + id) % 25;
+        const read = turnedWordOf({ id, turns }) ^ (1 << a) ^ (a === b ? 0 : 1 << b);
+        expect(nearestWord(read)).toEqual({ id, turns, wrong: a === b ? 1 : 2 });
+      }
+    }
   });
 
   it("counts bits and turns words as cells on paper turn", () => {
@@ -75,7 +89,7 @@ describe("the markers' code", () => {
     expect(rows[1]).toBe("100000001");
     expect(rows.map((row) => row[0]).join("")).toBe("111111111");
     expect(cells.reduce((sum, one) => sum + one, 0)).toBe(32 + bitsSet(wordOf(17)));
-    expect(() => markerCells(60)).toThrow("Marker 60");
-    expect(() => markerCells(-1)).toThrow("0 to 59");
+    expect(() => markerCells(MARKER_COUNT)).toThrow(`Marker ${MARKER_COUNT}`);
+    expect(() => markerCells(-1)).toThrow(`0 to ${MARKER_COUNT - 1}`);
   });
 });

@@ -4,10 +4,16 @@
  * both sides, so that ink that spreads or light that blooms moves the two edges apart but not their middle: a
  * marker's corners are those of the middle of the dark ring, eight cells a side.
  *
- * The sixty words of 25 cells were found by a greedy search (seeded chance): a word is taken if it has 10 to 15 dark
- * cells, lies at least 8 from its own quarter and half turns and from every turn of the words before it, and at
- * least 7 from 356 plain patterns that cloth may show (even, stripes, slanting stripes, checks, squares, diamonds,
- * crosses). So two wrong cells can be mended and five wrong ones never give another id. The test counts all pairs.
+ * The words of 25 cells: 24 round the middle one are words of weight 12 of the extended binary Golay code (M. J. E.
+ * Golay, Proc. IRE 37 (1949) 657; as the extended quadratic residue code of length 24: F. J. MacWilliams, N. J. A.
+ * Sloane, The Theory of Error-Correcting Codes (1977) ch. 16; from memory), whose words differ in 8 places or more. The
+ * code is mapped onto itself by x → (ax + b)/(cx + d) over the field of 23; one of these maps has order 4 and six cycles
+ * of four places. The cycles are laid on the grid's six rings of four cells that a quarter turn takes into each other, so
+ * a turned word is again a word: 636 markers would keep 8 cells apart in any turns, where a greedy search found sixty.
+ * Of those were taken, with the middle cell dark or light as is better, the 164 farthest from cloth: at least 7 cells
+ * from 182 plain patterns (even, stripes, slanting stripes, checks, squares, diamonds, crosses) and 6 from 2278 (of any
+ * period, width and place). So two wrong cells can be mended and five wrong ones never give another id. The test counts
+ * all pairs.
  */
 
 /** Cells along the side of a marker's dark ring. */
@@ -23,12 +29,23 @@ export const CODE_DISTANCE = 8;
 
 /** A word a marker: bit 5·row + column is dark, from the top left of the marker as it is printed. */
 const WORDS = Uint32Array.of(
-  0x1469c26, 0x083d15a, 0x06f54a2, 0x1b1e061, 0x0823c4d, 0x18dfe91, 0x11d8da1, 0x0db1ac9, 0x15c2dfa, 0x04fc2b9,
-  0x06a9a61, 0x05ad24e, 0x097e326, 0x1a0c791, 0x1962f94, 0x03254f1, 0x06d0ed5, 0x1b3c5cd, 0x051683e, 0x046b147,
-  0x1c8236c, 0x0c2d4bb, 0x001cf69, 0x0fde2d1, 0x0db645c, 0x0a392e2, 0x0609a9b, 0x168abd8, 0x0d622fa, 0x1335d64,
-  0x0270beb, 0x124fd7a, 0x1a5e31f, 0x132643c, 0x0a9415d, 0x02eee31, 0x0a3ef47, 0x16815d2, 0x1d904b8, 0x1a24edf,
-  0x1d2ab46, 0x0a15b70, 0x0743fcb, 0x0b52771, 0x0f12aab, 0x13a1759, 0x16bf038, 0x19e4c36, 0x1deb658, 0x190d0f2,
-  0x0bd30e0, 0x02d79f6, 0x00e69a9, 0x0243b95, 0x100d337, 0x1ee4fa4, 0x129583f, 0x074ab12, 0x0c55c1c, 0x1cb269f,
+  0x08d8975, 0x0da3e25, 0x0464bb6, 0x166454b, 0x082e17d, 0x0aaab15, 0x04d7678, 0x0b2a5d1, 0x0f8155b, 0x0f956c8,
+  0x147e24a, 0x04d0bc7, 0x1245b3b, 0x19b5645, 0x1e832b5, 0x0a62d96, 0x17a1e49, 0x0bb2a4c, 0x1a2f0cb, 0x014eab3,
+  0x165c934, 0x1537a0d, 0x123e076, 0x15d3c29, 0x0ba7694, 0x1d32668, 0x0d534d9, 0x05578bc, 0x13e8558, 0x0d2e22b,
+  0x0e98b49, 0x0646f83, 0x05e4572, 0x13953aa, 0x128ddb8, 0x0bdb066, 0x19f1383, 0x05e28cd, 0x16d053a, 0x083cf51,
+  0x0d9a25a, 0x07c6e0c, 0x036ce86, 0x1dc2c94, 0x0b7c170, 0x0aaa45e, 0x0d7868a, 0x09af0f2, 0x1a53639, 0x146be92,
+  0x1d4926e, 0x12d1dd4, 0x0c6ac55, 0x03b6962, 0x071c9e8, 0x1214d6e, 0x119da87, 0x164e853, 0x037925e, 0x00f15b7,
+  0x11521bb, 0x116cf30, 0x07d32d4, 0x044f6ae, 0x0fc2d22, 0x1dd704c, 0x08df4ca, 0x1e6192e, 0x1a3bc13, 0x1d0d8e3,
+  0x1eba181, 0x1e84f0a, 0x0f27b06, 0x0e2b687, 0x0da316e, 0x18aa5e8, 0x1865ed4, 0x0eda330, 0x1b36192, 0x0e3f514,
+  0x0a9559e, 0x1c2a87a, 0x0923cfc, 0x091c277, 0x1c146f1, 0x1bc7425, 0x0d4674a, 0x0543b2f, 0x104bfa9, 0x14df1a8,
+  0x17688ca, 0x05b3e98, 0x17425d2, 0x17b3065, 0x1cb28ac, 0x09bbc2a, 0x0e57075, 0x0de0917, 0x0ac2e74, 0x0a186db,
+  0x0e8d8da, 0x180cbb5, 0x0d05f33, 0x095fa0e, 0x14532ed, 0x015b66b, 0x10f9267, 0x0194d57, 0x021dabe, 0x103695b,
+  0x144617e, 0x014f5f8, 0x052be4e, 0x13aad21, 0x15857c3, 0x1269b9c, 0x03f511b, 0x00a6e5d, 0x16e860e, 0x0775c89,
+  0x1d65d82, 0x1a881dd, 0x0cd2a1d, 0x0faa843, 0x0b3e642, 0x1d81ba6, 0x0972aa9, 0x0a0a8f7, 0x0983f1e, 0x18c4d36,
+  0x0e7a0d2, 0x1c50337, 0x1c9f80b, 0x0a1fb64, 0x100fa6f, 0x14a4ae5, 0x146b1d9, 0x14b0976, 0x0512d7a, 0x13ad09e,
+  0x1392e15, 0x17c8b28, 0x03f2ca4, 0x12a0d1f, 0x1a4175e, 0x0be2352, 0x0724adc, 0x04acd35, 0x038fa56, 0x1692d43,
+  0x118e4ab, 0x1e97126, 0x1e67491, 0x0fc509d, 0x0b7a384, 0x08f246d, 0x185dde0, 0x0a76e05, 0x09c1767, 0x1b1a135,
+  0x18ad857, 0x1bc099a, 0x141772b, 0x01ee61a,
 ); // prettier-ignore
 
 /** Ids run from 0 to one less than this. */

@@ -5,8 +5,8 @@
 import type { PointMm } from "../points";
 import { CORNER_CELLS, MARGIN_CELLS, MARKER_CELLS, MARKER_COUNT } from "./marker-code";
 
-/** The first id kept for grid sheets. */
-export const SHEET_FIRST_ID = 24;
+/** The first id kept for grid sheets: 36 fill one, and the 128 before it are enough for sixteen hoops of eight markers. */
+export const SHEET_FIRST_ID = 128;
 
 /** The usual side of a hoop sticker's dark ring, mm: seven cells and margins still fit a 22 mm rim. */
 export const HOOP_MARKER_SIDE_MM = 18;

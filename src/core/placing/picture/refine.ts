@@ -24,6 +24,12 @@ const MOST_SAMPLES = 120;
 const MOST_STATIONS = 48;
 /** What the edges' agreement does not show: measured on rendered photos, in shares of the blur. */
 const SYSTEMATIC = 0.015;
+/** From a blur of so many cells on, what lies past a small marker's rings shines into their edges: so much more a cell of blur. */
+const DROWNING = 0.27;
+const DROWNED = 1.5;
+
+const systematicPx = (blurPx: number, cellPx: number): number =>
+  blurPx * (SYSTEMATIC + DROWNED * Math.max(0, blurPx / cellPx - DROWNING));
 
 export interface RefinedMarker {
   /** From cells to photo px (straightened px where a lens is given). */
@@ -302,9 +308,11 @@ export function refineMarker(
   for (let round = 0; round < 2; round++) {
     const samples: EdgeSample[] = [];
     const blurs: number[] = [];
+    let cellPx = Infinity;
     for (let side = 0; side < 4; side++) {
       const profiles = profilesOf(grey, map, lens, side);
       if (!profiles) return null;
+      cellPx = Math.min(cellPx, profiles.cellPx);
       const blur = edgesOfSide(profiles, { map, side, word }, samples);
       if (blur !== null) blurs.push(blur);
     }
@@ -313,7 +321,7 @@ export function refineMarker(
     if (!fit) return null;
     map = fit[0];
     const blurPx = blurs.reduce((sum, one) => sum + one, 0) / blurs.length;
-    refined = { map, cornerErrorPx: Math.hypot(fit[1], SYSTEMATIC * blurPx), blurPx };
+    refined = { map, cornerErrorPx: Math.hypot(fit[1], systematicPx(blurPx, cellPx)), blurPx };
   }
   return refined;
 }
