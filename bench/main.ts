@@ -19,6 +19,7 @@ const benches = [
   "speed/what-if.ts",
   "speed/ledger.ts",
   "quality/planning.ts",
+  "quality/planning-clock.ts",
   "quality/learned.ts",
   "quality/outline-fonts.ts",
   "quality/stitches.ts",
