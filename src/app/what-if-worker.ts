@@ -1,27 +1,30 @@
 import { parentPort } from "node:worker_threads";
 import type { Change } from "#core/floor";
-import { type Basis, type Outcome, playSeason } from "./what-if/season";
+import { type Basis, createSeasons, type Outcome } from "./what-if/season";
 
-/** A thread that plays seasons, one at a time. It keeps the shop of the question it played last. */
+/** A thread that plays seasons, some at a time. It keeps the shop of the question it played last. */
 
 export interface PlayOrder {
   readonly runId: string;
   /** Null where the thread has it from before. */
   readonly basis: Basis | null;
-  readonly changes: readonly Change[];
-  readonly season: number;
+  readonly plays: readonly { readonly changes: readonly Change[]; readonly season: number }[];
 }
 
-export type PlayTold = { readonly outcome: Outcome } | { readonly trouble: string };
+export type PlayTold =
+  { readonly outcomes: readonly Outcome[]; readonly tookMs: number } | { readonly trouble: string };
 
 const port = parentPort!;
-let known: { readonly runId: string; readonly basis: Basis } | null = null;
+let known: { readonly runId: string; readonly play: ReturnType<typeof createSeasons> } | null = null;
 
-port.on("message", ({ runId, basis, changes, season }: PlayOrder) => {
+port.on("message", ({ runId, basis, plays }: PlayOrder) => {
   try {
-    if (basis) known = { runId, basis };
+    if (basis) known = { runId, play: createSeasons(basis) };
     if (known?.runId !== runId) throw new Error("a thread is given the shop before its seasons");
-    port.postMessage({ outcome: playSeason(known.basis, changes, season) } satisfies PlayTold);
+    const { play } = known;
+    const startedMs = performance.now();
+    const outcomes = plays.map(({ changes, season }) => play(changes, season));
+    port.postMessage({ outcomes, tookMs: performance.now() - startedMs } satisfies PlayTold);
   } catch (reason) {
     const trouble = reason instanceof Error ? (reason.stack ?? reason.message) : String(reason);
     port.postMessage({ trouble } satisfies PlayTold);

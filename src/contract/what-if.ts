@@ -7,6 +7,17 @@ import { atMs, calendarDate, cents, id, minute, name } from "./values";
  * with one luck; today's shop and the changed one meet the same luck, and differences are told with their doubt.
  */
 
+const machineOwn = {
+  needles: z.int().min(1).max(24).nullable(),
+  stitchesPerMinute: z.int().min(50).max(2000).nullable(),
+  /** Its sewing field; null for that of the machine it is like. */
+  fieldWidthMm: z.int().min(20).max(3000).nullable().default(null),
+  fieldHeightMm: z.int().min(20).max(3000).nullable().default(null),
+};
+
+/** What saves handling at a seam. */
+export const seamSaver = z.enum(["thread-cutter", "knee-lift", "straight-stitch"]);
+
 /** One thing that could be otherwise. */
 export const whatIfChange = z.discriminatedUnion("change", [
   z.strictObject({ change: z.literal("hoops"), hoopId: id, more: z.int().min(-20).max(20) }),
@@ -16,9 +27,10 @@ export const whatIfChange = z.discriminatedUnion("change", [
     change: z.literal("machine-added"),
     /** Pieces that may go to this machine may go to the new one too. */
     likeId: id,
-    needles: z.int().min(1).max(24).nullable(),
-    stitchesPerMinute: z.int().min(50).max(2000).nullable(),
+    ...machineOwn,
   }),
+  /** One leaves, and another comes in its place. */
+  z.strictObject({ change: z.literal("machine-swapped"), machineId: id, ...machineOwn }),
   z.strictObject({ change: z.literal("machine-removed"), machineId: id }),
   z
     .strictObject({
@@ -37,6 +49,29 @@ export const whatIfChange = z.discriminatedUnion("change", [
   /** It fails in the middle of the season and is away for so many days. */
   z.strictObject({ change: z.literal("machine-away"), machineId: id, days: z.int().min(1).max(60) }),
   z.strictObject({ change: z.literal("orders"), percentMore: z.int().min(-90).max(300) }),
+  /** Something that is not sold yet, on top of what is. */
+  z.strictObject({
+    change: z.literal("new-product"),
+    name: z.string().trim().min(1).max(60),
+    /** Pieces of it for a hundred that come today. */
+    percent: z.number().min(0.5).max(300),
+    /** Sewing at a machine of the studio's mean speed. */
+    machineMinutes: z.number().min(0.5).max(600),
+    colours: z.int().min(1).max(15),
+    hoopId: id.nullable(),
+    /** Hooping, un-hooping, finishing together; null for what is usual. */
+    handMinutes: z.number().min(0).max(240).nullable(),
+    soldForCents: cents.min(0),
+    /** Blank, thread, packing of one. */
+    goodsCents: cents.min(0),
+  }),
+  /** Sewn goods: a machine that saves seconds at each seam. */
+  z.strictObject({
+    change: z.literal("seam-handling"),
+    by: seamSaver,
+    seams: z.int().min(1).max(200),
+    savedS: z.number().min(0.1).max(120),
+  }),
 ]);
 
 export const whatIfCard = z.strictObject({
@@ -103,17 +138,19 @@ export const assumption = z.object({
 const measured = z.object({
   measure: z.string(),
   words: z.string(),
-  unit: z.enum(["share", "pieces", "hours", "minutes", "count"]),
+  /** Money in minor units of the currency. */
+  unit: z.enum(["share", "pieces", "hours", "minutes", "count", "money"]),
   today: estimate,
   changed: estimate,
   difference: estimate,
+  /** Stands out of chance although all measures are looked at together (Holm's test, 95 %). */
   isPlain: z.boolean(),
   /** Which way is better: less, or more; neither where it depends. */
   better: z.enum(["less", "more", "neither"]),
 });
 
 const money = z.object({
-  /** A month, after what is paid each month. */
+  /** A month, after what is paid each month: from the profit played, or from what people said things are worth. */
   gainCents: estimate,
   priceCents: z.int(),
   /** Weeks until the price is back; null where it is never back. */
@@ -132,6 +169,8 @@ export const whatIfResult = z.discriminatedUnion("kind", [
     bindingSentence: z.string(),
     /** Pieces no machine of the changed shop can sew, a season. */
     impossible: z.number(),
+    /** How busy hands and machines are today, and then. */
+    busySentence: z.string(),
   }),
   z.object({
     kind: z.literal("curve"),
@@ -185,6 +224,10 @@ export const whatIfShop = z.object({
   /** Since when orders are known; null without any. */
   pastFrom: calendarDate.nullable(),
   piecesADay: z.number(),
+  /** What Costs still miss before cost and profit can be told; empty when nothing. */
+  costsMissing: z.array(z.string()).readonly(),
+  /** Goods are sewn by hand here: the card of seams says something. */
+  sewsGoods: z.boolean(),
   /** Why nothing can be asked yet; null when it can. */
   whyNot: z.string().nullable(),
 });
@@ -193,7 +236,10 @@ const oneRun = z.object({
   run: whatIfRun,
   question: whatIfQuestion,
   assumptions: z.array(assumption),
+  /** Of a question still being played: from the seasons that every shop has played; it sharpens. */
   result: whatIfResult.nullable(),
+  /** Seasons the result is of; null without one. */
+  resultSeasons: z.int().nullable(),
 });
 
 const aYear = z.object({ low: z.number(), likely: z.number(), high: z.number() });

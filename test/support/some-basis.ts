@@ -3,6 +3,19 @@ import { orderHabits, type PastOrder } from "#core/floor";
 import type { Interval } from "#core/planning";
 import { addDays } from "#core/shop";
 
+/** What time, goods and pieces are worth in that shop. Invented. */
+export const somePrices: NonNullable<Basis["prices"]> = {
+  products: [
+    { name: "towel", netCents: 2000, goodsCents: 600, sewingCents: 0 },
+    { name: "robe", netCents: 4000, goodsCents: 1500, sewingCents: 0 },
+  ],
+  added: {},
+  handCents: 1800,
+  paidShare: 1.15,
+  machineCents: { gull: 240, tern: 300 },
+  overhead: { key: "per-piece", rate: 150 },
+};
+
 /**
  * A small shop to be played: two machines of six needles, one person, open on weekdays from 8:00 to 16:00 by a clock
  * without summer time; thirty past days with four orders of a piece or two each weekday. Invented.
@@ -34,7 +47,9 @@ export function someBasis(own: Partial<Basis> = {}): Basis {
   }); // prettier-ignore
   return {
     startsOn,
+    warmDays: 0,
     days,
+    counted: [0, days * 86_400],
     workingDays: weekdays.filter((at) => at < days).length,
     ordersAt: all.map((at) => at * 86_400 + (at % 7 < 5 ? 28_800 : 0)),
     dueAt: all.map((at) => at * 86_400 + 57_600),
@@ -59,10 +74,11 @@ export function someBasis(own: Partial<Basis> = {}): Basis {
     orders: "like-those-that-came",
     habits: orderHabits(orders, from, addDays(from, 34)),
     kinds: [
-      { runs: [run(["ink", "sand"], 4000)], sewS: 0 },
-      { runs: [run(["ink", "tide", "moss"], 3000)], sewS: 0 },
-      { runs: [run(["coral"], 9000), run(["ink"], 1500)], sewS: 0 },
+      { runs: [run(["ink", "sand"], 4000)], sewS: 0, product: 0 },
+      { runs: [run(["ink", "tide", "moss"], 3000)], sewS: 0, product: 0 },
+      { runs: [run(["coral"], 9000), run(["ink"], 1500)], sewS: 0, product: 1 },
     ],
+    prices: null,
     ...own,
   };
 }

@@ -2,6 +2,10 @@ import type { whatIf } from "#contract";
 import { addDays, daysBetween } from "#core/shop";
 import type { WhatIfRunTable } from "#store";
 import type { Answers, Context } from "../context";
+import { costGround } from "../costs/ground";
+import { missingOf } from "../costs/missing";
+import { parcelCost, sellingBy } from "../costs/orders";
+import { costedProducts } from "../costs/products";
 import { settingsOf } from "../costs/records";
 import { refuseApp } from "../refusals";
 import { firstCandidates, type MeantQuestion, MOST_RUNGS } from "./candidates";
@@ -11,6 +15,7 @@ import { newOrUsed } from "./new-or-used";
 import { addCandidates, askedOf, setRun } from "./queue";
 import { whatIfRefusals } from "./refusals";
 import { resultOf } from "./results";
+import { soFar, warmedUp } from "./so-far";
 import type { Runner } from "./runner";
 import { DAYS_BACK } from "./past";
 import { basisOf, type BasisMade, shopNow, type ShopNow, whyNot } from "./shop";
@@ -44,11 +49,14 @@ export function whatIfAnswers(context: Context, runner: Pick<Runner, "kick">): W
   async function answerOf(row: WhatIfRunTable): Promise<whatIf.WhatIfAnswer> {
     const run = (await told([row]))[0]!;
     const kept = JSON.parse(row.question) as KeptQuestion;
+    const assumptions = JSON.parse(row.assumptions) as whatIf.Assumption[];
+    const found = run.played === 0 ? null : soFar(await askedOf(db, row), row.state === "done");
     return {
       run,
       question: kept.asked,
-      assumptions: JSON.parse(row.assumptions) as whatIf.Assumption[],
-      result: row.state === "done" ? resultOf(await askedOf(db, row)) : null,
+      assumptions: found ? [...assumptions, warmedUp(found.asked)] : assumptions,
+      result: found && resultOf(found.asked),
+      resultSeasons: found && found.seasons,
     };
   }
 
@@ -81,8 +89,10 @@ export function whatIfAnswers(context: Context, runner: Pick<Runner, "kick">): W
 
   async function ask(question: whatIf.WhatIfQuestion, who: string): Promise<whatIf.WhatIfAnswer> {
     const shop = await shopOrRefuse();
-    const made = await basisOf(db, shop, question);
-    const meant = meantQuestion(shop, made, question);
+    const { settings } = await settingsOf(db);
+    const bare = await basisOf(db, shop, question);
+    const meant = meantQuestion(shop, bare, question, settings.wageCentsPerHour?.value ?? null);
+    const made = withCards(bare, "cards" in meant ? meant.cards : []);
     const names = {
       hoops: shop.hoops.map(({ id, name }) => [id, name] as const),
       machines: shop.machines.map(({ id, name }) => [id, name] as const),
@@ -163,9 +173,10 @@ function meantQuestion(
   shop: ShopNow,
   { basis, clock }: BasisMade,
   question: whatIf.WhatIfQuestion,
+  wageCentsPerHour: number | null,
 ): MeantQuestion {
   const cards = (asked: readonly whatIf.WhatIfCard[]): MeantCard[] =>
-    asked.map((card, nth) => meantCard({ shop, basis, clock }, card, nth));
+    asked.map((card, nth) => meantCard({ shop, basis, clock, wageCentsPerHour }, card, nth));
   switch (question.kind) {
     case "changes":
       return { kind: "changes", cards: cards(question.cards) };
@@ -180,6 +191,19 @@ function meantQuestion(
         throw whatIfRefusals("change-unfitting", `There is no machine ${question.likeId} in use.`);
       return { kind: "how-many-machines", likeId: question.likeId, most: question.most };
   }
+}
+
+/** What the cards bring with them: prices of new products, what is assumed of each. */
+function withCards(made: BasisMade, cards: readonly MeantCard[]): BasisMade {
+  const added = Object.fromEntries(
+    cards.flatMap(({ product }, nth) => (product ? [[nth, product] as const] : [])),
+  );
+  const { prices } = made.basis;
+  return {
+    ...made,
+    basis: { ...made.basis, prices: prices && { ...prices, added } },
+    assumptions: [...cards.flatMap(({ assumptions = [] }) => assumptions), ...made.assumptions],
+  };
 }
 
 function titleOf(shop: ShopNow, question: MeantQuestion): string {
@@ -203,8 +227,10 @@ function titleOf(shop: ShopNow, question: MeantQuestion): string {
 async function shopShown({ store: { db } }: Context, shop: ShopNow): Promise<whatIf.WhatIfShop> {
   const { today, records } = shop;
   const since = addDays(today, -DAYS_BACK);
-  const [{ settings }, orders, pieces] = await Promise.all([
-    settingsOf(db),
+  const ground = await costGround(db, shop.nowMs);
+  const { settings } = ground;
+  const [costed, orders, pieces] = await Promise.all([
+    costedProducts(db, ground),
     db
       .selectFrom("orders")
       .select(({ fn }) => [fn.countAll<number>().as("count"), fn.min("placed_on").as("first")])
@@ -241,6 +267,12 @@ async function shopShown({ store: { db } }: Context, shop: ShopNow): Promise<wha
     pastPieces: Number(pieces.count),
     pastFrom: from,
     piecesADay: Number(pieces.count) / days,
+    costsMissing: missingOf([
+      ...costed.map(({ cost }) => cost.missing),
+      parcelCost(ground).missing,
+      sellingBy(ground, "").missing,
+    ]).map(({ what }) => what),
+    sewsGoods: costed.some(({ product }) => product.kind === "sewn"),
     whyNot: whyNot(shop, pastOrders),
   };
 }

@@ -1,6 +1,7 @@
 import type { Change, Measures } from "#core/floor";
-import { estimateOf } from "#core/floor";
+import { estimateOf, plainOnes } from "#core/floor";
 import type { MeantCard } from "./changes";
+import { earnedBeforeOverhead, newMachineId } from "./prices";
 import type { Basis, Outcome } from "./season";
 
 /** Which shops a question compares. All but a ladder's are known from the start; a ladder's follow from what came out. */
@@ -49,7 +50,7 @@ export function firstCandidates(question: MeantQuestion, basis: Basis, names: Na
 function others(question: MeantQuestion, basis: Basis, names: Names): readonly New[] {
   switch (question.kind) {
     case "changes": {
-      const changes = question.cards.map(({ change }) => change);
+      const changes = question.cards.flatMap((card) => card.changes);
       return [{ role: { as: "changed" }, changes }, ...oneMore(changes, basis, names)];
     }
     case "how-many-hoops": {
@@ -96,7 +97,7 @@ function oneMore(
     ...problem.machines.map((machine) =>
       more(`a machine more like ${names.machines.get(machine.id) ?? machine.id}`, {
         change: "machine-added",
-        machine: { ...machine, id: "one machine more", down: [] },
+        machine: { ...machine, id: newMachineId(machine.id, "more"), down: [] },
         like: machine.id,
       }),
     ),
@@ -118,7 +119,7 @@ function machineCounts(
         ? leaving.slice(0, now - at).map(({ id }): Change => ({ change: "machine-removed", machine: id }))
         : Array.from({ length: at - now }, (_unused, nth): Change => ({
             change: "machine-added",
-            machine: { ...like, id: `new ${nth + 1}`, down: [] },
+            machine: { ...like, id: newMachineId(likeId, nth + 1), down: [] },
             like: likeId,
           }));
     return { role: { as: "count", at, isToday: at === now }, changes };
@@ -129,9 +130,9 @@ function machineCounts(
 export const MOST_RUNGS = 6;
 
 const rung = (cards: readonly MeantCard[], number: number, before: readonly Change[]): readonly New[] =>
-  cards.map(({ change }, card) => ({
+  cards.map(({ changes }, card) => ({
     role: { as: "rung", rung: number, card },
-    changes: [...before, apart(change, number)],
+    changes: [...before, ...changes.map((change) => apart(change, number))],
   }));
 
 /** The same card taken again is another machine, another person. */
@@ -173,13 +174,18 @@ export function climbed({ question, worth, basis, candidates, played }: ClimbAsk
   for (let number = 0; number < MOST_RUNGS; number++) {
     const tried = candidates.filter(({ role }) => role.as === "rung" && role.rung === number);
     if (tried.length === 0) return { rungs, stopped: null };
-    const found = tried
-      .map((candidate): Rung => {
-        const card = question.cards[(candidate.role as { card: number }).card]!;
-        const gain = estimateOf(gains(below, played.get(candidate.number)!, { worth, basis, card }));
-        return { card, candidate, gain };
-      })
-      .filter(({ gain }) => gain.low > 0 && gain.mean >= (isInMoney(worth) ? 0 : LEAST_HOURS))
+    const all = tried.map((candidate): Rung => {
+      const card = question.cards[(candidate.role as { card: number }).card]!;
+      const gain = estimateOf(gains(below, played.get(candidate.number)!, { worth, basis, card }));
+      return { card, candidate, gain };
+    });
+    // Several are looked at together: the best of many that do nothing looks like something by chance.
+    const isPlain = plainOnes(all.map(({ gain }) => gain));
+    const found = all
+      .filter(
+        ({ gain }, at) =>
+          isPlain[at] && gain.mean > 0 && gain.mean >= (isInMoney(worth, basis) ? 0 : LEAST_HOURS),
+      )
       .sort((a, b) => perMoney(b) - perMoney(a));
     const next = found.find(({ card }) => card.priceCents <= left);
     if (!next) return { rungs, stopped: found.length > 0 ? "budget" : "nothing-pays" };
@@ -214,24 +220,32 @@ export const MONTH_DAYS = 365.25 / 12;
 
 interface GainAsked {
   readonly worth: Worth;
-  readonly basis: Pick<Basis, "days" | "workingDays">;
+  readonly basis: Pick<Basis, "days" | "workingDays" | "prices">;
   readonly card: Pick<MeantCard, "monthlyCents">;
 }
 
-/** Pair by pair: cents a month, or where nothing is said to be worth anything hours a piece is done sooner. */
+/**
+ * Pair by pair: cents a month, or where nothing is said to be worth anything hours a piece is done sooner. Where Costs
+ * are whole it is the difference of profit; overhead stays what it is and falls out.
+ */
 export function gains(before: readonly Outcome[], after: readonly Outcome[], asked: GainAsked): number[] {
   const { worth, basis, card } = asked;
-  if (!isInMoney(worth))
+  if (!isInMoney(worth, basis))
     return before.map(({ measures }, at) => measures.throughHours - after[at]!.measures.throughHours);
   const months = basis.days / MONTH_DAYS;
-  const cost = ({ measures, done }: Outcome) =>
-    measures.handHoursADay * basis.workingDays * (worth.handHourCents ?? 0) +
-    lateOf(measures, done) * (worth.latePieceCents ?? 0) -
-    done * (worth.pieceCents ?? 0);
+  const lateCents = ({ measures, done }: Outcome) => lateOf(measures, done) * (worth.latePieceCents ?? 0);
+  const cost = (outcome: Outcome) =>
+    lateCents(outcome) +
+    (basis.prices
+      ? -earnedBeforeOverhead(outcome.money!)
+      : outcome.measures.handHoursADay * basis.workingDays * (worth.handHourCents ?? 0) -
+        outcome.done * (worth.pieceCents ?? 0));
   return before.map((one, at) => (cost(one) - cost(after[at]!)) / months - card.monthlyCents);
 }
 
-export const isInMoney = ({ handHourCents, latePieceCents, pieceCents }: Worth): boolean =>
-  handHourCents !== null || latePieceCents !== null || pieceCents !== null;
+export const isInMoney = (
+  { handHourCents, latePieceCents, pieceCents }: Worth,
+  { prices }: Pick<Basis, "prices">,
+): boolean => prices !== null || handHourCents !== null || latePieceCents !== null || pieceCents !== null;
 
-const lateOf = ({ onTimeShare }: Measures, done: number): number => (1 - onTimeShare) * done;
+export const lateOf = ({ onTimeShare }: Measures, done: number): number => (1 - onTimeShare) * done;

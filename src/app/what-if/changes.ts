@@ -1,19 +1,24 @@
 import type { whatIf } from "#contract";
-import type { Change } from "#core/floor";
-import { addDays, instantOf } from "#core/shop";
+import type { Change, Size } from "#core/floor";
+import { addDays, handTimes, instantOf } from "#core/shop";
 import type { PlanClock } from "../plan-clock";
+import { newMachineId, type ProductPrice } from "./prices";
 import { whatIfRefusals } from "./refusals";
 import type { Basis } from "./season";
 import type { ShopNow } from "./shop";
+import { centsWords } from "./words";
 
 /** A card as the simulation takes it, and in words. */
 export interface MeantCard {
-  readonly change: Change;
+  readonly changes: readonly Change[];
   readonly words: string;
   readonly priceCents: number;
   readonly monthlyCents: number;
+  /** What a new product brings and takes. */
+  readonly product?: ProductPrice;
+  readonly assumptions?: readonly whatIf.Assumption[];
   /** What it is about: says which measure the answer leads with. */
-  readonly about: "threading" | "through";
+  readonly about: "threading" | "through" | "hands";
   /** Days a machine is away by it, once a season. */
   readonly daysAway?: number;
 }
@@ -22,18 +27,35 @@ interface Meaning {
   readonly shop: ShopNow;
   readonly basis: Basis;
   readonly clock: PlanClock;
+  /** The wage on Costs; null while there is none. */
+  readonly wageCentsPerHour: number | null;
 }
 
 /** `nth` keeps two new machines or people of one question apart. */
 export function meantCard(meaning: Meaning, card: whatIf.WhatIfCard, nth: number): MeantCard {
+  const { usualMonthlyCents = 0, ...own } = meant(meaning, card.change, nth);
   return {
-    ...meant(meaning, card.change, nth),
+    ...own,
     priceCents: card.priceCents ?? 0,
-    monthlyCents: card.monthlyCents ?? 0,
+    monthlyCents: card.monthlyCents ?? usualMonthlyCents,
+    assumptions:
+      card.monthlyCents === null && usualMonthlyCents > 0
+        ? [...(own.assumptions ?? []), wageAssumed(usualMonthlyCents, meaning)]
+        : (own.assumptions ?? []),
   };
 }
 
-type Meant = Pick<MeantCard, "change" | "words" | "about" | "daysAway">;
+const wageAssumed = (monthlyCents: number, { shop }: Meaning): whatIf.Assumption => ({
+  what: "A person more costs a month",
+  value: `${centsWords(monthlyCents, shop.records.studio.body.currency)}: the wage on Costs for the hours she is there`,
+  source: "entered",
+  count: null,
+});
+
+type Meant = Omit<MeantCard, "priceCents" | "monthlyCents"> & {
+  /** Where nobody has said what it costs a month. */
+  readonly usualMonthlyCents?: number;
+};
 type Asked<C extends whatIf.WhatIfChange["change"]> = Extract<whatIf.WhatIfChange, { change: C }>;
 
 function meant(meaning: Meaning, change: whatIf.WhatIfChange, nth: number): Meant {
@@ -42,7 +64,7 @@ function meant(meaning: Meaning, change: whatIf.WhatIfChange, nth: number): Mean
     case "hoops": {
       const { id, name } = named(shop.hoops, change.hoopId, "hoop");
       return {
-        change: { change: "hoops", hoop: id, more: change.more },
+        changes: [{ change: "hoops", hoop: id, more: change.more }],
         words: `${counted(change.more)} of hoop ${name}`,
         about: "through",
       };
@@ -51,20 +73,30 @@ function meant(meaning: Meaning, change: whatIf.WhatIfChange, nth: number): Mean
       return magnetic(shop, change);
     case "machine-added":
       return machineAdded(meaning, change, nth);
+    case "machine-swapped":
+      return machineSwapped(meaning, change, nth);
+    case "new-product":
+      return newProduct(meaning, change, nth);
+    case "seam-handling":
+      return seamHandling(meaning, change);
     case "machine-removed": {
       const { id, name } = named(shop.machines, change.machineId, "machine");
-      return { change: { change: "machine-removed", machine: id }, words: `${name} sold`, about: "through" };
+      return {
+        changes: [{ change: "machine-removed", machine: id }],
+        words: `${name} sold`,
+        about: "through",
+      };
     }
     case "hand-added":
       return handAdded(meaning, change, nth);
     case "hand-removed": {
       const { id, name } = named(shop.people, change.personId, "person");
-      return { change: { change: "hand-removed", hand: id }, words: `without ${name}`, about: "through" };
+      return { changes: [{ change: "hand-removed", hand: id }], words: `without ${name}`, about: "through" };
     }
     case "fixed-threads": {
       const { id, name } = named(shop.machines, change.machineId, "machine");
       return {
-        change: { change: "fixed-threads", machine: id, count: change.count },
+        changes: [{ change: "fixed-threads", machine: id, count: change.count }],
         words: `the ${change.count} commonest threads stay on ${name}`,
         about: "threading",
       };
@@ -72,7 +104,7 @@ function meant(meaning: Meaning, change: whatIf.WhatIfChange, nth: number): Mean
     case "day-length": {
       const { moreMinutes } = change;
       return {
-        change: { change: "day-length", moreS: 60 * moreMinutes },
+        changes: [{ change: "day-length", moreS: 60 * moreMinutes }],
         words: `a day ${Math.abs(moreMinutes)} minutes ${moreMinutes < 0 ? "shorter" : "longer"}`,
         about: "through",
       };
@@ -80,7 +112,7 @@ function meant(meaning: Meaning, change: whatIf.WhatIfChange, nth: number): Mean
     case "service-days": {
       const now = shop.records.studio.body.dealerTurnaroundDays;
       return {
-        change: { change: "service-away", factor: now === 0 ? 1 : change.days / now },
+        changes: [{ change: "service-away", factor: now === 0 ? 1 : change.days / now }],
         words: `services of ${change.days} days instead of ${now}`,
         about: "through",
       };
@@ -89,7 +121,7 @@ function meant(meaning: Meaning, change: whatIf.WhatIfChange, nth: number): Mean
       return machineAway(meaning, change);
     case "orders":
       return {
-        change: { change: "orders", factor: 1 + change.percentMore / 100 },
+        changes: [{ change: "orders", factor: 1 + change.percentMore / 100 }],
         words: `${Math.abs(change.percentMore)} % ${change.percentMore < 0 ? "fewer" : "more"} orders`,
         about: "through",
       };
@@ -100,58 +132,172 @@ function magnetic({ hoops, records }: ShopNow, { hoopId }: Asked<"magnetic">): M
   const { id, name } = named(hoops, hoopId, "hoop");
   const { hoopMagneticS, hoopScrewS } = records.studio.body.stepTimes;
   return {
-    change: { change: "hooping-time", hoop: id, factor: hoopMagneticS / Math.max(1, hoopScrewS) },
+    changes: [{ change: "hooping-time", hoop: id, factor: hoopMagneticS / Math.max(1, hoopScrewS) }],
     words: `magnetic hoops in the place of ${name}`,
     about: "through",
   };
 }
 
-function machineAdded({ shop, basis }: Meaning, change: Asked<"machine-added">, nth: number): Meant {
-  const { id, name } = named(shop.machines, change.likeId, "machine");
+type MachineOwn = Pick<
+  Asked<"machine-added">,
+  "needles" | "stitchesPerMinute" | "fieldWidthMm" | "fieldHeightMm"
+>;
+
+function machineAdded(meaning: Meaning, change: Asked<"machine-added">, nth: number): Meant {
+  const { added, words } = newMachine(meaning, change.likeId, change, nth);
+  return { changes: [added], words: `a machine more like ${words}`, about: "through" };
+}
+
+function machineSwapped(meaning: Meaning, change: Asked<"machine-swapped">, nth: number): Meant {
+  const { added, words, name } = newMachine(meaning, change.machineId, change, nth);
+  return {
+    // It comes before the other leaves: its care is as the other's.
+    changes: [added, { change: "machine-removed", machine: change.machineId }],
+    words:
+      words === name
+        ? `another machine for ${name}`
+        : `in the place of ${name} one ${words.slice(name.length + 1)}`,
+    about: "through",
+  };
+}
+
+function newMachine({ shop, basis }: Meaning, likeId: string, own: MachineOwn, nth: number) {
+  const { id, name } = named(shop.machines, likeId, "machine");
+  const record = shop.records.machines.get(id)!;
   const like = basis.problem.machines.find((machine) => machine.id === id)!;
-  const needles = change.needles ?? like.needles;
-  const stitchesPerMinute = change.stitchesPerMinute ?? like.stitchesPerMinute;
+  const needles = own.needles ?? like.needles;
+  const stitchesPerMinute = own.stitchesPerMinute ?? like.stitchesPerMinute;
+  const fieldMm: Size | null =
+    own.fieldWidthMm === null && own.fieldHeightMm === null
+      ? null
+      : [own.fieldWidthMm ?? record.fieldWidthMm, own.fieldHeightMm ?? record.fieldHeightMm];
   const machine = {
     ...like,
-    id: `new ${nth + 1}`,
+    id: newMachineId(id, nth + 1),
     needles,
     stitchesPerMinute,
     threaded: Array<null>(needles).fill(null),
     fixed: [],
     down: [],
   };
-  const own = [
-    ...(change.needles === null ? [] : [`${needles} needles`]),
-    ...(change.stitchesPerMinute === null ? [] : [`${stitchesPerMinute} stitches a minute`]),
+  const said = [
+    ...(own.needles === null ? [] : [`${needles} needles`]),
+    ...(own.stitchesPerMinute === null ? [] : [`${stitchesPerMinute} stitches a minute`]),
+    ...(fieldMm === null ? [] : [`a field of ${fieldMm[0]} × ${fieldMm[1]} mm`]),
   ];
-  return {
-    change: { change: "machine-added", machine, like: id },
-    words: `a machine more like ${name}${own.length > 0 ? ` with ${own.join(" and ")}` : ""}`,
-    about: "through",
-  };
+  const added: Change = { change: "machine-added", machine, like: id, fieldMm };
+  return { added, name, words: `${name}${said.length > 0 ? ` with ${said.join(" and ")}` : ""}` };
 }
 
-function handAdded({ shop, clock }: Meaning, change: Asked<"hand-added">, nth: number): Meant {
+function handAdded(
+  { shop, clock, wageCentsPerHour }: Meaning,
+  change: Asked<"hand-added">,
+  nth: number,
+): Meant {
   const { weekdays, startMinute, endMinute } = change;
   const week = Array.from({ length: 7 }, (_, at) =>
     weekdays.includes(at + 1) ? [{ startMinute, endMinute }] : [],
   );
   const shifts = clock.spans(week, shop.records.studio.body.closedDays);
   return {
-    change: { change: "hand-added", hand: { id: `new person ${nth + 1}`, shifts } },
+    changes: [{ change: "hand-added", hand: { id: `new person ${nth + 1}`, shifts } }],
+    usualMonthlyCents: Math.round(
+      (wageCentsPerHour ?? 0) * ((endMinute - startMinute) / 60) * new Set(weekdays).size * WEEKS_A_MONTH,
+    ),
     words: `a person more, ${clockWords(startMinute)}–${clockWords(endMinute)} on ${new Set(weekdays).size} days a week`,
     about: "through",
   };
 }
 
-/** In the middle of the days on which orders come in. */
+const WEEKS_A_MONTH = 365.25 / 12 / 7;
+
+/** Its pieces come with the orders that come; it may go to every machine that takes its hoop. */
+function newProduct({ shop, basis }: Meaning, change: Asked<"new-product">, nth: number): Meant {
+  const hoop = change.hoopId === null ? null : named(shop.hoops, change.hoopId, "hoop");
+  const machines = basis.problem.machines.filter(({ hoops }) => hoop === null || hoops.includes(hoop.id));
+  if (machines.length === 0)
+    throw whatIfRefusals("change-unfitting", `No machine takes the hoop ${hoop!.name}.`);
+  const speed = machines.reduce((sum, one) => sum + one.stitchesPerMinute, 0) / machines.length;
+  const usual = handTimes(
+    { hoopS: null, unhoopS: null, finishS: null },
+    hoop,
+    shop.records.studio.body.stepTimes,
+  );
+  const usualS = usual.hoopS + usual.unhoopS + usual.finishS;
+  const by = change.handMinutes === null || usualS === 0 ? 1 : (60 * change.handMinutes) / usualS;
+  const piece = {
+    trims: change.colours,
+    hoop: hoop?.id ?? null,
+    machines: null,
+    hoopS: Math.round(by * usual.hoopS),
+    unhoopS: Math.round(by * usual.unhoopS),
+    finishS: Math.round(by * usual.finishS),
+  };
+  const stitches = Math.round(change.machineMinutes * speed);
+  return {
+    changes: [
+      { change: "product-added", nth, share: change.percent / 100, colours: change.colours, stitches, piece },
+    ],
+    words: `${change.name} as well, ${change.percent} for a hundred pieces that come today`,
+    about: "through",
+    product: {
+      name: change.name,
+      netCents: change.soldForCents,
+      goodsCents: change.goodsCents,
+      sewingCents: 0,
+    },
+    assumptions: [
+      {
+        what: `${change.name}: what comes`,
+        value: `with the orders there are, ${change.colours} colours each, as often as other pieces ask for them; ${stitches} stitches`,
+        source: "guessed",
+        count: null,
+      },
+      {
+        what: `${change.name}: price`,
+        value: "as entered, tax and fees as for what is sold now",
+        source: "entered",
+        count: null,
+      },
+    ],
+  };
+}
+
+const saverWords: Readonly<Record<Asked<"seam-handling">["by"], string>> = {
+  "thread-cutter": "a sewing machine that cuts its thread",
+  "knee-lift": "a sewing machine with a knee lift",
+  "straight-stitch": "a straight-stitch machine in the place of a slow all-rounder",
+};
+
+/** However many seconds are saved, cloth is cut, laid and pressed as before: a fifth of the time at least stays. */
+const LEAST_SEWING = 0.2;
+
+function seamHandling({ basis }: Meaning, { by, seams, savedS }: Asked<"seam-handling">): Meant {
+  if (!basis.kinds.some(({ sewS }) => sewS > 0))
+    throw whatIfRefusals("change-unfitting", "Nothing that was ordered is sewn by hand.");
+  return {
+    changes: [{ change: "sewing-time", savedS: seams * savedS, leastShare: LEAST_SEWING }],
+    words: `${saverWords[by]} (${seams} seams a piece, ${savedS} s less at each)`,
+    about: "hands",
+    assumptions: [
+      {
+        what: "Seconds saved at a seam",
+        value: `${savedS} s at each of ${seams} seams; measure ten seams with and without before you pay`,
+        source: "guessed",
+        count: null,
+      },
+    ],
+  };
+}
+
+/** In the middle of the days that are counted. */
 function machineAway({ shop, basis, clock }: Meaning, { machineId, days }: Asked<"machine-away">): Meant {
   const { id, name } = named(shop.machines, machineId, "machine");
-  const first = Math.max(0, Math.floor((basis.days - days) / 2));
+  const first = basis.warmDays + Math.max(0, Math.floor((basis.days - days) / 2));
   const at = (day: number) =>
     clock.secondOf(instantOf(shop.records.studio.body.timeZone, addDays(basis.startsOn, day), 0));
   return {
-    change: { change: "machine-away", machine: id, spans: [[at(first), at(first + days)]] },
+    changes: [{ change: "machine-away", machine: id, spans: [[at(first), at(first + days)]] }],
     words: `${name} away for ${days === 1 ? "a day" : `${days} days`}`,
     about: "through",
     daysAway: days,

@@ -11,12 +11,26 @@ import type { PieceKind, RunKind } from "./season";
 /** Orders of the last so many days say what is asked for, a whole year of seasons and a month. */
 export const DAYS_BACK = 396;
 
+/** Pieces sold of a product through a channel, for what they bring. */
+export interface Sold {
+  readonly product: number;
+  readonly channel: string;
+  pieces: number;
+  /** Sum of their prices; those without a price of their own at the product's. */
+  priceCents: number;
+  /** Orders they came in, each piece as its share: for fees and parcels that fall on an order once. */
+  orders: number;
+}
+
 export interface Past {
   readonly habits: OrderHabits<number>;
   readonly kinds: readonly PieceKind[];
   /** Pieces that cannot be made as the records stand, and are left out. */
   readonly leftOut: number;
   readonly from: CalendarDate;
+  /** Products by their places in `kinds`. */
+  readonly productIds: readonly string[];
+  readonly sold: readonly Sold[];
 }
 
 interface PastAsked {
@@ -31,7 +45,16 @@ export async function pastOf({ db, records, today, planned }: PastAsked): Promis
   const rows = await db
     .selectFrom("pieces")
     .innerJoin("orders", "orders.id", "pieces.order_id")
-    .select(["pieces.id", "pieces.order_id", "pieces.product_id", "pieces.ship_by", "orders.placed_on"])
+    .leftJoin("order_lines", "order_lines.id", "pieces.line_id")
+    .select([
+      "pieces.id",
+      "pieces.order_id",
+      "pieces.product_id",
+      "pieces.ship_by",
+      "orders.placed_on",
+      "orders.channel",
+      "order_lines.price_cents",
+    ])
     .where("orders.placed_on", ">=", addDays(today, -DAYS_BACK))
     .where("orders.placed_on", "<=", today)
     .where("pieces.state", "!=", "cancelled")
@@ -52,15 +75,23 @@ export async function pastOf({ db, records, today, planned }: PastAsked): Promis
   const whole: Records = { ...records, versions: await versionsOf(db, jobs) };
   const kinds: PieceKind[] = [];
   const numberOf = new Map<string, number>();
+  const productIds: string[] = [];
+  const sold = new Map<string, Sold>();
   let leftOut = 0;
   const orders: PastOrder<number>[] = [];
   for (const pieces of groupedBy(rows, (row) => row.order_id).values()) {
     const numbers = pieces.flatMap((piece) => {
-      const kind = kindOf(whole, planned, piece.product_id, jobsOf.get(piece.id) ?? []);
-      if (kind === null) {
+      const made = kindOf(whole, planned, piece.product_id, jobsOf.get(piece.id) ?? []);
+      if (made === null) {
         leftOut++;
         return [];
       }
+      const product = placeIn(productIds, piece.product_id);
+      sell(sold, product, piece, {
+        priceCents: piece.price_cents ?? records.products.get(piece.product_id)!.priceCents,
+        share: 1 / pieces.length,
+      });
+      const kind: PieceKind = { ...made, product };
       const key = JSON.stringify(kind);
       const known = numberOf.get(key) ?? kinds.push(kind) - 1;
       numberOf.set(key, known);
@@ -76,7 +107,28 @@ export async function pastOf({ db, records, today, planned }: PastAsked): Promis
       });
   }
   const from = rows[0]!.placed_on;
-  return orders.length === 0 ? null : { habits: orderHabits(orders, from, today), kinds, leftOut, from };
+  if (orders.length === 0) return null;
+  const habits = orderHabits(orders, from, today);
+  return { habits, kinds, leftOut, from, productIds, sold: [...sold.values()] };
+}
+
+function placeIn(ids: string[], id: string): number {
+  const place = ids.indexOf(id);
+  return place >= 0 ? place : ids.push(id) - 1;
+}
+
+function sell(
+  sold: Map<string, Sold>,
+  product: number,
+  { channel }: { readonly channel: string },
+  { priceCents, share }: { readonly priceCents: number; readonly share: number },
+): void {
+  const key = `${product} ${channel}`;
+  const known = sold.get(key) ?? { product, channel, pieces: 0, priceCents: 0, orders: 0 };
+  known.pieces++;
+  known.priceCents += priceCents;
+  known.orders += share;
+  sold.set(key, known);
 }
 
 async function versionsOf(db: Store["db"], jobs: readonly JobTable[]): Promise<Records["versions"]> {
@@ -93,7 +145,7 @@ function kindOf(
   planned: PlannedTime,
   productId: string,
   jobs: readonly JobTable[],
-): PieceKind | null {
+): Omit<PieceKind, "product"> | null {
   const product = records.products.get(productId);
   if (!product) return null;
   if (product.kind === "sewn" || jobs.length === 0)
@@ -119,6 +171,10 @@ function runOf(records: Records, planned: PlannedTime, productId: string, job: J
     trims: version.trims,
     hoop: known?.id ?? null,
     machines,
+    sizeMm: [
+      Math.ceil(version.extentsMm.right - version.extentsMm.left),
+      Math.ceil(version.extentsMm.top - version.extentsMm.bottom),
+    ],
     ...times(records, planned, productId, job),
   };
 }

@@ -3,7 +3,7 @@ import { openStore, type Store } from "#store";
 import { startPostgres, type TestPostgres } from "#test/postgres";
 import { someBasis } from "../../../test/support/some-basis";
 import { layQuestion } from "../../../test/support/what-if-question";
-import { claimPlays, giveBack, keepOutcome, type Play, setRun } from "./queue";
+import { claimPlays, giveBack, keepOutcomes, type Play, setRun } from "./queue";
 import { createRunner } from "./runner";
 import { playSeason } from "./season";
 
@@ -31,7 +31,8 @@ describe.each(["sqlite", "postgres"] as const)("seasons to be played, on %s", (k
   });
   afterEach(() => store.close());
 
-  const keep = (worker: string, play: Play) => keepOutcome(store, { worker, play, outcome, nowMs: 5 });
+  const keep = (worker: string, play: Play) =>
+    keepOutcomes(store, { worker, played: [{ play, outcome }], nowMs: 5 });
   const state = async () =>
     (await store.db.selectFrom("what_if_runs").select("state").executeTakeFirstOrThrow()).state;
 
@@ -51,9 +52,9 @@ describe.each(["sqlite", "postgres"] as const)("seasons to be played, on %s", (k
     expect(await claimPlays(store, asked("other", 1000))).toEqual([]);
     const again = await claimPlays(store, asked("other", 1001));
     expect(again).toEqual(lost);
-    expect(await keep("other", again[0]!)).toBe(true);
+    expect(await keep("other", again[0]!)).toBe(1);
     // The silent one comes back: what it brings is there already.
-    expect(await keep("silent", lost[0]!)).toBe(false);
+    expect(await keep("silent", lost[0]!)).toBe(0);
     expect(await state()).toBe("running");
     for (const play of again.slice(1)) await keep("other", play);
     expect(await state()).toBe("done");

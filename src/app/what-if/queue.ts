@@ -55,17 +55,17 @@ export async function claimPlays(
       candidate,
       season,
     }));
-    for (const play of plays)
+    if (plays.length > 0)
       await trx
         .updateTable("what_if_plays")
         .set({ state: "taken", worker, lease_until_ms: nowMs + leaseMs })
-        .where("run_id", "=", play.runId)
-        .where("candidate", "=", play.candidate)
-        .where("season", "=", play.season)
+        .where((where) => where.or(plays.map((play) => where.and(keyOf(play)))))
         .execute();
     return plays;
   });
 }
+
+const keyOf = ({ runId, candidate, season }: Play) => ({ run_id: runId, candidate, season });
 
 /** Says that a player is still at it. */
 export async function renewLeases(store: Store, { worker, nowMs, leaseMs }: ClaimAsked): Promise<void> {
@@ -93,38 +93,47 @@ export async function giveBack(store: Store, worker: string): Promise<void> {
 
 interface Given {
   readonly worker: string;
-  readonly play: Play;
-  readonly outcome: Outcome;
+  readonly played: readonly { readonly play: Play; readonly outcome: Outcome }[];
   readonly nowMs: number;
 }
 
 /**
- * Keeps what a season came to; whoever gives the last one looks whether there is more to play, or ends the question,
- * in the same transaction. False where another was faster.
+ * Keeps what seasons came to; whoever gives the last one of a question looks whether there is more to play, or ends it,
+ * in the same transaction. Gives how many were new: where another was faster, what it brought stands.
  */
-export async function keepOutcome(store: Store, { worker, play, outcome, nowMs }: Given): Promise<boolean> {
-  const { result } = await store.write({ who: worker, what: "Played a season" }, async ({ db, touch }) => {
-    const { numUpdatedRows } = await db
-      .updateTable("what_if_plays")
-      .set({ state: "done", worker, lease_until_ms: null, outcome: JSON.stringify(outcome) })
-      .where("run_id", "=", play.runId)
-      .where("candidate", "=", play.candidate)
-      .where("season", "=", play.season)
-      .where("state", "!=", "done")
-      .executeTakeFirst();
-    if (Number(numUpdatedRows) === 0) return false;
-    touch("what-if", play.runId);
-    const left = await db
-      .selectFrom("what_if_plays")
-      .select(sql<number>`1`.as("one"))
-      .where("run_id", "=", play.runId)
-      .where("state", "!=", "done")
-      .limit(1)
-      .executeTakeFirst();
-    if (!left) await goOn(db, play.runId, nowMs);
-    return true;
+export async function keepOutcomes(store: Store, { worker, played, nowMs }: Given): Promise<number> {
+  const { result } = await store.write({ who: worker, what: "Played seasons" }, async ({ db, touch }) => {
+    let kept = 0;
+    const runs = new Set<string>();
+    for (const { play, outcome } of played) {
+      const { numUpdatedRows } = await db
+        .updateTable("what_if_plays")
+        .set({ state: "done", worker, lease_until_ms: null, outcome: JSON.stringify(outcome) })
+        .where((where) => where.and(keyOf(play)))
+        .where("state", "!=", "done")
+        .executeTakeFirst();
+      if (Number(numUpdatedRows) === 0) continue;
+      kept++;
+      runs.add(play.runId);
+    }
+    for (const runId of runs) {
+      touch("what-if", runId);
+      if (!(await isLeft(db, runId))) await goOn(db, runId, nowMs);
+    }
+    return kept;
   });
   return result;
+}
+
+async function isLeft(db: Reader, runId: string): Promise<boolean> {
+  const left = await db
+    .selectFrom("what_if_plays")
+    .select(sql<number>`1`.as("one"))
+    .where("run_id", "=", runId)
+    .where("state", "!=", "done")
+    .limit(1)
+    .executeTakeFirst();
+  return left !== undefined;
 }
 
 type Reader = Pick<Store["db"], "selectFrom" | "insertInto" | "updateTable">;
@@ -157,18 +166,18 @@ export async function askedOf(db: Pick<Reader, "selectFrom">, run: WhatIfRunTabl
     db.selectFrom("what_if_candidates").selectAll().where("run_id", "=", run.id).orderBy("number").execute(),
     db
       .selectFrom("what_if_plays")
-      .select(["candidate", "outcome"])
+      .select(["candidate", "season", "outcome"])
       .where("run_id", "=", run.id)
       .where("state", "=", "done")
       .orderBy("candidate")
       .orderBy("season")
       .execute(),
   ]);
-  const played = new Map<number, Outcome[]>();
-  for (const { candidate, outcome } of plays) {
-    const known = played.get(candidate) ?? [];
-    known.push(JSON.parse(outcome!) as Outcome);
-    played.set(candidate, known);
+  const seasonsOf = new Map<number, Map<number, Outcome>>();
+  for (const { candidate, season, outcome } of plays) {
+    const known = seasonsOf.get(candidate) ?? new Map<number, Outcome>();
+    known.set(season, JSON.parse(outcome!) as Outcome);
+    seasonsOf.set(candidate, known);
   }
   return {
     question: kept.meant,
@@ -178,7 +187,8 @@ export async function askedOf(db: Pick<Reader, "selectFrom">, run: WhatIfRunTabl
     seasons: kept.asked.seasons,
     basis: JSON.parse(run.basis) as Basis,
     candidates: candidates.map(candidateOf),
-    played: played as Played,
+    seasonsOf: seasonsOf as ReadonlyMap<number, ReadonlyMap<number, Outcome>>,
+    played: new Map([...seasonsOf].map(([number, seasons]) => [number, [...seasons.values()]])) as Played,
   };
 }
 

@@ -1,15 +1,17 @@
 import type { whatIf } from "#contract";
-import { type Estimate, estimateOf, kneeOf } from "#core/floor";
+import { type Estimate, estimateOf, kneeOf, plainOnes } from "#core/floor";
 import {
   type Candidate,
   climbed,
   gains,
   isInMoney,
+  lateOf,
   MONTH_DAYS,
   type MeantQuestion,
   type Played,
   type Worth,
 } from "./candidates";
+import { costOfPiece, earnedBeforeOverhead } from "./prices";
 import type { Basis, Outcome } from "./season";
 import {
   amountRange,
@@ -18,7 +20,9 @@ import {
   SHORT_HOURS,
   type MeasureKind,
   measureKinds,
+  moneyKinds,
   moneyWords,
+  paybackWords,
   plainSentence,
 } from "./words";
 
@@ -46,7 +50,7 @@ export function resultOf(asked: ResultAsked): whatIf.WhatIfResult {
 }
 
 export interface Difference {
-  readonly kind: MeasureKind;
+  readonly kind: Omit<MeasureKind, "of">;
   readonly today: Estimate;
   readonly changed: Estimate;
   /** Changed less today, pair by pair. */
@@ -61,7 +65,14 @@ export function differenceOf(
   after: readonly Outcome[],
 ): Difference {
   const of = (outcomes: readonly Outcome[]) => outcomes.map(({ measures }) => kind.of(measures));
-  const [one, two] = [of(before), of(after)];
+  return differenceFrom(kind, of(before), of(after));
+}
+
+function differenceFrom(
+  kind: Difference["kind"],
+  one: readonly number[],
+  two: readonly number[],
+): Difference {
   const difference = estimateOf(two.map((value, at) => value - one[at]!));
   return {
     kind,
@@ -73,7 +84,7 @@ export function differenceOf(
 }
 
 /** Waiting machines are no lead: a machine that has no hoop to sew in has no work, and so does not wait. */
-const leading = { threading: "threadings", through: "through" } as const;
+const leading = { threading: "threadings", through: "through", hands: "hands" } as const;
 const kindOf = (measure: string): MeasureKind => measureKinds.find((kind) => kind.measure === measure)!;
 
 type Cards = Extract<MeantQuestion, { kind: "changes" }>;
@@ -82,7 +93,10 @@ function changesResult(asked: ResultAsked, { cards }: Cards): whatIf.WhatIfResul
   const { candidates, played } = asked;
   const today = played.get(0)!;
   const changed = played.get(1)!;
-  const all = measureKinds.map((kind) => differenceOf(kind, today, changed));
+  const all = plainTogether([
+    ...measureKinds.map((kind) => differenceOf(kind, today, changed)),
+    ...moneyDifferences(asked, cards, today, changed),
+  ]);
   const lead = leading[cards[0]!.about];
   const order = [...new Set<string>([lead, "through", "on-time", "hands", "threadings", "overtime"])];
   const best = order.map((measure) => all.find(({ kind }) => kind.measure === measure)!);
@@ -93,13 +107,57 @@ function changesResult(asked: ResultAsked, { cards }: Cards): whatIf.WhatIfResul
   const { money, moneySentence } = moneyOf(asked, cards, today, changed);
   return {
     kind: "changes",
-    sentence: `${title}: ${plainSentence(told)}${also}.`,
+    sentence: `${title}: ${plainSentence(told, asked.currency)}${also}${paybackWords(money, asked.basis)}.`,
     measures: all.map(shown),
+    busySentence: busySentence(all),
     money,
     moneySentence,
     ...bindingOf(changed, candidates, played),
     impossible: meanOf(changed.map((outcome) => outcome.impossible)),
   };
+}
+
+/** Whether a difference is plain is judged of all of them together. */
+function plainTogether(all: readonly Difference[]): Difference[] {
+  const plain = plainOnes(all.map(({ difference }) => difference));
+  return all.map((one, at) => ({ ...one, isPlain: plain[at]! }));
+}
+
+const YEAR_DAYS = 365.25;
+
+/** Cost of a piece and profit a year, where Costs are whole; what the cards cost each month is in both. */
+function moneyDifferences(
+  { basis, worth }: ResultAsked,
+  cards: Cards["cards"],
+  today: readonly Outcome[],
+  changed: readonly Outcome[],
+): Difference[] {
+  if (!basis.prices) return [];
+  const monthlyCents = cards.reduce((sum, card) => sum + card.monthlyCents, 0);
+  const fixed = (monthlyCents * basis.days) / MONTH_DAYS;
+  const cost = (outcomes: readonly Outcome[], fixedCents: number) =>
+    outcomes.map(({ money }, at) => costOfPiece(money!, today[at]!.money!, fixedCents));
+  const profit = (outcomes: readonly Outcome[], fixedCents: number) =>
+    outcomes.map(
+      ({ money, measures, done }, at) =>
+        (YEAR_DAYS / basis.days) *
+        (earnedBeforeOverhead(money!) -
+          today[at]!.money!.overheadCents -
+          lateOf(measures, done) * (worth.latePieceCents ?? 0) -
+          fixedCents),
+    );
+  return [
+    differenceFrom(moneyKinds.costPerPiece, cost(today, 0), cost(changed, fixed)),
+    differenceFrom(moneyKinds.profitAYear, profit(today, 0), profit(changed, fixed)),
+  ];
+}
+
+/** How busy hands and machines are: what binds is what is busiest. */
+function busySentence(all: readonly Difference[]): string {
+  const of = (measure: string) => all.find(({ kind }) => kind.measure === measure)!;
+  const percent = ({ mean }: Estimate) => `${Math.round(100 * mean)} %`;
+  const [hands, machines] = [of("hand-use"), of("machine-use")];
+  return `Hands are busy ${percent(hands.today)} of their hours today and ${percent(hands.changed)} then; machines sew ${percent(machines.today)} of theirs, then ${percent(machines.changed)}.`;
 }
 
 const shown = ({ kind, today, changed, difference, isPlain }: Difference) => ({
@@ -113,12 +171,14 @@ const shown = ({ kind, today, changed, difference, isPlain }: Difference) => ({
 /** What would help most on top: by hours a piece is done sooner, and only where it stands out of chance. */
 function bindingOf(changed: readonly Outcome[], candidates: readonly Candidate[], played: Played) {
   const through = kindOf("through");
-  const found = candidates
-    .flatMap(({ role, number }) =>
-      role.as === "more"
-        ? [{ what: role.what, difference: differenceOf(through, changed, played.get(number)!) }]
-        : [],
-    )
+  const more = candidates.flatMap(({ role, number }) =>
+    role.as === "more"
+      ? [{ what: role.what, difference: differenceOf(through, changed, played.get(number)!) }]
+      : [],
+  );
+  const together = plainTogether(more.map(({ difference }) => difference));
+  const found = more
+    .map(({ what }, at) => ({ what, difference: together[at]! }))
     .sort((a, b) => a.difference.difference.mean - b.difference.difference.mean);
   const helps = found.filter(({ difference }) => isTelling(difference) && difference.difference.mean < 0);
   return {
@@ -143,7 +203,7 @@ function moneyOf(
   changed: readonly Outcome[],
 ) {
   const { worth, basis, currency } = asked;
-  if (!isInMoney(worth))
+  if (!isInMoney(worth, basis))
     return {
       money: null,
       moneySentence: "Say what an hour of work and a late piece are worth, and the gain is told in money.",
@@ -162,7 +222,7 @@ function moneyOf(
       : null;
   return {
     money: { gainCents, priceCents, backInWeeks },
-    moneySentence: `${moneyWords({ gainCents, priceCents, backInWeeks, currency })}${uncounted(cards, worth)}${eachDay(asked, cards, gainCents)}`,
+    moneySentence: `${moneyWords({ gainCents, priceCents, backInWeeks, currency })}${uncounted(cards, worth, basis)}${eachDay(asked, cards, gainCents)}`,
   };
 }
 
@@ -175,8 +235,10 @@ function eachDay({ basis, currency }: ResultAsked, cards: Cards["cards"], gain: 
 }
 
 /** More orders are more work; what they bring must be said too. */
-const uncounted = (cards: Cards["cards"], { pieceCents }: Worth): string =>
-  pieceCents === null && cards.some(({ change }) => change.change === "orders")
+const uncounted = (cards: Cards["cards"], { pieceCents }: Worth, { prices }: Basis): string =>
+  prices === null &&
+  pieceCents === null &&
+  cards.some(({ changes }) => changes.some(({ change }) => change === "orders" || change === "product-added"))
     ? " What other orders bring is not in it: say what a piece leaves, and it is."
     : "";
 
@@ -253,7 +315,7 @@ function curveSentence({ points, knee, name, matters, unit }: CurveTold): string
 
 function ladderResult(asked: ResultAsked): whatIf.WhatIfResult {
   const { rungs, stopped } = climbed(asked);
-  const inMoney = isInMoney(asked.worth);
+  const inMoney = isInMoney(asked.worth, asked.basis);
   const told = rungs.map(({ card, gain }) => ({
     what: card.words,
     priceCents: card.priceCents,

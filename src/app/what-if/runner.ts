@@ -4,7 +4,7 @@ import type { Store } from "#store";
 import type { Context } from "../context";
 import { startThread } from "../threads";
 import type { PlayOrder, PlayTold } from "../what-if-worker";
-import { claimPlays, failRun, giveBack, keepOutcome, type Play, renewLeases } from "./queue";
+import { claimPlays, failRun, giveBack, keepOutcomes, type Play, renewLeases } from "./queue";
 import type { Basis, Outcome } from "./season";
 
 /** Plays what there is to be played, in threads of its own, as long as there is any. */
@@ -32,6 +32,9 @@ export interface Runner {
 
 /** A thread holds one question's orders; so much memory is enough for a season of 100,000 pieces. */
 const MEMORY_MB = 768;
+/** So much work is taken at a time: little beside it is spent on taking and keeping, and no thread is left waiting long. */
+const TAKEN_MS = 400;
+const MOST_TAKEN = 16;
 
 export function createRunner(asked: RunnerAsked): Runner {
   const { store, nowMs, log, worker, leaseMs } = asked;
@@ -68,26 +71,55 @@ export function createRunner(asked: RunnerAsked): Runner {
     }
   }
 
+  /**
+   * Takes some seasons, plays them, and takes the next while what came out is being kept. Where nothing is left to take
+   * it waits for what others still play: a ladder's next rung may come of that.
+   */
   async function playOn(thread: Thread): Promise<void> {
     while (!closed) {
-      const [play] = await claimPlays(store, { worker, count: 1, nowMs: nowMs(), leaseMs });
-      if (!play) return;
-      await playOne(thread, play);
+      const plays = await claimPlays(store, { worker, count: thread.takes(), nowMs: nowMs(), leaseMs });
+      if (plays.length === 0) {
+        if (unsettled.size === 0) return;
+        await Promise.race(unsettled);
+        continue;
+      }
+      let played!: () => void;
+      const isPlayed = new Promise<void>((resolve) => (played = resolve));
+      settling(playSome(thread, plays, played));
+      await isPlayed;
     }
   }
 
-  async function playOne(thread: Thread, play: Play): Promise<void> {
+  const unsettled = new Set<Promise<void>>();
+  function settling(work: Promise<void>): void {
+    const settled = work
+      .catch((reason: unknown) => log.error("What was played could not be kept", { reason }))
+      .finally(() => unsettled.delete(settled));
+    unsettled.add(settled);
+  }
+
+  /** Seasons of one question at a time; `played` is called when the thread is free again. */
+  async function playSome(thread: Thread, plays: readonly Play[], played: () => void): Promise<void> {
+    const runId = plays[0]!.runId;
+    const own = plays.filter((play) => play.runId === runId);
     try {
-      const { basis, changesOf } = await shops.of(play.runId);
-      const changes = await changesOf(play.candidate);
-      const outcome = await thread.play(play, basis, changes);
-      if (closed || outcome === null) return;
-      await keepOutcome(store, { worker, play, outcome, nowMs: nowMs() });
-      playedCount++;
+      const { basis, changesOf } = await shops.of(runId);
+      const asked = await Promise.all(
+        own.map(async ({ candidate, season }) => ({ changes: await changesOf(candidate), season })),
+      );
+      const outcomes = await thread.play(runId, basis, asked);
+      if (own.length < plays.length && outcomes !== null)
+        settling(playSome(thread, plays.slice(own.length), played));
+      else played();
+      if (closed || outcomes === null) return;
+      const found = own.map((play, at) => ({ play, outcome: outcomes[at]! }));
+      await keepOutcomes(store, { worker, played: found, nowMs: nowMs() });
+      playedCount += own.length;
     } catch (reason) {
+      played();
       if (closed) return;
-      log.error("A season could not be played", { run: play.runId, reason });
-      await failRun(store, play.runId, reason instanceof Error ? reason.message : String(reason));
+      log.error("A season could not be played", { run: runId, reason });
+      await failRun(store, runId, reason instanceof Error ? reason.message : String(reason));
     }
   }
 
@@ -110,6 +142,7 @@ export function createRunner(asked: RunnerAsked): Runner {
       closed = true;
       await Promise.all(pool.splice(0).map((thread) => thread.end()));
       await going;
+      await Promise.all(unsettled);
       await giveBack(store, worker);
     },
   };
@@ -148,8 +181,10 @@ function createShops(store: Store) {
 }
 
 interface Thread {
+  /** How many seasons it should take at a time, by how long it took for the last ones. */
+  takes(): number;
   /** Null where the thread was ended meanwhile. */
-  play(play: Play, basis: Basis, changes: readonly Change[]): Promise<Outcome | null>;
+  play(runId: string, basis: Basis, plays: PlayOrder["plays"]): Promise<readonly Outcome[] | null>;
   end(): Promise<void>;
 }
 
@@ -158,8 +193,10 @@ function createThread(): Thread {
   let thread: Worker | null = null;
   let has: string | null = null;
   let ended = false;
+  let takes = 1;
   return {
-    play({ runId, season }, basis, changes) {
+    takes: () => takes,
+    play(runId, basis, plays) {
       if (!thread) {
         thread = startThread("what-if-worker", null, {
           resourceLimits: { maxOldGenerationSizeMb: MEMORY_MB },
@@ -175,7 +212,12 @@ function createThread(): Thread {
           act();
         };
         const hear = (told: PlayTold): void =>
-          finish(() => ("outcome" in told ? resolve(told.outcome) : reject(new Error(told.trouble))));
+          finish(() => {
+            if ("trouble" in told) return reject(new Error(told.trouble));
+            const each = told.tookMs / plays.length;
+            takes = Math.max(1, Math.min(MOST_TAKEN, Math.floor(TAKEN_MS / Math.max(1, each))));
+            resolve(told.outcomes);
+          });
         const broken = (reason: unknown): void =>
           finish(() => {
             thread = null;
@@ -190,7 +232,7 @@ function createThread(): Thread {
         at.on("message", hear);
         at.on("error", broken);
         at.on("exit", gone);
-        at.postMessage({ runId, basis: has === runId ? null : basis, changes, season } satisfies PlayOrder);
+        at.postMessage({ runId, basis: has === runId ? null : basis, plays } satisfies PlayOrder);
         has = runId;
       });
     },

@@ -7,7 +7,7 @@ import { playSeason, seasonShop } from "./season";
 const noNames = { hoops: new Map([["side", "Side"]]), machines: new Map([["gull", "Gull"]]) };
 const noWorth = { handHourCents: null, latePieceCents: null, pieceCents: null };
 type Card = Extract<MeantQuestion, { kind: "changes" }>["cards"][number];
-const card = (own: Partial<Card> & Pick<Card, "change">): Card => ({
+const card = (own: Partial<Card> & Pick<Card, "changes">): Card => ({
   words: "a change",
   priceCents: 0,
   monthlyCents: 0,
@@ -15,7 +15,7 @@ const card = (own: Partial<Card> & Pick<Card, "change">): Card => ({
   ...own,
 });
 const moreHoops = (more: number, own: Partial<Card> = {}) =>
-  card({ change: { change: "hoops", hoop: "side", more }, words: `${more} more of hoop Side`, ...own });
+  card({ changes: [{ change: "hoops", hoop: "side", more }], words: `${more} more of hoop Side`, ...own });
 
 /** Plays a question to its end, as the runner does. */
 function answered(question: MeantQuestion, own: Partial<ResultAsked> = {}, seasons = 5) {
@@ -46,7 +46,7 @@ describe("a season", () => {
   });
 
   it("brings orders in when the shop opens on their day, with the days until their date as the past had them", () => {
-    const { problem } = seasonShop(someBasis(), 0);
+    const { problem } = seasonShop(someBasis(), 0).shop;
     expect(problem.jobs.length).toBeGreaterThan(40);
     for (const { releaseAt, dueAt } of problem.jobs) {
       const day = Math.floor(releaseAt / 86_400);
@@ -59,8 +59,8 @@ describe("a season", () => {
 
   it("plays past orders once again on their own dates", () => {
     const basis = someBasis({ orders: "those-that-came", startsOn: "2026-02-02" });
-    const one = seasonShop(basis, 0).problem.jobs;
-    expect(seasonShop(basis, 1).problem.jobs).toEqual(one);
+    const one = seasonShop(basis, 0).shop.problem.jobs;
+    expect(seasonShop(basis, 1).shop.problem.jobs).toEqual(one);
     const past = basis.habits.orders.filter(({ date }) => "2026-02-02" <= date && date <= "2026-02-15");
     const runs = past.flatMap(({ pieces }) => pieces.flatMap((kind) => basis.kinds[kind]!.runs)).length;
     expect(one).toHaveLength(runs);
@@ -102,7 +102,7 @@ describe("a machine that is away", () => {
     const worth = { handHourCents: null, latePieceCents: 1000, pieceCents: null };
     const away = ["gull", "tern"].map((machine) =>
       card({
-        change: { change: "machine-away", machine, spans: [[2 * 86_400, 9 * 86_400]] },
+        changes: [{ change: "machine-away", machine, spans: [[2 * 86_400, 9 * 86_400]] }],
         daysAway: 7,
       }),
     );
@@ -155,7 +155,7 @@ describe("how many machines", () => {
 
 describe("what next", () => {
   it("climbs by gain for money and stops where nothing pays", () => {
-    const useless = card({ change: { change: "service-away", factor: 0.5 }, words: "nearer service", priceCents: 100 });
+    const useless = card({ changes: [{ change: "service-away", factor: 0.5 }], words: "nearer service", priceCents: 100 });
     const question: MeantQuestion = {
       kind: "what-next",
       cards: [useless, moreHoops(1, { priceCents: 5000 })],

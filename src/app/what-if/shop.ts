@@ -11,6 +11,7 @@ import { embroiders, type PlannedTime, type Records } from "../plan-gathering";
 import { allOf, type Kept, studioOf } from "../records";
 import { chancesOf } from "./chances";
 import { DAYS_BACK, type Past, pastOf } from "./past";
+import { pricesOf } from "./priced";
 import { whatIfRefusals } from "./refusals";
 import type { Basis } from "./season";
 
@@ -20,10 +21,13 @@ type Assumption = whatIf.Assumption;
 
 /** Work that has come in is finished within so many days after the last order. */
 const DAYS_AFTER = 42;
+/** Days of orders that fill the shop before anything is counted; whether they are enough is looked at in what is played. */
+export const WARM_DAYS = 14;
 /** Below so many past orders, what comes is drawn from few and that is said. */
 export const FEW_ORDERS = 30;
 
 export interface ShopNow {
+  readonly nowMs: number;
   readonly records: Records;
   readonly learnt: Learnt;
   readonly planned: PlannedTime;
@@ -48,6 +52,7 @@ export async function shopNow(db: Store["db"], nowMs: number): Promise<ShopNow |
   const records: Records = { studio, people, machines, hoops, threads, stock, products, versions: new Map() };
   const learnt = await learntBy(db, records, nowMs);
   return {
+    nowMs,
     records,
     learnt,
     planned: (quantity, subject) => plannedWith(learnt, records, quantity, subject),
@@ -92,20 +97,29 @@ export async function basisOf(
   if (missing !== null || past === null)
     throw whatIfRefusals("nothing-to-play", missing ?? "No past order can be made as the records stand.");
   const { timeZone } = records.studio.body;
-  const startsOn = orders === "those-that-came" ? addDays(today, 1 - days) : today;
+  const countsFrom = orders === "those-that-came" ? addDays(today, 1 - days) : today;
+  const startsOn = addDays(countsFrom, -WARM_DAYS);
+  const withOrders = WARM_DAYS + days;
   const startsAtMs = instantOf(timeZone, startsOn, 0);
-  const clock = new PlanClock(records.studio, startsAtMs, days + DAYS_AFTER);
-  const dates = Array.from({ length: days + DAYS_AFTER }, (_, at) => addDays(startsOn, at));
+  const clock = new PlanClock(records.studio, startsAtMs, withOrders + DAYS_AFTER);
+  const dates = Array.from({ length: withOrders + DAYS_AFTER }, (_, at) => addDays(startsOn, at));
   const dayStarts = dates.map((date) => clock.secondOf(instantOf(timeZone, date, 0)));
   const { chances, assumptions } = await chancesOf(db, records, shop.learnt);
   const { rules, areOwn } = await careRules(db);
-  const service = serviceTimes(shop, past, rules, { days, dayStarts });
+  const service = serviceTimes(shop, past, rules, { days: withOrders, dayStarts });
+  const { prices, assumptions: pricesAssumed } = await pricesOf(db, {
+    past,
+    machineIds: shop.machines.map(({ id }) => id),
+    nowMs: shop.nowMs,
+  });
   const { openHours, closedDays } = records.studio.body;
   const open = clock.spans(openHours, closedDays);
   const basis: Basis = {
     startsOn,
+    warmDays: WARM_DAYS,
     days,
-    workingDays: Math.max(1, dates.slice(0, days).filter((date) => openHours[weekdayOf(date) - 1]!.length > 0 && !isOff(date, closedDays)).length), // prettier-ignore
+    counted: [dayStarts[WARM_DAYS]!, dayStarts[withOrders]!],
+    workingDays: Math.max(1, dates.slice(WARM_DAYS, withOrders).filter((date) => openHours[weekdayOf(date) - 1]!.length > 0 && !isOff(date, closedDays)).length), // prettier-ignore
     ordersAt: openings(dayStarts, open),
     dueAt: dates.map((date) => clock.dueAt(date)),
     problem: {
@@ -114,21 +128,23 @@ export async function basisOf(
       hoops: shop.hoops.map(({ id, count }) => ({ id, count })),
       machines: shop.machines.map((machine) => machineOf(shop, clock, machine, service.downOf(machine.id))),
       jobs: [],
-      chores: datedCare(shop, rules, dayStarts, days),
+      chores: datedCare(shop, rules, dayStarts, withOrders),
     },
     chances,
     care: careByHours(shop, rules),
     orders,
     habits: past.habits,
     kinds: past.kinds,
+    prices,
   }; // prettier-ignore
   return {
     basis,
     clock,
     assumptions: [
-      ...ordersAssumed(past, { days, orders, startsOn }),
+      ...ordersAssumed(past, { days, orders, startsOn: countsFrom }),
       ...timesAssumed(shop),
       ...assumptions,
+      ...pricesAssumed,
       {
         what: "Care",
         value: `${rules.length} rules by hours, stitches and days${areOwn ? " of the studio's own" : ""}`,
@@ -144,8 +160,15 @@ export async function basisOf(
       },
       {
         what: "At the season's start",
-        value: "nothing is in work; needles carry the threads that are on them today",
-        source: "guessed",
+        value: `orders of the ${WARM_DAYS} days before fill the shop and are not counted; needles begin with the threads that are on them today`,
+        source: "default",
+        count: null,
+      },
+      {
+        what: "What is called plain",
+        value:
+          "stands out of chance although all measures are looked at together (Holm 1979, 95 %); the limits shown are those of each by itself (Student, 95 %)",
+        source: "default",
         count: null,
       },
     ],

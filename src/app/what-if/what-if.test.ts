@@ -30,13 +30,15 @@ describe("the demo studio's shop as it is", () => {
     expect(problem.hands).toHaveLength(shop.people.length);
     expect(basis.habits.orders.length).toBeGreaterThan(10);
     // Orders are there when the shop opens; days without a change of the clock have 86,400 seconds.
-    expect(basis.startsOn).toBe("2026-11-25");
+    // Two weeks before today fill the shop; what is counted begins today.
+    expect(basis.startsOn).toBe("2026-11-11");
+    expect(basis.counted).toEqual([14 * 86_400, 42 * 86_400]);
     expect(basis.ordersAt[0]).toBe(problem.open[0]![0]);
     expect(basis.ordersAt.map((at) => Math.floor(at / 86_400)).slice(0, 3)).toEqual([0, 1, 2]);
     for (const { shifts } of problem.hands)
       for (const [from, to] of shifts) expect(to - from).toBeGreaterThan(0);
     const open = new Set(problem.open.map(([from]) => Math.floor(from / 86_400)));
-    expect([...open].filter((day) => day < 28)).toHaveLength(basis.workingDays);
+    expect([...open].filter((day) => day >= 14 && day < 42)).toHaveLength(basis.workingDays);
     // Nothing is assumed without a source, and what is measured says of how many.
     expect(assumptions.length).toBeGreaterThan(8);
     for (const { source, count } of assumptions) if (source === "measured") expect(count).not.toBeNull();
@@ -63,6 +65,14 @@ describe("a question to the demo studio", () => {
     expect(result.sentence.startsWith(`2 more of hoop ${shop.hoops[0]!.name}: `)).toBe(true);
     expect(result.money?.priceCents).toBe(20_000);
     expect(result.binding.some(({ what }) => what === "a person more")).toBe(true);
+    expect(result.busySentence).toMatch(/^Hands are busy \d+ % of their hours today/);
+    // The demo's Costs are whole: a piece and a year are told in money too.
+    expect(shop.costsMissing).toEqual([]);
+    const money = result.measures.filter(({ unit }) => unit === "money").map(({ measure }) => measure);
+    expect(money).toEqual(["cost-per-piece", "profit-a-year"]);
+    expect(result.measures.map(({ measure }) => measure)).toEqual(
+      expect.arrayContaining(["on-time", "pieces", "waiting-hands", "waiting-hooping", "without-work", "threadings", "overtime"]),
+    ); // prettier-ignore
     expect((await program.ask("whatIf")).runs[0]).toMatchObject({ id: run.id, sentence: result.sentence });
   }, 300_000);
 

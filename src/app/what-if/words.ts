@@ -1,10 +1,12 @@
 import { minorDigits } from "#core/base";
 import type { Estimate, Measures } from "#core/floor";
+import { addDays } from "#core/shop";
 import type { Difference } from "./results";
+import type { Basis } from "./season";
 
 /** Figures as people say them, with their doubt. */
 
-export type MeasureUnit = "share" | "pieces" | "hours" | "minutes" | "count";
+export type MeasureUnit = "share" | "pieces" | "hours" | "minutes" | "count" | "money";
 
 export interface MeasureKind {
   readonly measure: string;
@@ -39,13 +41,23 @@ export const measureKinds: readonly MeasureKind[] = [
     sentence: (amount, isMore) => `a piece is done about ${amount} ${isMore ? "later" : "sooner"}`,
   },
   {
-    measure: "standing",
-    words: "Machines wait for hands or a hooped piece, a day",
+    measure: "waiting-hands",
+    words: "Machines wait for hands, a day",
     unit: "minutes",
     better: "neither",
-    of: (one) => 60 * (one.waitingHandsHoursADay + one.waitingHoopingHoursADay),
+    of: (one) => 60 * one.waitingHandsHoursADay,
     matters: 2,
-    sentence: (amount, isMore) => `machines stand waiting about ${amount} a day ${isMore ? "more" : "less"}`,
+    sentence: (amount, isMore) => `machines wait for hands about ${amount} a day ${isMore ? "more" : "less"}`,
+  },
+  {
+    measure: "waiting-hooping",
+    words: "Machines wait for a hooped piece, a day",
+    unit: "minutes",
+    better: "neither",
+    of: (one) => 60 * one.waitingHoopingHoursADay,
+    matters: 2,
+    sentence: (amount, isMore) =>
+      `machines wait for a hooped piece about ${amount} a day ${isMore ? "more" : "less"}`,
   },
   {
     measure: "hands",
@@ -101,7 +113,45 @@ export const measureKinds: readonly MeasureKind[] = [
     matters: 0.1,
     sentence: (amount, isMore) => `about ${amount} pieces a day ${isMore ? "more" : "fewer"}`,
   },
+  {
+    measure: "hand-use",
+    words: "Hands busy, of their hours",
+    unit: "share",
+    better: "neither",
+    of: (one) => one.handUse,
+    matters: 0.01,
+    sentence: (amount, isMore) => `hands are busy about ${amount} of 100 hours ${isMore ? "more" : "less"}`,
+  },
+  {
+    measure: "machine-use",
+    words: "Machines sewing, of their open hours",
+    unit: "share",
+    better: "neither",
+    of: (one) => one.machineUse,
+    matters: 0.01,
+    sentence: (amount, isMore) => `machines sew about ${amount} of 100 hours ${isMore ? "more" : "less"}`,
+  },
 ];
+
+/** Counted where the figures of Costs are whole. */
+export const moneyKinds = {
+  costPerPiece: {
+    measure: "cost-per-piece",
+    words: "Cost of a piece",
+    unit: "money",
+    better: "less",
+    matters: 1,
+    sentence: (amount, isMore) => `a piece costs about ${amount} ${isMore ? "more" : "less"}`,
+  },
+  profitAYear: {
+    measure: "profit-a-year",
+    words: "Profit a year, at such orders",
+    unit: "money",
+    better: "more",
+    matters: 1000,
+    sentence: (amount, isMore) => `profit is about ${amount} a year ${isMore ? "more" : "less"}`,
+  },
+} as const satisfies Record<string, Omit<MeasureKind, "of">>;
 
 /** Hours below this are told as minutes. */
 export const SHORT_HOURS = 2;
@@ -121,6 +171,7 @@ const unitWords: Readonly<Record<MeasureUnit, string>> = {
   count: "",
   hours: " hours",
   minutes: " minutes",
+  money: "",
 };
 
 interface Range {
@@ -134,6 +185,13 @@ const told = (range: Range, unit: MeasureUnit): readonly [Range, MeasureUnit] =>
   unit === "hours" && Math.max(Math.abs(range.low), Math.abs(range.high)) < SHORT_HOURS
     ? [{ mean: 60 * range.mean, low: 60 * range.low, high: 60 * range.high }, "minutes"]
     : [range, unit];
+
+/** "EUR 0.42" below a hundred, "EUR 1250" above: cents where they say something. */
+function moneyFigure(cents: number, currency: string): string {
+  const amount = cents / 10 ** minorDigits(currency);
+  const text = Math.abs(amount) < 100 ? amount.toFixed(minorDigits(currency)) : amount.toFixed(0);
+  return (Number(text) === 0 ? text.replace("-", "") : text).replace("-", "−");
+}
 
 /** "25 minutes (18–33)". */
 export function amountRange(value: Range, unit: MeasureUnit): string {
@@ -152,8 +210,9 @@ export const isTelling = ({ kind, difference, isPlain }: Difference): boolean =>
   isPlain && Math.abs(difference.mean) >= kind.matters;
 
 /** A difference in a sentence without its end; where there is none to tell, that, and what it may be. */
-export function plainSentence(found: Difference): string {
+export function plainSentence(found: Difference, currency = ""): string {
   const { kind, difference, isPlain } = found;
+  if (kind.unit === "money") return moneySentence(found, currency);
   const [range, by] = told(difference, kind.unit);
   const between = `${kind.words.toLowerCase()}: ${limits(range, by)}${unitWords[by]}`;
   if (!isPlain) return `no difference that stands out of chance (${between})`;
@@ -162,6 +221,12 @@ export function plainSentence(found: Difference): string {
   const [low, high] = isMore ? [range.low, range.high] : [-range.high, -range.low];
   const amount = `${figure(Math.abs(range.mean), by)}${unitWords[by]}`;
   return `${kind.sentence(amount, isMore)} (${limits({ mean: 0, low, high }, by)})`;
+}
+
+function moneySentence({ kind, difference }: Difference, currency: string): string {
+  const { mean, low, high } = difference;
+  const [from, to] = mean > 0 ? [low, high] : [-high, -low];
+  return `${kind.sentence(`${currency} ${moneyFigure(Math.abs(mean), currency)}`, mean > 0)} (${moneyFigure(from, currency)} to ${moneyFigure(to, currency)})`;
 }
 
 /** "EUR 120": whole units of the currency. */
@@ -197,3 +262,22 @@ export function moneyWords({ gainCents, priceCents, backInWeeks, currency }: Mon
 }
 
 const weeks = (count: number): string => (count < 3 ? count.toFixed(1) : String(Math.round(count)));
+
+/** The end of a sentence: when what is paid once is back; empty where nothing is paid, or nothing plain comes back. */
+export function paybackWords(
+  money: Pick<MoneyTold, "gainCents" | "priceCents" | "backInWeeks"> | null,
+  { orders, startsOn, warmDays, habits }: Pick<Basis, "orders" | "startsOn" | "warmDays" | "habits">,
+): string {
+  if (money === null || money.priceCents === 0) return "";
+  const at =
+    orders === "those-that-came"
+      ? `at the orders since ${addDays(startsOn, warmDays)}`
+      : `at orders like the last ${habits.days} days’`;
+  if (money.gainCents.high <= 0) return `; it never pays back ${at}`;
+  const { backInWeeks } = money;
+  if (backInWeeks === null || money.gainCents.mean <= 0) return `; that it pays back is not to be seen ${at}`;
+  const { early, late } = backInWeeks;
+  return late === null
+    ? `; it pays back in ${weeks(early)} weeks at best and perhaps never ${at}`
+    : `; it pays back in ${weeks(early)}–${weeks(late)} weeks ${at}`;
+}

@@ -1,10 +1,12 @@
 import type { whatIf } from "#contract";
 import { Button } from "@mantine/core";
 import { amountOf, minorUnits } from "#core/base";
+import { Link } from "@tanstack/react-router";
 import { useState } from "react";
 import { useChange } from "../asking";
 import { ChoiceField, NumberField, PlainChoice, Row } from "../parts/form";
-import { type Card, CardForm, offers } from "./cards";
+import { type Card, CardForm } from "./cards";
+import { offers } from "./offers";
 
 type Shop = whatIf.WhatIfShop;
 type Kind = "changes" | "how-many" | "what-next";
@@ -157,42 +159,38 @@ interface WorthProps {
   readonly onChange: (worth: Worth) => void;
 }
 
-/** What turns hours and lateness into money; left empty, the answer is told in minutes and hours. */
+/** Where Costs are whole they say what hours and pieces are worth; else people do, or answers are in hours. */
 function WorthFields({ shop, worth, onChange }: WorthProps) {
-  const { currency } = shop;
-  const amount = (cents: number | null) => (cents === null ? null : amountOf(cents, currency));
-  return (
-    <Row>
-      <NumberField
-        label="An hour of work is worth"
-        unit={currency}
-        decimals={2}
-        usual="not said"
-        value={amount(worth.hand)}
-        hint={shop.wageCentsPerHour === null ? "saved or spent" : "the wage on Costs"}
-        onChange={(value) => onChange({ ...worth, hand: centsOf(value, currency) })}
-      />
-      <NumberField
-        label="A late piece costs"
-        unit={currency}
-        decimals={2}
-        usual="not said"
-        value={amount(worth.late)}
-        hint="its discount, its postage"
-        onChange={(value) => onChange({ ...worth, late: centsOf(value, currency) })}
-      />
-      <NumberField
-        label="A piece leaves"
-        hint="of its price, before work"
-        unit={currency}
-        decimals={2}
-        usual="not said"
-        value={amount(worth.piece)}
-        onChange={(value) => onChange({ ...worth, piece: centsOf(value, currency) })}
-      />
-    </Row>
+  const { currency, costsMissing } = shop;
+  const field = (name: keyof Worth, label: string, hint: string) => (
+    <NumberField
+      label={label}
+      unit={currency}
+      decimals={2}
+      usual="not said"
+      value={worth[name] === null ? null : amountOf(worth[name], currency)}
+      hint={hint}
+      onChange={(value) => onChange({ ...worth, [name]: centsOf(value, currency) })}
+    />
   );
-}
+  const late = field("late", "A late piece costs", "its discount, its postage");
+  if (costsMissing.length === 0) return <Row>{late}</Row>;
+  return (
+    <>
+      <p className="quiet">
+        Cost of a piece and profit a year are told once Costs are whole. Still missing there:{" "}
+        {costsMissing.slice(0, 3).join("; ")}
+        {costsMissing.length > 3 ? ` and ${costsMissing.length - 3} more` : ""}.{" "}
+        <Link to="/costs">Open Costs</Link>
+      </p>
+      <Row>
+        {field("hand", "An hour of work is worth", shop.wageCentsPerHour === null ? "saved or spent" : "the wage on Costs")}
+        {late}
+        {field("piece", "A piece leaves", "of its price, before work")}
+      </Row>
+    </>
+  );
+} // prettier-ignore
 
 function HowPlayed({
   played,

@@ -1,78 +1,12 @@
 import type { whatIf } from "#contract";
 import { Button } from "@mantine/core";
 import { amountOf, minorUnits } from "#core/base";
-import { ChoiceField, NumberField, Row } from "../parts/form";
+import { ChoiceField, NumberField, Row, TextField } from "../parts/form";
+import { savers, titles } from "./offers";
 
 export type Card = whatIf.WhatIfCard;
 type Change = whatIf.WhatIfChange;
 type Shop = whatIf.WhatIfShop;
-
-/** The kinds of cards in the order they are offered; null where the shop has nothing to change that way. */
-export const offers: readonly { readonly words: string; readonly make: (shop: Shop) => Change | null }[] = [
-  {
-    words: "Hoops more or fewer",
-    make: ({ hoops }) => (hoops[0] ? { change: "hoops", hoopId: hoops[0].id, more: 1 } : null),
-  },
-  {
-    words: "Magnetic instead of screw hoops",
-    make: ({ hoops }) => {
-      const screw = hoops.find(({ kind }) => kind === "screw");
-      return screw ? { change: "magnetic", hoopId: screw.id } : null;
-    },
-  },
-  {
-    words: "A machine more",
-    make: ({ machines }) =>
-      machines[0]
-        ? { change: "machine-added", likeId: machines[0].id, needles: null, stitchesPerMinute: null }
-        : null,
-  },
-  {
-    words: "A machine sold",
-    make: ({ machines }) =>
-      machines.length > 1 ? { change: "machine-removed", machineId: machines.at(-1)!.id } : null,
-  },
-  {
-    words: "A person more",
-    make: () => ({ change: "hand-added", weekdays: [1, 2, 3, 4, 5], startMinute: 540, endMinute: 780 }),
-  },
-  {
-    words: "A person fewer",
-    make: ({ people }) => (people.length > 1 ? { change: "hand-removed", personId: people.at(-1)!.id } : null),
-  },
-  {
-    words: "Threads that stay on their needles",
-    make: ({ machines }) =>
-      machines[0]
-        ? { change: "fixed-threads", machineId: machines[0].id, count: Math.max(1, Math.min(3, machines[0].needles - 1)) }
-        : null,
-  },
-  { words: "A longer or shorter day", make: () => ({ change: "day-length", moreMinutes: 60 }) },
-  {
-    words: "Service nearer by",
-    make: ({ turnaroundDays }) =>
-      turnaroundDays > 0 ? { change: "service-days", days: Math.max(0, Math.floor(turnaroundDays / 2)) } : null,
-  },
-  {
-    words: "A machine away for days",
-    make: ({ machines }) => (machines[0] ? { change: "machine-away", machineId: machines[0].id, days: 5 } : null),
-  },
-  { words: "More or fewer orders", make: () => ({ change: "orders", percentMore: 20 }) },
-]; // prettier-ignore
-
-const titles: Readonly<Record<Change["change"], string>> = {
-  hoops: "Hoops more or fewer",
-  magnetic: "Magnetic instead of screw hoops",
-  "machine-added": "A machine more",
-  "machine-removed": "A machine sold",
-  "hand-added": "A person more",
-  "hand-removed": "A person fewer",
-  "fixed-threads": "Threads that stay on their needles",
-  "day-length": "A longer or shorter day",
-  "service-days": "Service nearer by",
-  "machine-away": "A machine away for days",
-  orders: "More or fewer orders",
-};
 
 interface CardProps {
   readonly card: Card;
@@ -171,18 +105,46 @@ function ChangeFields({ change, shop, onChange }: FieldsProps) {
             value={change.likeId}
             onChange={(likeId) => onChange({ ...change, likeId })}
           />
+          <MachineOwnFields change={change} onChange={onChange} />
+        </>
+      );
+    case "machine-swapped":
+      return (
+        <>
+          <ChoiceField
+            label="In the place of"
+            choices={choices(machines)}
+            value={change.machineId}
+            onChange={(machineId) => onChange({ ...change, machineId })}
+            hint="What the old one brings: take it off the price."
+          />
+          <MachineOwnFields change={change} onChange={onChange} />
+        </>
+      );
+    case "new-product":
+      return <NewProductFields change={change} shop={shop} onChange={onChange} />;
+    case "seam-handling":
+      return (
+        <>
+          <ChoiceField
+            label="With"
+            choices={Object.entries(savers).map(([value, { words }]) => ({ value: value as keyof typeof savers, words }))}
+            value={change.by}
+            onChange={(by) => onChange({ ...change, by, savedS: savers[by].savedS })}
+          />
           <Row>
             <NumberField
-              label="Needles"
-              usual="as that one"
-              value={change.needles}
-              onChange={(needles) => onChange({ ...change, needles: needles === null ? null : whole(needles) })}
+              label="Seams a piece"
+              value={change.seams}
+              onChange={(seams) => onChange({ ...change, seams: whole(seams) })}
             />
             <NumberField
-              label="Stitches a minute"
-              usual="as that one"
-              value={change.stitchesPerMinute}
-              onChange={(speed) => onChange({ ...change, stitchesPerMinute: speed === null ? null : whole(speed) })}
+              label="Saved at each seam"
+              unit="s"
+              decimals={1}
+              hint="a guess: measure ten seams"
+              value={change.savedS}
+              onChange={(savedS) => onChange({ ...change, savedS: number(savedS) })}
             />
           </Row>
         </>
@@ -292,6 +254,112 @@ function ChangeFields({ change, shop, onChange }: FieldsProps) {
       );
   }
 }
+
+type With<C extends Change["change"]> = Extract<Change, { change: C }>;
+type Own = With<"machine-added"> | With<"machine-swapped">;
+
+/** What the new one has of its own; a used machine is one with its own figures and its price. */
+function MachineOwnFields({
+  change,
+  onChange,
+}: {
+  readonly change: Own;
+  readonly onChange: (change: Own) => void;
+}) {
+  const field = (
+    name: "needles" | "stitchesPerMinute" | "fieldWidthMm" | "fieldHeightMm",
+    label: string,
+    unit?: string,
+  ) => (
+    <NumberField
+      label={label}
+      {...(unit ? { unit } : {})}
+      usual="as that one"
+      value={change[name]}
+      onChange={(value) => onChange({ ...change, [name]: value === null ? null : whole(value) })}
+    />
+  );
+  return (
+    <>
+      <Row>
+        {field("needles", "Needles")}
+        {field("stitchesPerMinute", "Stitches a minute")}
+      </Row>
+      <Row>
+        {field("fieldWidthMm", "Sewing field, width", "mm")}
+        {field("fieldHeightMm", "Sewing field, height", "mm")}
+      </Row>
+    </>
+  );
+}
+
+function NewProductFields({
+  change,
+  shop,
+  onChange,
+}: {
+  readonly change: With<"new-product">;
+  readonly shop: Shop;
+  readonly onChange: (change: Change) => void;
+}) {
+  const money = (name: "soldForCents" | "goodsCents", label: string, hint: string) => (
+    <NumberField
+      label={label}
+      hint={hint}
+      unit={shop.currency}
+      decimals={2}
+      value={amountOf(change[name], shop.currency)}
+      onChange={(amount) => onChange({ ...change, [name]: minorUnits(number(amount), shop.currency) })}
+    />
+  );
+  return (
+    <>
+      <Row>
+        <TextField label="Name" value={change.name} onChange={(name) => onChange({ ...change, name })} />
+        <NumberField
+          label="For a hundred pieces that come now"
+          value={change.percent}
+          decimals={1}
+          onChange={(percent) => onChange({ ...change, percent: number(percent) })}
+        />
+      </Row>
+      <Row>
+        <NumberField
+          label="Sewing at a machine"
+          unit="min"
+          decimals={1}
+          value={change.machineMinutes}
+          onChange={(minutes) => onChange({ ...change, machineMinutes: number(minutes) })}
+        />
+        <NumberField
+          label="Colours"
+          value={change.colours}
+          onChange={(colours) => onChange({ ...change, colours: whole(colours) })}
+        />
+        <NumberField
+          label="Work of hands"
+          unit="min"
+          decimals={1}
+          usual="as is usual"
+          value={change.handMinutes}
+          onChange={(minutes) => onChange({ ...change, handMinutes: minutes === null ? null : number(minutes) })}
+        />
+      </Row>
+      <ChoiceField
+        label="Hoop"
+        choices={[{ value: "", words: "none" }, ...choices(shop.hoops)]}
+        value={change.hoopId ?? ""}
+        onChange={(id) => onChange({ ...change, hoopId: id === "" ? null : id })}
+      />
+      <Row>
+        {money("soldForCents", "Sold for", "after tax and fees")}
+        {money("goodsCents", "Goods of one", "blank, thread, packing")}
+      </Row>
+    </>
+  );
+} // prettier-ignore
+
+const number = (value: number | null): number => (value === null || Number.isNaN(value) ? 0 : value);
 
 const dayWords = (count: number): string =>
   count === 1

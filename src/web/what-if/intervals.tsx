@@ -1,8 +1,10 @@
 import type { whatIf } from "#contract";
+import { amountOf } from "#core/base";
 
 type Measured = Extract<whatIf.WhatIfResult, { kind: "changes" }>["measures"][number];
 
-const scaled = (value: number, unit: Measured["unit"]): number => (unit === "share" ? 100 * value : value);
+const scaled = (value: number, unit: Measured["unit"], currency: string): number =>
+  unit === "share" ? 100 * value : unit === "money" ? amountOf(Math.round(value), currency) : value;
 const digitsOf = (value: number): number => (Math.abs(value) >= 10 ? 0 : Math.abs(value) >= 1 ? 1 : 2);
 const text = (value: number): string => {
   const words = value.toFixed(digitsOf(value));
@@ -14,11 +16,14 @@ const unitWords: Readonly<Record<Measured["unit"], string>> = {
   hours: "h",
   minutes: "min",
   count: "",
+  money: "",
 };
-const withUnit = (value: number, unit: Measured["unit"]): string =>
-  `${text(scaled(value, unit))} ${unitWords[unit]}`.trim();
-const signed = (value: number, unit: Measured["unit"]): string => {
-  const words = text(scaled(value, unit));
+const unitOf = (unit: Measured["unit"], currency: string): string =>
+  unit === "money" ? currency : unitWords[unit];
+const withUnit = (value: number, unit: Measured["unit"], currency: string): string =>
+  `${text(scaled(value, unit, currency))} ${unitOf(unit, currency)}`.trim();
+const signed = (value: number, unit: Measured["unit"], currency: string): string => {
+  const words = text(scaled(value, unit, currency));
   return value > 0 && words !== "0" ? `+${words}` : words;
 };
 
@@ -29,7 +34,13 @@ function verdictOf({ isPlain, better, difference }: Measured): string {
 }
 
 /** Every measure: today, changed, and the difference as a line against nothing. */
-export function Intervals({ measures }: { readonly measures: readonly Measured[] }) {
+export function Intervals({
+  measures,
+  currency,
+}: {
+  readonly measures: readonly Measured[];
+  readonly currency: string;
+}) {
   return (
     <ul className="what-if-measures">
       {measures.map((one) => {
@@ -40,14 +51,16 @@ export function Intervals({ measures }: { readonly measures: readonly Measured[]
             <div>
               <span className="what-if-measure">{one.words}</span>
               <span className="quiet">
-                today {withUnit(one.today.mean, unit)}, then {withUnit(one.changed.mean, unit)}
+                today {withUnit(one.today.mean, unit, currency)}, then{" "}
+                {withUnit(one.changed.mean, unit, currency)}
               </span>
             </div>
             <Interval low={difference.low} mean={difference.mean} high={difference.high} verdict={verdict} />
             <div className="what-if-difference">
               <span className={`what-if-verdict what-if-${verdict.replace(" ", "-")}`}>{verdict}</span>
               <span>
-                {signed(difference.low, unit)} to {signed(difference.high, unit)} {unitWords[unit]}
+                {signed(difference.low, unit, currency)} to {signed(difference.high, unit, currency)}{" "}
+                {unitOf(unit, currency)}
               </span>
             </div>
           </li>

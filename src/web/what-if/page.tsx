@@ -63,7 +63,7 @@ function Shown({ answer: { shop, runs }, run, onRun }: ShownProps) {
       <Today shop={shop} />
       {run && (
         <div ref={shown}>
-          <Result id={run} />
+          <Result id={run} currency={shop.currency} />
         </div>
       )}
       {shop.whyNot === null ? <Ask shop={shop} onAsked={onRun} /> : <p>{shop.whyNot}</p>}

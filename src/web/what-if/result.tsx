@@ -10,7 +10,7 @@ import { Intervals } from "./intervals";
 const LOOK_MS = 800;
 
 /** One question: how far it is, or its answer. */
-export function Result({ id }: { readonly id: string }) {
+export function Result({ id, currency }: { readonly id: string; readonly currency: string }) {
   const answer = useAnswer("what-if", "readWhatIf", { params: { id } }, { keep: true });
   const queries = useQueryClient();
   const state = answer.data?.run.state;
@@ -22,11 +22,17 @@ export function Result({ id }: { readonly id: string }) {
   }, [state, queries]);
   if (answer.isError) return <TroubleSheet trouble={answer.error} onAgain={() => void answer.refetch()} />;
   if (!answer.data || answer.data.run.id !== id) return <Waiting words="Looking up the question" />;
-  const { run, result, assumptions } = answer.data;
+  const { run, result, resultSeasons, assumptions } = answer.data;
   return (
     <section className="sheet what-if-sheet" aria-label="Answer">
       <p className="what-if-asked quiet">{run.title}</p>
-      {result ? <Answered result={result} /> : <Underway run={run} />}
+      {run.state !== "done" && <Underway run={run} />}
+      {result && run.state !== "done" && (
+        <p role="note" className="what-if-few">
+          A first answer, of {resultSeasons} seasons; it sharpens with every season that is played.
+        </p>
+      )}
+      {result && <Answered result={result} currency={currency} />}
       <Assumptions assumptions={assumptions} />
     </section>
   );
@@ -70,7 +76,7 @@ function Underway({ run }: { readonly run: whatIf.WhatIfRun }) {
   );
 }
 
-function Answered({ result }: { readonly result: whatIf.WhatIfResult }) {
+function Answered({ result, currency }: { readonly result: whatIf.WhatIfResult; readonly currency: string }) {
   return (
     <>
       <h2 className="what-if-sentence">{result.sentence}</h2>
@@ -85,8 +91,9 @@ function Answered({ result }: { readonly result: whatIf.WhatIfResult }) {
             </p>
           )}
           <h3>Measure by measure</h3>
-          <Intervals measures={result.measures} />
+          <Intervals measures={result.measures} currency={currency} />
           <h3>What would bind then</h3>
+          <p>{result.busySentence}</p>
           <p>{result.bindingSentence}</p>
           <ul className="what-if-binding">
             {result.binding.map(({ what, sentence, isPlain }) => (

@@ -10,8 +10,16 @@ export type Change =
   | { readonly change: "hoops"; readonly hoop: string; readonly more: number }
   /** Hooping in this kind takes `factor` of the time: magnetic instead of screw. */
   | { readonly change: "hooping-time"; readonly hoop: string; readonly factor: number }
-  /** A machine more; pieces that may go to `like` may go to it too, and it wants the same care. */
-  | { readonly change: "machine-added"; readonly machine: PlanningMachine; readonly like: string | null }
+  /**
+   * A machine more, with the care of `like`. Pieces that may go to `like` may go to it too; with a field of its own, those
+   * that fit in it, in a hoop it takes.
+   */
+  | {
+      readonly change: "machine-added";
+      readonly machine: PlanningMachine;
+      readonly like: string | null;
+      readonly fieldMm?: Size | null;
+    }
   | { readonly change: "machine-removed"; readonly machine: string }
   | { readonly change: "hand-added"; readonly hand: Hand }
   | { readonly change: "hand-removed"; readonly hand: string }
@@ -25,10 +33,25 @@ export type Change =
   | { readonly change: "service-away"; readonly factor: number }
   /** 1.2: a fifth more pieces like those there are; 0.8: a fifth fewer. */
   | { readonly change: "orders"; readonly factor: number }
-  /** Pieces of something new. */
-  | { readonly change: "more-pieces"; readonly jobs: readonly Job[] };
+  /** Something new: so many pieces for each that comes, each in so many of the colours that are asked for. */
+  | {
+      readonly change: "product-added";
+      /** Keeps the pieces of two new products apart. */
+      readonly nth: number;
+      readonly share: number;
+      readonly colours: number;
+      readonly stitches: number;
+      readonly piece: NewPiece;
+    }
+  /** Each of the goods sewn by hands takes so many seconds less, but no less than a share of what it took. */
+  | { readonly change: "sewing-time"; readonly savedS: number; readonly leastShare: number };
+
+/** A piece of something new without its colours and dates. */
+export type NewPiece = Pick<Job, "trims" | "hoop" | "machines" | "hoopS" | "unhoopS" | "finishS">;
 
 const ORDERS = 50;
+const NEW = 51;
+const COLOUR = 52;
 
 /** The shop with its changes, in their order. `seed` names the luck by which pieces are added or left out. */
 export const changedShop = (shop: SimulatedShop, changes: readonly Change[], seed: number): SimulatedShop =>
@@ -59,7 +82,7 @@ function withChange(shop: SimulatedShop, change: Change, seed: number): Simulate
         ...set({
           machines: [...problem.machines, change.machine],
           jobs: problem.jobs.map((job) =>
-            change.like !== null && job.machines?.includes(change.like)
+            job.machines !== null && mayGo(job, change)
               ? { ...job, machines: [...job.machines, change.machine.id] }
               : job,
           ),
@@ -113,10 +136,48 @@ function withChange(shop: SimulatedShop, change: Change, seed: number): Simulate
         })),
       });
     case "orders":
-      return set({ jobs: moreOrFewer(problem.jobs, change.factor, seed) });
-    case "more-pieces":
-      return set({ jobs: [...problem.jobs, ...change.jobs] });
+      return set({
+        jobs: moreOrFewer(problem.jobs, change.factor, seed),
+        // Sewn goods are orders too: they are the chores of hands alone.
+        chores: [
+          ...problem.chores.filter(({ machine }) => machine !== null),
+          ...moreOrFewer(
+            problem.chores.filter(({ machine }) => machine === null),
+            change.factor,
+            seed,
+          ),
+        ],
+      });
+    case "product-added":
+      return set({ jobs: [...problem.jobs, ...newPieces(problem.jobs, change, seed)] });
+    case "sewing-time":
+      return set({
+        chores: problem.chores.map((chore) =>
+          chore.machine === null
+            ? {
+                ...chore,
+                seconds: Math.round(
+                  Math.max(change.leastShare * chore.seconds, chore.seconds - change.savedS),
+                ),
+              }
+            : chore,
+        ),
+      });
   }
+}
+
+export type Size = readonly [widthMm: number, heightMm: number];
+/** Pieces whose size is known fit in a field or not. */
+type SizedJob = Job & { readonly sizeMm?: Size };
+
+function mayGo(
+  job: SizedJob,
+  { like, machine, fieldMm = null }: Extract<Change, { change: "machine-added" }>,
+) {
+  const { sizeMm } = job;
+  if (fieldMm === null || sizeMm === undefined) return like !== null && job.machines!.includes(like);
+  const takesHoop = job.hoop === null || machine.hoops.includes(job.hoop);
+  return takesHoop && sizeMm[0] <= fieldMm[0] && sizeMm[1] <= fieldMm[1];
 }
 
 const careLike = (care: SimulatedShop["care"], like: string | null, machine: string): SimulatedShop["care"] =>
@@ -166,10 +227,40 @@ function longer(hours: readonly Interval[], moreS: number): Interval[] {
 }
 
 /** By each piece's own draw: raising the factor adds to the pieces that were there, lowering it takes from them. */
-function moreOrFewer(jobs: readonly Job[], factor: number, seed: number): readonly Job[] {
+function moreOrFewer<One extends { readonly id: string }>(
+  pieces: readonly One[],
+  factor: number,
+  seed: number,
+): readonly One[] {
   const whole = Math.floor(factor);
-  return jobs.flatMap((job) => {
-    const copies = whole + (drawAt(seed, nameNumber(job.id), ORDERS, 0) < factor - whole ? 1 : 0);
-    return Array.from({ length: copies }, (_, at) => (at === 0 ? job : { ...job, id: `${job.id} +${at}` }));
+  return pieces.flatMap((one) => {
+    const copies = whole + (drawAt(seed, nameNumber(one.id), ORDERS, 0) < factor - whole ? 1 : 0);
+    return Array.from({ length: copies }, (_, at) => (at === 0 ? one : { ...one, id: `${one.id} +${at}` }));
+  });
+}
+
+/** The name of a new product's piece begins so, its number after it: who counts money knows it by that. */
+export const NEW_PIECE = "new product ";
+
+/** They come with the orders that are there; colours are drawn from those of all pieces, as often as those ask for them. */
+function newPieces(
+  jobs: readonly Job[],
+  { nth: product, share, colours, stitches, piece }: Extract<Change, { change: "product-added" }>,
+  seed: number,
+): Job[] {
+  const pool = jobs.flatMap(({ parts }) => parts.map(({ colour }) => colour));
+  const draw = (name: number, nth: number) =>
+    pool[Math.floor(drawAt(seed, name, COLOUR, nth) * pool.length)]!;
+  return jobs.flatMap(({ id, releaseAt, dueAt }) => {
+    const name = nameNumber(id);
+    const whole = Math.floor(share);
+    const count = whole + (drawAt(seed, name, NEW, product) < share - whole ? 1 : 0);
+    return Array.from({ length: count }, (_, at): Job => {
+      const own = new Set<string>();
+      for (let nth = 0; own.size < colours && nth < 20 * colours; nth++) own.add(draw(name, 1000 * at + nth));
+      const each = Math.max(1, Math.round(stitches / own.size));
+      const parts = [...own].map((colour) => ({ colour, stitches: each }));
+      return { ...piece, id: `${NEW_PIECE}${product} ${id} ${at}`, parts, releaseAt, dueAt, weight: 1 };
+    });
   });
 }

@@ -17,6 +17,9 @@ export interface Measures {
   readonly waitingWorkHoursADay: number;
   readonly handHoursADay: number;
   readonly spoiledADay: number;
+  /** Work of hands as a share of their shifts, sewing as a share of the hours machines could sew in. */
+  readonly handUse: number;
+  readonly machineUse: number;
 }
 export type Measure = keyof Measures;
 
@@ -26,6 +29,11 @@ export function measuresOf(season: Season, workingDays: number): Measures {
   const machineHours = (use: keyof Season["machines"][number]["seconds"]) =>
     season.machines.reduce((sum, { seconds }) => sum + seconds[use], 0) / 3600 / workingDays;
   const handS = season.hands.reduce(
+    (sum, { seconds }) => sum + Object.values(seconds).reduce((a, b) => a + b, 0),
+    0,
+  );
+  const shiftS = season.hands.reduce((sum, one) => sum + one.shiftS, 0);
+  const openS = season.machines.reduce(
     (sum, { seconds }) => sum + Object.values(seconds).reduce((a, b) => a + b, 0),
     0,
   );
@@ -43,6 +51,9 @@ export function measuresOf(season: Season, workingDays: number): Measures {
     waitingWorkHoursADay: machineHours("waiting-work"),
     handHoursADay: handS / 3600 / workingDays,
     spoiledADay: season.spoiled / workingDays,
+    handUse: shiftS === 0 ? 0 : handS / shiftS,
+    machineUse:
+      openS === 0 ? 0 : season.machines.reduce((sum, { seconds }) => sum + seconds.sewing, 0) / openS,
   };
 }
 
@@ -64,6 +75,30 @@ export function estimateOf(values: readonly number[], level = 0.95): Estimate {
   const variance = values.reduce((sum, one) => sum + (one - mean) ** 2, 0) / (count - 1);
   const half = studentQuantile((1 + level) / 2, count - 1) * Math.sqrt(variance / count);
   return { mean, low: mean - half, high: mean + half, level, count };
+}
+
+/**
+ * Which of several differences stand out of chance when all of them are looked at together: Holm's step-down test
+ * (S. Holm, Scandinavian Journal of Statistics 6 (1979) 65–70, from memory). One false alarm among all of them comes in
+ * at most `1 − level` of such tables, however the measures hang together.
+ */
+export function plainOnes(differences: readonly Estimate[], level = 0.95): readonly boolean[] {
+  const plain = differences.map(() => false);
+  const strength = ({ mean, low, high, level: own, count }: Estimate): number => {
+    if (mean === 0 || count < 2) return 0;
+    const half = (high - low) / 2;
+    return half === 0 ? Infinity : (Math.abs(mean) / half) * studentQuantile((1 + own) / 2, count - 1);
+  };
+  const inTurn = differences
+    .map((one, at) => ({ at, count: one.count, t: strength(one) }))
+    .sort((a, b) => b.t - a.t);
+  for (const [nth, { at, count, t }] of inTurn.entries()) {
+    if (t === 0) break;
+    const tail = (1 - level) / 2 / (differences.length - nth);
+    if (t !== Infinity && t <= studentQuantile(1 - tail, count - 1)) break;
+    plain[at] = true;
+  }
+  return plain;
 }
 
 export interface Compared {

@@ -1,4 +1,5 @@
 /** How a shop decides from moment to moment, without a plan. */
+import { createExpected } from "./expected";
 import { createNeedleUse, type Stretch } from "./needle-use";
 import {
   BOBBIN,
@@ -29,6 +30,10 @@ export interface DispatchWeights {
   readonly midStopThreadings: number;
   /** Pieces hooped ahead for a machine, frames allowing. */
   readonly ahead: number;
+  /** How much a piece stands back that would keep its machine standing over a closing of its hours. */
+  readonly closingWeight: number;
+  /** A long chore of hands waits for a time in which no machine stops, unless its date is as near as this. */
+  readonly choreSlackS: number;
 }
 
 export const usualWeights: DispatchWeights = {
@@ -38,11 +43,15 @@ export const usualWeights: DispatchWeights = {
   threadingScale: 2,
   midStopThreadings: 3,
   ahead: 1,
+  closingWeight: 1,
+  choreSlackS: 20_000,
 };
 
 /** Pieces looked at for each choice: the most pressing of those that wait. */
 const LOOKED_AT = 240;
 const PRESSING_S = 5400;
+/** A chore may last so much longer than the machines sew: one that stands for less is no loss. */
+const CHORE_OVER = 0.7;
 /** More than any other consideration. */
 const HOOPED_FIRST = 1e6;
 const NO_DATE_S = 60 * 86_400;
@@ -74,6 +83,9 @@ export function dispatch(weights: DispatchWeights = usualWeights): (floor: Floor
     const { machines, words, pieceColours } = compiled;
     const { problem } = compiled.shop;
     const needles = createNeedleUse(compiled);
+    const expected = createExpected(floor);
+    /** When a machine was last asked what to begin. */
+    let askedAt = 0;
     const firstFrame = [0];
     compiled.frames.forEach((count, kind) => firstFrame.push(firstFrame[kind]! + count));
     /** Pieces that wait, by date, then as they came. */
@@ -134,7 +146,8 @@ export function dispatch(weights: DispatchWeights = usualWeights): (floor: Floor
         Math.log(Math.max(1e-9, compiled.weight[piece]!)) -
         weights.shortFirst * Math.log(workS) -
         weights.slackWeight * Math.log1p(slack / weights.slackFromS) -
-        threadings / weights.threadingScale
+        threadings / weights.threadingScale -
+        (expected.fits(machine, now, workS + threadings * threadS) ? 0 : weights.closingWeight)
       );
     }
 
@@ -211,7 +224,7 @@ export function dispatch(weights: DispatchWeights = usualWeights): (floor: Floor
         // A machine that stands for want of a hooped piece is as pressing as one that is to be loaded.
         if (task.kind === HOOP && floor.standing(task.goesTo)) rank = 1;
         if (isLate(task, now)) rank = Math.min(rank, 1);
-        if (rank < foundRank && floor.canDo(hand, task)) {
+        if (rank < foundRank && !isUntimely(task, now) && floor.canDo(hand, task)) {
           found = at;
           foundRank = rank;
         }
@@ -219,8 +232,16 @@ export function dispatch(weights: DispatchWeights = usualWeights): (floor: Floor
       return found;
     }
 
+    /** A long chore is begun where no machine stops meanwhile, as long as its date allows it. */
+    function isUntimely({ kind, item, machine, expectedS }: Task, now: number): boolean {
+      if (kind !== CHORE || machine >= 0) return false;
+      const slack = (problem.chores[item]!.dueAt ?? Infinity) - now - expectedS;
+      return slack > weights.choreSlackS && expected.nextStop(now) < now + CHORE_OVER * expectedS;
+    }
+
     /** The best of what is on a machine's list, hooped pieces first; where it has none, one that stands ready for another. */
     function choose(machine: number, now: number): number {
+      askedAt = now;
       const own = bestOf(machine, lists[machine]!, now);
       if (own !== -1 || count > 0) return own;
       let found = -1;
@@ -254,7 +275,9 @@ export function dispatch(weights: DispatchWeights = usualWeights): (floor: Floor
       choose,
       begun(machine, piece): readonly Stretch[] {
         countColours(piece, -1);
-        return needles.take(machine, piece);
+        const stretches = needles.take(machine, piece);
+        expected.begun(machine, askedAt, stretches);
+        return stretches;
       },
     };
   };

@@ -75,8 +75,8 @@ export interface Told {
 
 export interface PlayOptions {
   readonly seed: number;
-  /** What came in before this second warms the shop up: it is played and not counted. 0 without. */
-  readonly countFrom?: number;
+  /** Seconds between which is counted; without, all is. What comes in before warms the shop up. */
+  readonly counted?: readonly [fromS: number, untilS: number];
   /** Is told of each step that is over. */
   readonly tell?: (step: Told) => void;
   /** Is called after each event: tests look here whether anything was lost. */

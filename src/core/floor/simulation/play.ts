@@ -10,7 +10,7 @@ import { createQueue } from "./queue";
 import { ARRIVE, event, HAND_DONE, kindOf, RELEASE, type Run, STOP, WAKE, WAKE_HAND, whichOf } from "./run";
 import type { Compiled } from "./shop";
 import { createState, FREE, HOOPING } from "./state";
-import { beforeCounting, summary } from "./summary";
+import { standingAt, summary } from "./summary";
 
 /**
  * Plays a shop through, event by event: a discrete-event simulation, ordered by time, priority and sequence, with
@@ -22,7 +22,7 @@ import { beforeCounting, summary } from "./summary";
 export function play(compiled: Compiled, options: PlayOptions, policyFor: (floor: Floor) => Policy): Season {
   const { pieces, machines: machineCount, hands: handCount } = compiled;
   const { problem } = compiled.shop;
-  const countFrom = options.countFrom ?? 0;
+  const [fromS, untilS] = options.counted ?? [0, Infinity];
   const state = createState(compiled);
   const { stateOf, handTask, onMachine, phase, pieceInFrame } = state;
   const queue = createQueue();
@@ -99,12 +99,14 @@ export function play(compiled: Compiled, options: PlayOptions, policyFor: (floor
   }
 
   open(run);
-  let before = countFrom > 0 ? null : beforeCounting(run, 0);
+  let before = fromS > 0 ? null : standingAt(run, 0);
+  let after: typeof before = null;
   let events = 0;
   while (queue.size() > 0) {
     const time = queue.nextTime();
     invariant(time >= state.now, "time does not go back");
-    if (before === null && time >= countFrom) before = beforeCounting(run, countFrom);
+    if (before === null && time >= fromS) before = standingAt(run, fromS);
+    if (after === null && time >= untilS) after = standingAt(run, untilS);
     state.now = time;
     // All that happens at one moment has happened before anybody decides.
     while (queue.nextTime() === time) {
@@ -115,9 +117,12 @@ export function play(compiled: Compiled, options: PlayOptions, policyFor: (floor
     options.watch?.(watched(run));
     if (state.done + impossible === pieces && state.arrived === pieces && state.choresLeft === 0) break;
   }
-  before ??= beforeCounting(run, state.now);
-  run.uses.close(state.now);
-  return summary(run, before, { countFrom, isPossible: (piece) => isPossible(compiled, piece), events });
+  before ??= standingAt(run, fromS);
+  after ??= standingAt(run, untilS === Infinity ? state.now : untilS);
+  return summary(run, {
+    ...{ fromS, untilS, before, after, events },
+    isPossible: (piece) => isPossible(compiled, piece),
+  });
 }
 
 /** Stands until the policy is made, which wants to see the floor first. */

@@ -1,10 +1,10 @@
-/** A season added up: what came in from the counting on, and what machines and hands did since. */
+/** A season added up: what came in while it was counted, and what machines and hands did meanwhile. */
 import { type HandUse, handUses, type MachineUse, machineUses, type Season } from "./ledger";
 import type { Run } from "./run";
 import type { Tally } from "./state";
 
-/** How far everything had got when the counting began. */
-export interface Before {
+/** How far everything had got at a time. */
+export interface Standing {
   readonly tally: Tally;
   readonly machineSeconds: readonly Float64Array[];
   readonly handSeconds: readonly Float64Array[];
@@ -13,8 +13,7 @@ export interface Before {
   readonly stitches: Float64Array;
 }
 
-/** Closes the accounts at the second from which is counted. */
-export function beforeCounting({ state, uses }: Run, atS: number): Before {
+export function standingAt({ state, uses }: Run, atS: number): Standing {
   uses.close(atS);
   return {
     tally: { ...state.tally },
@@ -27,18 +26,21 @@ export function beforeCounting({ state, uses }: Run, atS: number): Before {
 }
 
 interface Counted {
-  readonly countFrom: number;
+  readonly fromS: number;
+  readonly untilS: number;
+  readonly before: Standing;
+  readonly after: Standing;
   readonly isPossible: (piece: number) => boolean;
   readonly events: number;
 }
 
-export function summary(run: Run, before: Before, { countFrom, isPossible, events }: Counted): Season {
-  const { compiled, state, uses, shifts } = run;
+export function summary(run: Run, counted: Counted): Season {
+  const { compiled, state, shifts } = run;
   const { problem } = compiled.shop;
-  const { tally, now } = state;
-  const since = (name: keyof Tally) => tally[name] - before.tally[name];
+  const { fromS, untilS, before, after, events } = counted;
+  const since = (name: keyof Tally) => after.tally[name] - before.tally[name];
   return {
-    ...piecesOf(run, countFrom, isPossible),
+    ...piecesOf(run, counted),
     threadings: since("threadings"),
     midStops: since("midStops"),
     breaks: since("breaks"),
@@ -46,15 +48,19 @@ export function summary(run: Run, before: Before, { countFrom, isPossible, event
     spoiled: since("spoiled"),
     machines: problem.machines.map(({ id }, machine) => ({
       id,
-      seconds: named<MachineUse>(machineUses, uses.seconds[machine]!, before.machineSeconds[machine]!),
-      runs: state.runs[machine]! - before.runs[machine]!,
-      stitches: state.stitchesSewn[machine]! - before.stitches[machine]!,
+      seconds: named<MachineUse>(
+        machineUses,
+        after.machineSeconds[machine]!,
+        before.machineSeconds[machine]!,
+      ),
+      runs: after.runs[machine]! - before.runs[machine]!,
+      stitches: after.stitches[machine]! - before.stitches[machine]!,
     })),
     hands: problem.hands.map(({ id }, hand) => ({
       id,
-      seconds: named<HandUse>(handUses, state.handSeconds[hand]!, before.handSeconds[hand]!),
-      overtimeS: state.overtime[hand]! - before.overtime[hand]!,
-      shiftS: shifts[hand]!.within(countFrom, now),
+      seconds: named<HandUse>(handUses, after.handSeconds[hand]!, before.handSeconds[hand]!),
+      overtimeS: after.overtime[hand]! - before.overtime[hand]!,
+      shiftS: shifts[hand]!.within(fromS, Math.min(untilS, Math.max(state.now, fromS))),
     })),
     endS: state.lastEnd,
     endOf: state.endOf,
@@ -65,11 +71,11 @@ export function summary(run: Run, before: Before, { countFrom, isPossible, event
 
 type OfPieces = Pick<Season, "pieces" | "done" | "impossible" | "onTimeShare" | "lateS" | "meanThroughS">;
 
-function piecesOf({ compiled, state }: Run, countFrom: number, isPossible: Counted["isPossible"]): OfPieces {
+function piecesOf({ compiled, state }: Run, { fromS, untilS, isPossible }: Counted): OfPieces {
   let [pieces, done, impossible, dated, kept, lateS, throughS] = [0, 0, 0, 0, 0, 0, 0];
   for (let piece = 0; piece < compiled.pieces; piece++) {
     const release = compiled.release[piece]!;
-    if (release < countFrom) continue;
+    if (release < fromS || release >= untilS) continue;
     pieces++;
     if (!isPossible(piece)) impossible++;
     const due = compiled.due[piece]!;

@@ -115,7 +115,7 @@ describe("machines that wait for hands", () => {
           .map((machines, at) => ({ machines, value: running[at]! / machines }))
           .filter(({ machines }) => machines * ratio < 2)
           .map(({ machines, value }) => {
-            const shop = interferenceShop({ machines, hands: 1, ratio }, 2500, "none");
+            const shop = interferenceShop({ machines, hands: 1, ratio }, 1500, "none");
             const cell = `${machines} machines, r = ${ratio}`;
             return { seen: interference(shop, machines, 7000 + 10 * row + machines).running, value, cell };
           }),
@@ -149,7 +149,7 @@ describe("pieces that queue for machines", () => {
       const through: number[] = [];
       const inside: number[] = [];
       const rate: number[] = [];
-      for (let seed = 1; seed <= 24; seed++) {
+      for (let seed = 1; seed <= 12; seed++) {
         const shop = queueShop({ machines, serviceS, gapS }, 4000, seededChance(seed));
         let [area, before, span] = [0, 0, 0];
         let number = 0;
