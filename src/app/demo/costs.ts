@@ -33,6 +33,7 @@ const settings: costs.CostSettings = {
   ],
   rush: { share: 0.25, cents: 500 },
   quoteDays: 30,
+  ordering: { orderCents: 650, holdingShare: 0.2, days: 5, service: 0.95, from: "guessed" },
 };
 
 /** [code, cents, for so many of its unit]. */

@@ -11,13 +11,22 @@ import type { DemoIds } from "./lists";
 
 type Tolerance = readonly [mm: number, degrees: number];
 
-/** By product: how its only placement is measured, and how exact it must be. */
-const rules: readonly (readonly [product: string, rule: Record<string, unknown>, tolerance: Tolerance])[] = [
+/**
+ * By product: how its only placement is measured, how exact it must be, and how far from the near side the line it is
+ * measured from is hooped, so that the design comes about to the middle.
+ */
+type DemoRule = readonly [
+  product: string,
+  rule: Record<string, unknown>,
+  tolerance: Tolerance,
+  fromNearMm?: number,
+];
+const rules: readonly DemoRule[] = [
   ["ROBE-A", { rule: "at place" }, [4, 2]],
   ["ROBE-C", { rule: "at place" }, [4, 2]],
-  ["TWL-B", { rule: "along", mark: "edge", inMm: 60, anchor: "bottom" }, [4, 1.2]],
-  ["TWL-H", { rule: "along", mark: "stripe", inMm: 15, anchor: "bottom" }, [3, 1.2]],
-  ["HAT", { rule: "along", mark: "hem", inMm: 25 }, [3, 1.5]],
+  ["TWL-B", { rule: "along", mark: "edge", inMm: 60, anchor: "bottom" }, [4, 1.2], 21],
+  ["TWL-H", { rule: "along", mark: "stripe", inMm: 15, anchor: "bottom" }, [3, 1.2], 41],
+  ["HAT", { rule: "along", mark: "hem", inMm: 25 }, [3, 1.5], 40],
   ["CUSH", { rule: "at place" }, [2.5, 1]],
 ];
 
@@ -96,11 +105,13 @@ export async function placeByTape(
     yMm: about(chance, 0, 1.5),
   };
   const rule = await door.ask("readPlacementRule", { params: { id: productId, placement: job.placementId } });
+  const code = [...ids.products].find(([, id]) => id === productId)?.[0];
+  const fromNearMm = rules.find(([product]) => product === code)?.[3] ?? 0;
   const touches = rule.touch
     .filter((touch) => !touch.optional)
     .map(({ oneOf }) => ({
       kind: oneOf[0]!,
-      readings: readingsOf(oneOf[0]!, isLarge ? LARGE : SIDE, hooped),
+      readings: readingsOf(oneOf[0]!, isLarge ? LARGE : SIDE, hooped, fromNearMm),
     }));
   const body = {
     kind: "first",
@@ -119,7 +130,12 @@ export async function placeByTape(
 }
 
 /** What a tape measure reads of a mark on cloth that lies so; whole halves of a mm, as a tape is read. */
-function readingsOf(kind: string, { widthMm, heightMm }: typeof LARGE, { turnRad, xMm, yMm }: Hooped) {
+function readingsOf(
+  kind: string,
+  { widthMm, heightMm }: typeof LARGE,
+  { turnRad, xMm, yMm }: Hooped,
+  fromNearMm: number,
+) {
   const halves = (mm: number) => Math.round(2 * mm) / 2;
   const slope = Math.tan(turnRad);
   if (kind === "place")
@@ -134,9 +150,6 @@ function readingsOf(kind: string, { widthMm, heightMm }: typeof LARGE, { turnRad
   return [0.1, 0.9].map((share) => ({
     from: "near",
     alongMm: halves(share * widthMm),
-    distanceMm: halves(EDGE_FROM_NEAR_MM + yMm + slope * (share - 0.5) * widthMm),
+    distanceMm: halves(fromNearMm + yMm + slope * (share - 0.5) * widthMm),
   }));
 }
-
-/** A hem or edge is hooped so far from the near side that what stands on it comes about to the middle. */
-const EDGE_FROM_NEAR_MM = 20;

@@ -104,7 +104,7 @@ function judged({ ground, on, marks, placed }: MeasureAsked & { readonly placed:
     },
     tolerance: rule.tolerance,
     sure: sure.enough,
-    advice: [...sure.advice],
+    advice: marks.seen.way === "tape" && !sure.enough ? [BY_TAPE] : [...sure.advice],
     residuals: placed.residuals,
     view: view && { tiltDeg: view.tiltDeg, distanceMm: view.distanceMm, noisePx: view.noisePx },
     room: { leftMm: roomMm.left, rightMm: roomMm.right, nearMm: roomMm.near, farMm: roomMm.far },
@@ -146,6 +146,10 @@ interface WaysAsked {
   readonly expected: ExpectedError;
   readonly allowed: PlacingResult["tolerance"];
 }
+
+/** By tape only the reading itself is uncertain. */
+const BY_TAPE =
+  "measuring at places further apart, at more of them, or reading to half a millimetre; a photo is surer than a tape";
 
 /** The machine file's unit is a tenth: no stitch is off its place by more than half of one in each direction. */
 const ROUNDING_MM = 0.05 * Math.SQRT2;

@@ -9,6 +9,7 @@ import { toPicture } from "./geometry";
 import { areaOf } from "./marks";
 import { Cross, Plane } from "./plane";
 import { BLANK_PX_PER_MM, sizeOf } from "./scale";
+import { TapeRead } from "./tape-step";
 import { TroubleNote } from "./trouble-note";
 import type { Place } from "./use-place";
 
@@ -158,6 +159,7 @@ export function AgainTape({ place }: { readonly place: Place }) {
       </section>
       <aside className="place-aside" aria-label="Places of the design">
         <MissList touches={touches} misses={misses} chosen={chosen} onChoose={setChosen} />
+        <TapeRead place={place} />
         <p className="quiet">
           Left and right, near and far as you stand before the machine; from the inner edge, the tape square
           to the side. Expect about ±1 to 2 mm.

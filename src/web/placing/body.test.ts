@@ -62,6 +62,7 @@ describe("a piece that was taken out", () => {
       edges: null,
       clothBelowMm: 0,
       inner: null,
+      tapeMm: 1,
     };
     const told = { machineId: "m", personId: null, aid: null, give: "file" as const };
     const place = (xMm: number, at: boolean) => ({

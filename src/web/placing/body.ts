@@ -15,11 +15,17 @@ import type { OpenedPhoto } from "./photo-messages";
 
 /** The request that a placing makes of what was seen and touched; null while something is missing. */
 
+/** A distance by tape as far as it was read; null until a number was typed. */
 export interface TapeReading {
   readonly from: Side;
-  readonly alongMm: number;
-  readonly distanceMm: number;
+  readonly alongMm: number | null;
+  readonly distanceMm: number | null;
 }
+
+type WholeReading = TapeReading & { readonly alongMm: number; readonly distanceMm: number };
+
+export const isRead = (reading: TapeReading): reading is WholeReading =>
+  reading.alongMm !== null && reading.distanceMm !== null;
 
 export type Way = "markers" | "lines" | "tape";
 export type ClothTop = "away" | "near" | "left" | "right";
@@ -53,6 +59,8 @@ export interface Seen {
   readonly taughtHoopId: string | null;
   readonly edges: EdgesPx | null;
   readonly clothBelowMm: number;
+  /** How exactly a tape was read: standard deviation, mm. */
+  readonly tapeMm: number;
   readonly inner: { readonly widthMm: number; readonly heightMm: number } | null;
 }
 
@@ -72,7 +80,7 @@ export interface Nudge {
 export const NO_NUDGE: Nudge = { xMm: 0, yMm: 0, deg: 0 };
 
 export function seenBody(seen: Seen): Marks["seen"] | null {
-  if (seen.way === "tape") return { way: "tape", inner: seen.inner, spreadMm: 1 };
+  if (seen.way === "tape") return { way: "tape", inner: seen.inner, spreadMm: seen.tapeMm };
   const { opened, view, phoneId } = seen;
   if (!opened || !view) return null;
   const photo = { phoneId, photo: opened.size, focal35Mm: opened.focal35Mm };
@@ -132,11 +140,11 @@ export function firstBody(
   const common = { kind: "first" as const, ...told, seen: how, by, top, nudge: { ...nudge } };
   if (seen.way === "tape") {
     const touches = on.marks.flatMap(({ kind }, at) => {
-      const readings = on.readings[at] ?? [];
+      const readings = (on.readings[at] ?? []).filter(isRead);
       return readings.length === 0 ? [] : [{ kind, points: [], readings: [...readings], found: null }];
     });
     const enough = on.marks.every(
-      ({ asked }, at) => asked.optional || (on.readings[at]?.length ?? 0) >= asked.leastPoints,
+      ({ asked }, at) => asked.optional || (on.readings[at] ?? []).filter(isRead).length >= asked.leastPoints,
     );
     return enough ? { ...common, touches } : null;
   }
@@ -182,7 +190,7 @@ export function againBody(
 }
 
 /** Two distances from sides next to each other meet in one place; where along a side they were taken does not matter. */
-const readingsOf = (tape: SewnByTape | null): TapeReading[] =>
+const readingsOf = (tape: SewnByTape | null): WholeReading[] =>
   tape === null || tape.acrossMm === null || tape.upMm === null
     ? []
     : [

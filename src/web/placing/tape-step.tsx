@@ -1,7 +1,7 @@
 import { tapePlace } from "#core/placing";
 import { Button } from "@mantine/core";
-import { ChoiceField, choicesOf, NumberField, Row } from "../parts/form";
-import type { TapeReading } from "./body";
+import { ChoiceField, choicesOf, NumberField, PlainChoice, Row } from "../parts/form";
+import { isRead, type TapeReading } from "./body";
 import { Cross } from "./plane";
 import { FieldLines, HaloPath } from "./cloth-layer";
 import { pathOf, toPicture } from "./geometry";
@@ -9,7 +9,7 @@ import { areaOf, type Side } from "./marks";
 import { Plane } from "./plane";
 import { BLANK_PX_PER_MM, sizeOf } from "./scale";
 import { ByChoice, ClothTopChoice } from "./touch-step";
-import type { Place } from "./use-place";
+import { freshReading, type Place } from "./use-place";
 
 /** Without a photo: how far each mark lies from the hoop's inner sides, by tape measure. */
 
@@ -31,7 +31,7 @@ export function TapeStep({ place }: { readonly place: Place }) {
   const set = (at: number, next: readonly TapeReading[]) =>
     setReadings((all) => all.map((one, i) => (i === at ? next : one)));
   const placesOf = (some: readonly TapeReading[]) =>
-    some.flatMap((reading) => {
+    some.filter(isRead).flatMap((reading) => {
       try {
         return [tapePlace(reading, inner)];
       } catch {
@@ -81,7 +81,7 @@ export function TapeStep({ place }: { readonly place: Place }) {
                 key={i}
                 number={i + 1}
                 reading={reading}
-                isOutside={placesOf([reading]).length === 0}
+                isOutside={isRead(reading) && placesOf([reading]).length === 0}
                 onChange={(next) =>
                   set(
                     at,
@@ -99,14 +99,13 @@ export function TapeStep({ place }: { readonly place: Place }) {
             <Button
               size="md"
               variant="default"
-              onClick={() =>
-                set(at, [...(readings[at] ?? []), freshReading(kind, inner, readings[at]?.length ?? 0)])
-              }
+              onClick={() => set(at, [...(readings[at] ?? []), freshReading(kind)])}
             >
               {(readings[at]?.length ?? 0) === 0 ? "Add a place" : "Add another place"}
             </Button>
           </fieldset>
         ))}
+        <TapeRead place={place} />
         <ByChoice place={place} />
         <ClothTopChoice place={place} />
       </aside>
@@ -114,19 +113,19 @@ export function TapeStep({ place }: { readonly place: Place }) {
   );
 }
 
-/** A place to begin with: on the middle of the hoop, the second one further along. */
-function freshReading(
-  kind: Place["marks"][number]["kind"],
-  { innerWidthMm, innerHeightMm }: { readonly innerWidthMm: number; readonly innerHeightMm: number },
-  count: number,
-): TapeReading {
-  const share = count === 0 ? 0.2 : 0.8;
-  const runsAcross = kind === "hem" || kind === "collar seam" || kind === "edge";
-  if (kind === "place")
-    return { from: "left", alongMm: Math.round(innerHeightMm / 2), distanceMm: Math.round(innerWidthMm / 2) };
-  return runsAcross
-    ? { from: "near", alongMm: Math.round(innerWidthMm * share), distanceMm: Math.round(innerHeightMm / 2) }
-    : { from: "left", alongMm: Math.round(innerHeightMm * share), distanceMm: Math.round(innerWidthMm / 2) };
+/** How exactly the tape was read: an error to expect is no better than that. */
+export function TapeRead({ place }: { readonly place: Place }) {
+  return (
+    <PlainChoice
+      label="Read"
+      value={place.tapeMm === 1 ? "usual" : "careful"}
+      onChange={(how) => place.setTapeMm(how === "usual" ? 1 : 0.5)}
+      choices={[
+        { value: "usual", words: "to the millimetre" },
+        { value: "careful", words: "to half of one", meaning: "a steel rule, the cloth lying still" },
+      ]}
+    />
+  );
 }
 
 function Reading({
@@ -142,7 +141,7 @@ function Reading({
   readonly onChange: (reading: TapeReading) => void;
   readonly onRemove: () => void;
 }) {
-  const number0 = (value: number | null) => (value === null || Number.isNaN(value) ? 0 : value);
+  const read = (value: number | null) => (value === null || Number.isNaN(value) ? null : value);
   return (
     <div className="place-reading" role="group" aria-label={`Place ${number}`}>
       <ChoiceField
@@ -156,16 +155,18 @@ function Reading({
           label="So far along that side"
           unit="mm"
           decimals={1}
+          usual="not measured"
           value={reading.alongMm}
-          onChange={(mm) => onChange({ ...reading, alongMm: number0(mm) })}
+          onChange={(mm) => onChange({ ...reading, alongMm: read(mm) })}
         />
         <NumberField
           label="Distance"
           unit="mm"
           decimals={1}
+          usual="not measured"
           value={reading.distanceMm}
           error={isOutside ? "outside the hoop" : undefined}
-          onChange={(mm) => onChange({ ...reading, distanceMm: number0(mm) })}
+          onChange={(mm) => onChange({ ...reading, distanceMm: read(mm) })}
         />
       </Row>
       <Button size="md" variant="subtle" onClick={onRemove}>

@@ -17,7 +17,7 @@ import {
   unique,
   type Way,
 } from "./body";
-import { areaOf, askedFor, type By, fieldOf, freshMarks, type Give, type Known, type Mark, type Marks, type Placing, type Result } from "./marks"; // prettier-ignore
+import { areaOf, askedFor, type By, fieldOf, freshMarks, type Give, type Known, type Mark, type MarkKind, type Marks, type Placing, type Result, type Touch } from "./marks"; // prettier-ignore
 import { usePhotoDesk } from "./photo-desk";
 import type { ClothPicture, DrawnDesign, OpenedPhoto } from "./photo-messages";
 import { rememberedPhone, rememberPhone } from "./remembered";
@@ -55,7 +55,8 @@ export function usePlace(known: Known, again: boolean) {
   const [clothBelowMm, setBelow] = useState(0);
   const [cloth, setCloth] = useState<ClothPicture | null>(null);
   const [marks, setMarks] = useState<readonly Mark[]>(() => freshMarks(known.rule));
-  const [readings, setReadings] = useState<readonly (readonly TapeReading[])[]>(() => known.rule.touch.map(() => [])); // prettier-ignore
+  const [readings, setReadings] = useState(() => freshReadings(known.rule.touch));
+  const [tapeMm, setTapeMm] = useState(1);
   const [by, setBy] = useState<By>("rule");
   const [top, setTop] = useState<ClothTop>("away");
   const [nudge, setNudge] = useState<Nudge>(NO_NUDGE);
@@ -75,6 +76,7 @@ export function usePlace(known: Known, again: boolean) {
     taughtHoopId,
     edges,
     clothBelowMm,
+    tapeMm,
     inner: known.hoop ? null : field,
   };
   const told = { machineId, personId, aid, give };
@@ -186,13 +188,13 @@ export function usePlace(known: Known, again: boolean) {
     known, again, desk, ...deskWork, step, setStep, machine, machineId, setMachine, personId, setPerson, aid, setAid,
     way, setWay, phoneId, opened, taughtHoopId, edges, clothBelowMm, cloth, marks, setMarks, readings, setReadings,
     top, setTop, nudge, setNudge, touches, setTouches, restart, setRestart, give, setGive, leavePhoto, setLeavePhoto,
-    used, by, field, drawn, body, answer, takePhoto, goOn, measureByTape, layLines, keeping,
+    tapeMm, setTapeMm, used, by, field, drawn, body, answer, takePhoto, goOn, measureByTape, layLines, keeping,
     setEdges: (next: EdgesPx) => { setEdges(next); setCloth(null); },
     setBelow: (mm: number) => { setBelow(mm); setCloth(null); },
     setBy: (next: By) => {
       setBy(next);
       setMarks(freshMarks(known.rule, next));
-      setReadings(askedFor(known.rule, next).map(() => []));
+      setReadings(freshReadings(askedFor(known.rule, next)));
     },
     setPhone: (id: string | null) => {
       rememberPhone(id);
@@ -202,6 +204,18 @@ export function usePlace(known: Known, again: boolean) {
     use: () => body && void keeping.keep(body),
   } as const; // prettier-ignore
 }
+
+/** As many empty readings as each mark needs, from the side that a line of its kind usually runs along. */
+const freshReadings = (asked: readonly Touch[]): readonly (readonly TapeReading[])[] =>
+  asked.map(({ oneOf, leastPoints, optional }) =>
+    optional ? [] : Array.from({ length: leastPoints }, () => freshReading(oneOf[0]!)),
+  );
+
+export const freshReading = (kind: MarkKind): TapeReading => ({
+  from: kind === "hem" || kind === "collar seam" || kind === "edge" || kind === "stripe" ? "near" : "left",
+  alongMm: null,
+  distanceMm: null,
+});
 
 const freshTouches = (known: Known): readonly AgainTouch[] =>
   known.design.findable.map(({ at }) => ({ design: at, at: null, tape: null }));
