@@ -68,6 +68,21 @@ export const costSettings = z.strictObject({
     ),
   rush: z.strictObject({ share: z.number().min(0).max(5), cents: cents.min(0) }),
   quoteDays: z.int().min(1).max(365),
+  /** Ordering again; null: no proposals. */
+  ordering: z
+    .strictObject({
+      /** Each order to a supplier: postage, the time it takes. */
+      orderCents: cents.min(0),
+      /** Keeping a thing for a year, as a share of its worth: money tied up, room, what spoils. */
+      holdingShare: z.number().gt(0).max(2),
+      /** Until it is there. */
+      days: z.int().min(0).max(180),
+      /** Of a hundred orders so many come before anything has run out, as a share. */
+      service: z.number().min(0.5).max(0.999),
+      from,
+    })
+    .nullable()
+    .default(null),
 });
 
 const stockFigure = z.strictObject({
@@ -273,6 +288,8 @@ export const costRows = {
               total: z.number(),
             })
             .nullable(),
+          /** From what was told at the machine; it goes before what was typed. */
+          repairs: z.object({ centsPerHour: z.number(), repairs: z.int(), hours: z.number() }).nullable(),
         }),
       ),
       missing: z.array(missing).readonly(),

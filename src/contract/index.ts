@@ -16,7 +16,7 @@ import { orderRows } from "./orders";
 import { paperRows } from "./paper";
 import { placingRows } from "./placing";
 import { planRows } from "./plans";
-import { purchaseRows, quoteRows } from "./quotes";
+import { orderingRows, purchaseRows, quoteRows } from "./quotes";
 import { catalogue, studioRows } from "./studio";
 import { whatIfRows } from "./what-if";
 
@@ -57,6 +57,7 @@ export const rows = {
   ...costRows,
   ...quoteRows,
   ...purchaseRows,
+  ...orderingRows,
 };
 export type Rows = typeof rows;
 export type RowName = keyof Rows;

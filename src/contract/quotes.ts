@@ -183,4 +183,40 @@ export const purchaseRows = {
   }),
 };
 
+const orderAgain = z.object({
+  of: z.enum(["stock", "thread"]),
+  subjectId: id,
+  code: z.string(),
+  name: z.string(),
+  /** Metres for thread, else what the item is counted in. */
+  unit: z.string(),
+  onHand: z.number(),
+  /** As it stands on the record; 0 never asks. */
+  setPoint: z.number(),
+  weekMean: z.number(),
+  weekDeviation: z.number(),
+  daysLeft: z.number().nullable(),
+  /** Order when no more is left; with the part of it that is there for bad luck. */
+  point: z.number().nullable(),
+  safety: z.number().nullable(),
+  /** So much is ordered, of thread whole cones; null while its price is missing. */
+  amount: z.number().nullable(),
+  cones: z.int().nullable(),
+  isNow: z.boolean(),
+});
+
+export const orderingRows = {
+  orderAgain: row({
+    method: "GET",
+    path: "/api/costs/ordering",
+    summary: "When to order what again and how much, from what the orders of the last half year took",
+    output: z.object({
+      /** Whole weeks looked at; below 4 nothing is proposed. */
+      weeks: z.int(),
+      items: z.array(orderAgain),
+    }),
+    carriage: "json",
+  }),
+};
+
 export type PurchaseBody = z.output<typeof purchaseBody>;

@@ -23,6 +23,7 @@ const settings: costs.CostSettings = {
   tiers: [{ from: 10, margin: 0.2 }],
   rush: { share: 0.25, cents: 500 },
   quoteDays: 30,
+  ordering: null,
 };
 
 export async function costedStudio(studio: Pick<TestProgram, "ask">) {

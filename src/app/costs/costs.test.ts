@@ -235,6 +235,52 @@ describe.each(["sqlite", "postgres"] as const)("what things cost, on %s", (kind)
     await expect(keepSettings({}, 0)).rejects.toMatchObject({ code: "changed-by-another" });
   });
 
+  onlySqlite(
+    "repairs told at a machine count from three with a cost on, and those taken back do not",
+    async () => {
+      await keepSettings();
+      await keepFigures();
+      const repair = async () => (await studio.ask("readCosts")).machines[0]!.hour!.repair;
+      const HOURS = 250;
+      await studio.context.store.write({ who: "Mara", what: "Ran" }, ({ db }) =>
+        db
+          .insertInto("floor_runs")
+          .values({
+            ...{
+              job_id: "jb_long",
+              piece_id: "pc_long",
+              machine_id: ids.machine,
+              stage: "finished",
+              run: "{}",
+            },
+            ...{ started_at_ms: 1, ended_at_ms: 2, finished_at_ms: 2, last_at_ms: 2 },
+            ...{ sewed_ms: HOURS * 3_600_000, stitches: 1 },
+          })
+          .execute(),
+      );
+      const tell = (events: readonly object[]) =>
+        studio.ask("tellFloor", {
+          body: {
+            events: events.map((one) => ({ personId: null, atMs: studio.clock.nowMs - 60_000, ...one })),
+          },
+        });
+      const repaired = (id: string, costCents: number | null) => ({
+        ...{ id, kind: "repaired", machineId: ids.machine, what: "new spring", costCents },
+      });
+      await tell([repaired("ev_repair1", 3000), repaired("ev_repair2", 5000), repaired("ev_repair3", null)]);
+      expect(await repair()).toBe(24);
+      await tell([repaired("ev_repair4", 10_000)]);
+      // Three known costs have the mean 60.00; four repairs in 250 hours.
+      expect(await repair()).toBeCloseTo((4 * 6000) / HOURS, 9);
+      expect((await studio.ask("readCosts")).machines[0]!.repairs).toMatchObject({
+        repairs: 4,
+        hours: HOURS,
+      });
+      await tell([{ id: "ev_repair5", kind: "taken-back", eventId: "ev_repair4" }]);
+      expect(await repair()).toBe(24);
+    },
+  );
+
   test("the days' ledger is its orders, by kind and by product, to the cent", async () => {
     await keepSettings();
     await keepFigures();

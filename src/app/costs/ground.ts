@@ -6,6 +6,7 @@ import { allOf, type Kept, studioOf, type StudioKept } from "../records";
 import { refuseApp } from "../refusals";
 import { type Asking, asking, knownBy, leastKnown } from "./missing";
 import { type Figures, figuresOf, settingsOf } from "./records";
+import { measuredRepairs, type MeasuredRepairs } from "./repairs";
 
 /** All that costs are counted from, read once for a request. */
 
@@ -26,6 +27,8 @@ export interface MachineCost {
   readonly hour: MachineHour | null;
   readonly known: Known;
   readonly missing: readonly costs.MissingFigure[];
+  /** From the floor's log; null while it says too little. */
+  readonly repairs: MeasuredRepairs | null;
 }
 
 export interface CostGround {
@@ -50,17 +53,19 @@ export interface CostGround {
 export async function costGround(db: Reader, nowMs: number): Promise<CostGround> {
   const studio = await studioOf(db);
   if (!studio) throw refuseApp("not-set-up", "There is no studio to count costs for.");
-  const [kept, figures, stock, threads, machines, hoops, products, spoiled, threadings] = await Promise.all([
-    settingsOf(db),
-    figuresOf(db),
-    allOf(db, "stock"),
-    allOf(db, "threads"),
-    allOf(db, "machines"),
-    allOf(db, "hoops"),
-    allOf(db, "products"),
-    spoiledShare(db),
-    threadingsPerRun(db, nowMs),
-  ]);
+  const [kept, figures, stock, threads, machines, hoops, products, spoiled, threadings, repairs] =
+    await Promise.all([
+      settingsOf(db),
+      figuresOf(db),
+      allOf(db, "stock"),
+      allOf(db, "threads"),
+      allOf(db, "machines"),
+      allOf(db, "hoops"),
+      allOf(db, "products"),
+      spoiledShare(db),
+      threadingsPerRun(db, nowMs),
+      measuredRepairs(db),
+    ]);
   const records = { studio, machines, hoops, products };
   const learnt: Learnt = await learntBy(db, records, nowMs);
   const times = new Map<string, { value: number; known: Known } | null>();
@@ -73,7 +78,7 @@ export async function costGround(db: Reader, nowMs: number): Promise<CostGround>
     machineCosts: new Map(
       [...machines.values()].map((one) => [
         one.id,
-        machineCost(one, figures.machines.get(one.id), kept.settings),
+        machineCost(one, figures.machines.get(one.id), kept.settings, repairs.get(one.id) ?? null),
       ]),
     ),
     time(quantity, subjectId) {
@@ -141,6 +146,7 @@ function machineCost(
   machine: Kept<shapes.MachineBody>,
   figure: MachineFigure | undefined,
   { energyCentsPerKwh }: costs.CostSettings,
+  repairs: MeasuredRepairs | null,
 ): MachineCost {
   const needed = asking();
   const need = askFor(machine, needed);
@@ -151,12 +157,15 @@ function machineCost(
   const resale = need(figure?.resaleCents, "what it brings when sold");
   const service = need(figure?.serviceCents, "what a service costs");
   const every = need(figure?.serviceEveryHours, "after how many hours it is serviced");
-  const repair = need(figure?.repairCentsPerHour, "what repairs cost an hour");
+  // What was told at the machine goes before what was typed.
+  const repair = repairs
+    ? { value: repairs.centsPerHour, from: "entered" as const }
+    : need(figure?.repairCentsPerHour, "what repairs cost an hour");
   const power = need(figure?.powerKw, "its power");
   const energy = energyCentsPerKwh ?? needed.ask("the price of energy", "settings");
   const all = [price, life, resale, service, every, repair, power, energy];
   if (!price || !life || !resale || !service || !every || !repair || !power || !energy)
-    return { hour: null, known: { by: "guessed" }, missing: needed.found };
+    return { hour: null, known: { by: "guessed" }, missing: needed.found, repairs };
   return {
     hour: machineHour({
       priceCents: price.value,
@@ -170,6 +179,7 @@ function machineCost(
     }),
     known: leastKnown(...all.map((one) => knownBy(one!.from))),
     missing: [],
+    repairs,
   };
 }
 

@@ -7,6 +7,7 @@ import { ledgerOf } from "./ledger";
 import { missingOf } from "./missing";
 import { addedLines, centsByKind, costedOrders, costedPieceOf, orderMoney } from "./orders";
 import { productTable } from "./products";
+import { orderingAnswers } from "./ordering";
 import { purchaseAnswers } from "./purchases";
 import { workedQuote } from "./quote";
 import { quoteSheetOf, refuseUnsendable } from "./quote-sheet";
@@ -30,7 +31,8 @@ type CostAnswers = Pick<
   | "quoteSheet"
 > &
   ReturnType<typeof quoteAnswers> &
-  ReturnType<typeof purchaseAnswers>;
+  ReturnType<typeof purchaseAnswers> &
+  ReturnType<typeof orderingAnswers>;
 
 export function costAnswers(context: Context): CostAnswers {
   const { store, nowMs } = context;
@@ -40,6 +42,7 @@ export function costAnswers(context: Context): CostAnswers {
     ...keepingAnswers(context),
     ...quoteAnswers(context),
     ...purchaseAnswers(context),
+    ...orderingAnswers(context),
 
     readCosts: async (_, call) => {
       const all = await ground();
@@ -60,6 +63,7 @@ export function costAnswers(context: Context): CostAnswers {
             name,
             priceCents: bought?.priceCents ?? null,
             hour: all.machineCosts.get(id)!.hour,
+            repairs: all.machineCosts.get(id)!.repairs,
           })),
         missing: missingOf((await productTable(db, all, "")).products.map((one) => one.missing)),
       };

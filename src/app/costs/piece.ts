@@ -210,18 +210,14 @@ function takeBobbin(
   run: RunSewing,
   { used, needed }: Pick<Gathered, "used" | "needed">,
 ): void {
-  const bobbins = [...ground.stock.values()].filter((item) => item.kind === "bobbin" && !item.archived);
-  const bobbin = bobbins.find(({ id }) => ground.figures.stock.has(id)) ?? bobbins[0];
+  const bobbin = bobbinOf(ground);
   if (!bobbin) {
     needed.ask("a stock item for bobbins, with its price", "record");
     return;
   }
   const price = stockPrice(ground, bobbin.id, needed);
   if (!price) return;
-  const lasts = ground.settings.stitchesPerBobbin ?? {
-    value: STITCHES_PER_BOBBIN,
-    from: "common-practice" as const,
-  };
+  const lasts = bobbinLasts(ground);
   used.push({
     kind: "bobbin",
     what: bobbin.name,
@@ -233,23 +229,29 @@ function takeBobbin(
   });
 }
 
+/** How much of a backing or topping goes under one hooping: a sheet, or metres as long as the hoop's field and more. */
+export function cutOf(ground: CostGround, stockId: string, hoopId: string | null): number {
+  const hoop = hoopId === null ? undefined : ground.hoops.get(hoopId);
+  return perMetre.has(ground.stock.get(stockId)?.unit.toLowerCase() ?? "")
+    ? ((hoop?.fieldHeightMm ?? 0) + 2 * MARGIN_MM) / 1000
+    : 1;
+}
+
 function takeBacking(ground: CostGround, product: Product, run: RunSewing, gathered: Gathered): void {
   const placement = product.placements.find((one) => one.id === run.placementId);
-  const hoop = run.hoopId === null ? undefined : ground.hoops.get(run.hoopId);
-  const cut = (id: string) =>
-    perMetre.has(ground.stock.get(id)?.unit.toLowerCase() ?? "")
-      ? ((hoop?.fieldHeightMm ?? 0) + 2 * MARGIN_MM) / 1000
-      : 1;
-  if (placement?.backingId)
-    takeStock(
-      ground,
-      { id: placement.backingId, amount: cut(placement.backingId), kind: "backing" },
-      gathered,
-    );
-  if (placement?.toppingId)
-    takeStock(
-      ground,
-      { id: placement.toppingId, amount: cut(placement.toppingId), kind: "topping" },
-      gathered,
-    );
+  for (const [kind, id] of [
+    ["backing", placement?.backingId],
+    ["topping", placement?.toppingId],
+  ] as const)
+    if (id) takeStock(ground, { id, amount: cutOf(ground, id, run.hoopId), kind }, gathered);
 }
+
+/** The stock item bobbins are: the first that has a price, else the first. */
+export function bobbinOf({ stock, figures }: CostGround) {
+  const bobbins = [...stock.values()].filter((item) => item.kind === "bobbin" && !item.archived);
+  return bobbins.find(({ id }) => figures.stock.has(id)) ?? bobbins[0];
+}
+
+/** How long a bobbin lasts, entered or common practice. */
+export const bobbinLasts = ({ settings }: CostGround) =>
+  settings.stitchesPerBobbin ?? { value: STITCHES_PER_BOBBIN, from: "common-practice" as const };

@@ -25,6 +25,7 @@ export const emptySettings: costs.CostSettings = {
   tiers: [],
   rush: { share: 0.25, cents: 0 },
   quoteDays: 30,
+  ordering: null,
 };
 
 export async function settingsOf(

@@ -38,6 +38,14 @@ export {
   tierPrices,
 } from "./price";
 export { bestOf, bestWithin, judged, type Judged } from "./purchases";
+export {
+  economicOrder,
+  orderingCost,
+  type OrderCosts,
+  reorderPoint,
+  seasonCostWhole,
+  seasonOrderWhole,
+} from "./reorder";
 export { fittedWear, renewalAge } from "./replacement";
 export { type PriceRounding, roundedPrice, sharedCents } from "./shares";
 export { type Allowance, allowanceWords, normalTime, standardTime, standardTimeOf } from "./standard-time";

@@ -94,6 +94,11 @@ export function MachineFigures({
               <MoneyFigure
                 label="Repairs"
                 per="an hour"
+                hint={
+                  machine.repairs
+                    ? `measured: ${machine.repairs.repairs} repairs in ${Math.round(machine.repairs.hours)} h, ${rateWords(machine.repairs.centsPerHour, currency)} an hour; that counts`
+                    : "until 3 repairs with their costs were told at the machine"
+                }
                 value={figure.repairCentsPerHour}
                 onChange={(repairCentsPerHour) => set({ repairCentsPerHour })}
               />

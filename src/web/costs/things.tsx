@@ -4,6 +4,7 @@ import { useListAddress } from "../parts/list-address";
 import { TroubleSheet, Waiting } from "../parts/states";
 import { Missing } from "./lines";
 import { MachineFigures } from "./things-machines";
+import { OrderingAgain } from "./things-ordering";
 import { StockPrices, ThreadPrices } from "./things-prices";
 import { ProductTakes } from "./things-products";
 import { SettingsForm } from "./things-settings";
@@ -14,6 +15,7 @@ const parts = [
   { value: "threads", words: "Thread" },
   { value: "machines", words: "Machines" },
   { value: "products", words: "What products take" },
+  { value: "ordering", words: "Ordering again" },
 ] as const;
 
 /** What things cost: every figure with where it comes from, and what is still asked for. */
@@ -26,7 +28,7 @@ export function Things() {
   const all = costs.data;
   return (
     <div className="costs">
-      <Missing missing={all.missing} />
+      {part !== "ordering" && <Missing missing={all.missing} />}
       <div className="costs-tools">
         <FilterChoice
           label="Figures of"
@@ -43,6 +45,8 @@ export function Things() {
         <MachineFigures figures={all.figures} machines={all.machines} />
       ) : part === "products" ? (
         <ProductTakes figures={all.figures} />
+      ) : part === "ordering" ? (
+        <OrderingAgain key={all.version} version={all.version} settings={all.settings} />
       ) : (
         <SettingsForm
           key={all.version}

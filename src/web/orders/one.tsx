@@ -16,6 +16,7 @@ import { ThreadChip } from "../parts/thread-chip";
 import "../parts/table.css";
 import { OrderForm } from "./form";
 import { StateCounts, StateMark } from "./marks";
+import { OrderLeft } from "./left";
 import { MoveMany, MoveOne } from "./move";
 import { useLineHem, useProducts, useToday } from "./studio-facts";
 import { dayWords, dueWords, isOpen, piecesWords, pieceTotal } from "./words";
@@ -137,6 +138,7 @@ function Facts({ order }: { readonly order: shapes.OrderRecord }) {
         <dt>price of the lines</dt>
         <dd>{moneyWords(priceCents, currency)}</dd>
       </div>
+      <OrderLeft orderId={order.id} />
     </dl>
   );
 }

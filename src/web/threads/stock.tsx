@@ -5,6 +5,7 @@ import type { BodyOf, RecordOf } from "../parts/record-form";
 import { type FormOf, Named, RecordList, useListedHere } from "../parts/record-list";
 import type { Column } from "../parts/table";
 import { amountWords, isLow, Left } from "./left";
+import { OrderAgain } from "./order-again";
 import "./threads.css";
 
 type Item = RecordOf<"stock">;
@@ -172,6 +173,7 @@ function StockFields({ form: { value, set }, field }: FormOf<"stock">) {
             hint="0 never asks for more"
           />
         </Row>
+        <OrderAgain onTake={(reorderPoint) => set({ reorderPoint })} />
         <TextField long {...field("note")} />
       </Fields>
     </>

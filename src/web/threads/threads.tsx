@@ -7,6 +7,7 @@ import { SpoolDrawing } from "../parts/spool";
 import type { Column } from "../parts/table";
 import { differenceWords, findThreads, type FoundThread } from "../parts/thread-picker";
 import { isLow, Left } from "./left";
+import { OrderAgain } from "./order-again";
 import "./threads.css";
 
 type Body = BodyOf<"threads">;
@@ -192,6 +193,7 @@ function ThreadFields({ form: { value, set }, field }: FormOf<"threads">) {
           <NumberField {...field("metresLeft")} unit="m" />
           <NumberField {...field("reorderMetres")} unit="m" hint="0 never asks for more" />
         </Row>
+        <OrderAgain onTake={(reorderMetres) => set({ reorderMetres })} />
         <AddRow
           onClick={() => set({ metresLeft: Math.round((value.cones || 0) * (value.metresPerCone || 0)) })}
         >

@@ -1,5 +1,6 @@
 import type { shapes } from "#contract";
 import { Button, Menu, Modal, NumberInput, TextInput } from "@mantine/core";
+import { MoneyField } from "../../parts/quantity";
 import { Link } from "@tanstack/react-router";
 import { useState } from "react";
 import { useAnswer } from "../../asking";
@@ -269,11 +270,13 @@ function MeterReading({ machine }: { readonly machine: Machine }) {
 function Repair({ machine }: { readonly machine: Machine }) {
   const [isOpen, setOpen] = useState(false);
   const [what, setWhat] = useState("");
+  const [costCents, setCost] = useState<number | null>(null);
   const { tell, isTelling } = useTellFloor("Repair noted.");
   const send = () =>
-    tell({ kind: "repaired", machineId: machine.machineId, what: what.trim(), costCents: null }, () => {
+    tell({ kind: "repaired", machineId: machine.machineId, what: what.trim(), costCents }, () => {
       setOpen(false);
       setWhat("");
+      setCost(null);
     });
   return (
     <>
@@ -289,7 +292,19 @@ function Repair({ machine }: { readonly machine: Machine }) {
           maxLength={300}
           data-autofocus
         />
-        <Button mt="md" size="md" loading={isTelling} disabled={what.trim() === ""} onClick={send}>
+        <MoneyField
+          label="It cost"
+          hint="with carriage; from three repairs on the machine’s hour is counted with them"
+          value={costCents}
+          onChange={setCost}
+        />
+        <Button
+          mt="md"
+          size="md"
+          loading={isTelling}
+          disabled={what.trim() === "" || Number.isNaN(costCents)}
+          onClick={send}
+        >
           Keep it
         </Button>
       </Modal>
