@@ -1,19 +1,28 @@
 import { type Compiled, joined, NEVER, without } from "./compile";
-import type { MachineRoom } from "./cover";
-import { worksOf } from "./job-works";
+import type { Rooms } from "./cover";
+import { longestStretchS } from "./job-works";
 import type { Interval } from "./problem";
+import { waitingOf } from "./waiting";
 
 /** Hours that bounds count with: when machines can be busy, when hands can close what is left, and where tasks fit. */
 
-/** The hours each machine has for runs when all ends at a given time. */
+/**
+ * The hours each machine has for runs when all ends in [from, to].
+ *
+ * Two ways to say it, both true of every such plan: the hours up to the closing of `to`; or the hours up to `from`, less
+ * what unhooping and finishing take at least, and the seconds between, which cost what ending later does. The second
+ * says more, unless a break lies between.
+ */
 export function roomsOf(
   compiled: Compiled,
   jobs: readonly number[],
   chores: readonly number[],
-): (endAt: number) => MachineRoom[] {
+): (from: number, to: number) => Rooms {
   const { problem, machines } = compiled;
+  const waiting = waitingOf(compiled, jobs);
   const able = ableHours(compiled, jobs);
   const closing = closingFrom(compiled, jobs);
+  const tailS = Math.min(...jobs.map((job) => compiled.unhoopS[job]! + compiled.finishS[job]!));
   const choreS = new Float64Array(machines);
   for (const chore of chores) {
     const m = compiled.choreMachine[chore]!;
@@ -27,21 +36,37 @@ export function roomsOf(
         NEVER,
       ),
   );
-  return (endAt) => {
-    const last = busyUntil(closing, endAt);
-    return able.map((own, m) => {
-      const allS = measureUpTo(own, last);
-      return {
-        allS: Math.min(allS, measureUpTo(own, endAt) - choreS[m]!),
-        sewingS: Math.max(0, allS - measureUpTo(own, Math.min(last, headAt[m]!))),
-      };
-    });
+  const least = (seconds: readonly number[]): number => seconds.reduce((a, b) => Math.min(a, b), Infinity);
+  return (from, to) => {
+    const last = busyUntil(closing, to);
+    const until = able.map((own) => measureUpTo(own, last));
+    const sewing = able.map((own, m) =>
+      Math.max(0, until[m]! - measureUpTo(own, Math.min(last, headAt[m]!))),
+    );
+    const whole = able.map((own, m) => measureUpTo(own, to) - choreS[m]!);
+    const upTo = until.map((seconds, m) => Math.min(seconds, whole[m]!));
+    const soft = able.map((own, m) =>
+      Math.min(measureUpTo(own, from - tailS), measureUpTo(own, from) - choreS[m]!),
+    );
+    const spanS = to - from;
+    const isSoft = sum(soft) + machines * spanS <= sum(upTo) + machines * 30;
+    // Standing still after the last closing counts already.
+    const keptS = isSoft
+      ? choreS.reduce((all, seconds) => all + Math.max(0, tailS - seconds), 0)
+      : sum(whole) - sum(upTo);
+    const rooms = isSoft ? soft : upTo;
+    // A machine left unused stands still for all its hours: no more is asked than the one with fewest has.
+    const waitS = Math.max(0, Math.min(waiting(from, to) - keptS, least(rooms)));
+    const laterS = isSoft ? spanS : 0;
+    return { waitS, machines: rooms.map((allS, m) => ({ allS, sewingS: sewing[m]!, laterS })) };
   };
 }
 
+const sum = (seconds: readonly number[]): number => seconds.reduce((a, b) => a + b, 0);
+
 /**
  * When a machine can be busy with runs: it is up, and somebody is there or the shop is open. While nobody is there it
- * can only go on with the one stretch that runs: no longer than the longest design.
+ * can only go on with the one stretch that runs: no longer than the longest that needs no stop.
  */
 export function ableHours(compiled: Compiled, jobs: readonly number[]): [number, number][][] {
   const { problem } = compiled;
@@ -51,7 +76,8 @@ export function ableHours(compiled: Compiled, jobs: readonly number[]): [number,
   const instants = problem.hands.some((hand) => hand.shifts.some(([from, to]) => from === to));
   return problem.machines.map((machine, m) => {
     const longestS = jobs.reduce(
-      (most, job) => Math.max(most, ...worksOf(compiled, job).map((work) => (work.m === m ? work.busyS : 0))),
+      (most, job) =>
+        compiled.choices[job]!.includes(m) ? Math.max(most, longestStretchS(compiled, job, m)) : most,
       0,
     );
     const unattended = alone.map(([from, to]): [number, number] => [

@@ -34,7 +34,13 @@ export function boundsOf(
   const cover = thorough ? createCover(compiled, jobs, (job) => works.get(job)!) : null;
   const roomAt = roomsOf(compiled, jobs, chores);
   const latest = compiled.lastShiftEnd;
-  const covered = cover?.least(roomAt(latest), { perThreading: 1, perMidStop: 0 }, 80) ?? 0;
+  const covered =
+    cover?.least(
+      roomAt(latest, latest),
+      { perThreading: 1, perMidStop: 0, perLaterSecond: 0 },
+      80,
+      cover.fresh(),
+    ) ?? 0;
   const threadings = Math.max(
     threadingsBound(compiled, jobs, thorough),
     covered < Infinity ? Math.ceil(covered - 1e-6) : 0,

@@ -1,4 +1,5 @@
 import type { Compiled } from "./compile";
+import { stretchSeconds } from "./cuts";
 
 /** One choice of machine for a job, at its least. */
 export interface Work {
@@ -46,4 +47,23 @@ export function worksOf(compiled: Compiled, job: number): Work[] {
       seconds: machine.loadS + machine.unloadS + sewS + machine.threadS * inside,
     };
   });
+}
+
+/** The longest that machine m can sew of a job without a stop: colours that no fixed needle holds fit its other needles. */
+export function longestStretchS(compiled: Compiled, job: number, m: number): number {
+  const { parts } = compiled.problem.jobs[job]!;
+  const machine = compiled.problem.machines[m]!;
+  const needles = compiled.freeNeedles[m]!.length;
+  let longest = 0;
+  for (let from = 0, to = 0; from < parts.length && to < parts.length; from++) {
+    const loose = new Set<number>();
+    for (to = from; to < parts.length; to++) {
+      const colour = compiled.colourOf[job]![to]!;
+      if (compiled.heldAt[m]![colour]! < 0) loose.add(colour);
+      if (loose.size > needles) break;
+    }
+    if (to > from)
+      longest = Math.max(longest, stretchSeconds(compiled.problem.jobs[job]!, machine, from, to - 1) + 1);
+  }
+  return longest;
 }

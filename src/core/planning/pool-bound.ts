@@ -17,7 +17,7 @@ export function poolOf(
   works: ReadonlyMap<number, readonly Work[]>,
   threadings: number,
 ): Pool {
-  const { machines } = compiled;
+  const { machines, problem } = compiled;
   if (jobs.length === 0) return { endAt: 0, leaveAt: () => 0 };
   const able = ableHours(compiled, jobs);
   const choreS = new Float64Array(machines);
@@ -28,6 +28,10 @@ export function poolOf(
   // Threadings inside runs are in the runs' own time already, wherever they go.
   const inside = jobs.reduce((sum, job) => sum + Math.max(...works.get(job)!.map((work) => work.inside)), 0);
   const extra = Math.max(0, threadings - inside);
+  // A threading at a stop more than there must be saves a change of colour.
+  const threadS = problem.machines.map((machine) =>
+    machine.threadS >= machine.colourChangeS ? machine.threadS - machine.colourChangeS : machine.threadS,
+  );
   const latest = able.reduce((last, own) => Math.max(last, own.at(-1)?.[1] ?? 0), 0);
   const closing = closingFrom(compiled, jobs);
   // Runs lie before the last closing, chores may follow it.
@@ -78,11 +82,7 @@ export function poolOf(
       need += weights[work.m]! * work.seconds;
       load[work.m]! += work.seconds;
     }
-    let cheapest = 0;
-    for (let m = 1; m < machines; m++) {
-      if (weights[m]! * compiled.threadS[m]! < weights[cheapest]! * compiled.threadS[cheapest]!) cheapest = m;
-    }
-    need += extra * weights[cheapest]! * compiled.threadS[cheapest]!;
+    need += extra * threadS.reduce((least, seconds, m) => Math.min(least, weights[m]! * seconds), Infinity);
     const t = soonestEnd(weights, need);
     const busy = busyBy(t);
     if (t > bestT) {

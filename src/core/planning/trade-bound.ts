@@ -1,16 +1,17 @@
 import type { Compiled } from "./compile";
-import type { Cover, CoverState, MachineRoom } from "./cover";
+import type { Cover, CoverState, Rooms } from "./cover";
 
 /**
  * Threadings, stops and finishing together, by branch and bound. A node holds the plans that end in [from, to) with
- * some jobs on machines of their own: they pay for ending at `from` and for the threadings that machines with hours up
- * to `to` cannot avoid. The node proven least is parted, in time or by one job's machine, so that every plan lies in one
- * of its parts; the least of what stands at the end bounds all.
+ * some colours threaded on some machines in any case, or never: they pay for ending at `from` and for the threadings
+ * that machines with hours up to `to` cannot avoid. The node proven least is looked at longer, halved in time or parted
+ * by one colour on one machine (the least certain in the dual), so that every plan lies in some part; the least of
+ * what stands at the end bounds all.
  */
 export interface Trade {
   readonly compiled: Compiled;
   readonly cover: Cover;
-  readonly roomAt: (endAt: number) => MachineRoom[];
+  readonly roomAt: (from: number, to: number) => Rooms;
   readonly finishAt: number;
   readonly latest: number;
   /** What threadings and stops cost at least whenever all ends. */
@@ -22,32 +23,36 @@ interface Node {
   readonly to: number;
   readonly state: CoverState;
   readonly work: number;
+  /** Rounds of prices it has had. */
+  readonly rounds: number;
 }
 
-/** Parts a node is divided into, all together: at most; jobs × machines × sets × rounds bound the time. */
-const MOST_PARTS = 400;
-const MOST_STEPS = 6e7;
-const ROUNDS = 50;
-const PART_ROUNDS = 30;
+/** Rounds of prices all together, and their steps: they bound the time. */
+const MOST_ROUNDS = 3000;
+const MOST_STEPS = 6e8;
+/** Rounds at a time, and before a node is parted. */
+const ROUNDS = 15;
+const ENOUGH_ROUNDS = 45;
 
 export function tradeBound({ compiled, cover, roomAt, finishAt, latest, apart }: Trade): number {
   const { cost } = compiled.problem;
-  const nodeOf = (from: number, to: number, state: CoverState, known: number, rounds: number): Node => {
-    const own = cover.from(state);
-    const work = Math.max(apart, known, cover.least(roomAt(to), cost, rounds, own));
-    return { from, to, state: own, work };
+  const ask = { ...cost, perLaterSecond: cost.perFinishMinute / 60 };
+  let left = Math.min(MOST_ROUNDS, MOST_STEPS / (1 + cover.steps));
+  const improved = (node: Node, rounds: number): Node => {
+    left -= rounds;
+    const work = Math.max(apart, node.work, cover.least(roomAt(node.from, node.to), ask, rounds, node.state));
+    return { ...node, work, rounds: node.rounds + rounds };
   };
   const worth = (node: Node): number => (cost.perFinishMinute * node.from) / 60 + node.work;
-  const nodes = [nodeOf(finishAt, Math.max(latest, finishAt), cover.fresh(), 0, ROUNDS + 10)];
+  const nodes: Node[] = [];
   const cheapest = (): Node => nodes.reduce((a, b) => (worth(b) < worth(a) ? b : a));
-  const most = Math.min(MOST_PARTS, MOST_STEPS / (1 + cover.steps * PART_ROUNDS));
-  for (let parts = 0; parts < most;) {
+  nodes.push(improved({ from: finishAt, to: Math.max(latest, finishAt), state: cover.fresh(), work: 0, rounds: 0 }, 2 * ROUNDS)); // prettier-ignore
+  while (left > 0) {
     const node = cheapest();
     if (node.work === Infinity) break;
-    const children = inTime(node) ?? byJob(node);
-    if (children.length === 0) break;
-    nodes.splice(nodes.indexOf(node), 1, ...children);
-    parts += children.length;
+    const next = inTime(node) ?? (node.rounds < ENOUGH_ROUNDS ? [improved(node, ROUNDS)] : byColour(node));
+    if (next.length === 0) break;
+    nodes.splice(nodes.indexOf(node), 1, ...next);
   }
   return worth(cheapest());
 
@@ -58,15 +63,17 @@ export function tradeBound({ compiled, cover, roomAt, finishAt, latest, apart }:
     const middle = Math.round(node.from + Math.min((node.to - node.from) / 2, Math.max(60, far)));
     if (middle <= node.from || cost.perFinishMinute * (node.to - node.from) < 60 * PART_WORTH * worth(node))
       return null;
-    return [nodeOf(node.from, middle, node.state, node.work, ROUNDS), { ...node, from: middle }];
+    const sooner = { ...node, to: middle, state: cover.from(node.state) };
+    // What the node pays for seconds after its start may be the seconds up to the middle.
+    const laterWork = Math.max(apart, node.work - (cost.perFinishMinute * (middle - node.from)) / 60);
+    return [improved(sooner, ROUNDS), improved({ ...node, from: middle, work: laterWork }, ROUNDS)];
   }
 
-  /** One job on each of its machines in turn. */
-  function byJob(node: Node): Node[] {
-    const split = cover.divided(node.state);
-    return split.map((state) => nodeOf(node.from, node.to, state, node.work, PART_ROUNDS));
+  /** One colour threaded on one machine, or never. */
+  function byColour(node: Node): Node[] {
+    return cover.divided(node.state).map((state) => improved({ ...node, state, rounds: 0 }, ROUNDS));
   }
 }
 
 /** Spans of time worth less than this part of the bound are not halved further. */
-const PART_WORTH = 0.001;
+const PART_WORTH = 0.02;
