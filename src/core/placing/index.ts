@@ -3,6 +3,7 @@
  * photo, hoop and cloth, with the error to expect. Plain values in and out; mm in the hoop's plane, px in photos. It
  * knows no picture (that is ./picture), no machine file and no product. Model and sources: docs/models/placing.md.
  */
+export { clothHeight, type ClothHeight, type HeightPhoto } from "./cloth-height";
 export { designOutline, type FindablePoint, findablePoints, type SewnRecords } from "./design-points";
 export {
   expectedError,

@@ -36,8 +36,12 @@ export function someHoop(change: Partial<TaughtHoop> = {}): TaughtHoop {
 }
 
 /** A camera that looks at about the hoop's middle from so far and so tilted, from any side, upright or turned. */
-export function somePose(chance: Chance, tiltDeg: number, distanceMm: number): CameraPose {
-  const azimuth = between(chance, 0, 2 * Math.PI);
+export function somePose(
+  chance: Chance,
+  tiltDeg: number,
+  distanceMm: number,
+  azimuth = between(chance, 0, 2 * Math.PI),
+): CameraPose {
   const tilt = (tiltDeg * Math.PI) / 180;
   const spin = between(chance, -0.35, 0.35);
   // Seen straight down: camera x is the hoop's x, y is turned over.

@@ -280,6 +280,9 @@ function offMm(fit: FittedView, one: Pair): number {
 /** Markers within this of a pair's homography are with it, px; about 1 mm on a hoop that fills a photo of 12 MP. */
 const NEAR_PX = 4;
 
+/** Sum of squared distances in NEAR_PX: a single marker that was 5 px off would alone make more. */
+const SMALL_QUARREL = 0.5;
+
 /** The markers that most agree with a homography through two of them, refitted to all that do. */
 function consensus(pairs: readonly Pair[]): readonly Pair[] {
   let best: readonly Pair[] = pairs;
@@ -293,6 +296,8 @@ function consensus(pairs: readonly Pair[]): readonly Pair[] {
     return near;
   };
   judge(pairs);
+  // Where none is far from all of them together there is nothing to outvote; smaller quarrels are the tests' after this.
+  if (best.length === pairs.length && bestScore < SMALL_QUARREL) return pairs;
   for (let i = 0; i < pairs.length; i++)
     for (let j = i + 1; j < pairs.length; j++) {
       const near = judge([pairs[i]!, pairs[j]!]);
