@@ -81,7 +81,10 @@ export function EdgeLines({
     <div className="place-edges">
       <p className="place-say">
         {isShown ? (
-          <>Do all four lines lie on the inner edges? They were taken over from the first photo.</>
+          <>
+            Do all four lines lie on the inner edges? They were taken over from the first photo. Look closer
+            with two fingers.
+          </>
         ) : (
           <>
             Lay the line on the <b>{sideWords[side]}</b>, as you stand before the machine. The straight part

@@ -1,3 +1,4 @@
+import { SHEET_FIRST_ID } from "#core/placing";
 import { Button } from "@mantine/core";
 import { NumberField } from "../parts/form";
 import { Waiting } from "../parts/states";
@@ -7,6 +8,9 @@ import { EdgeLines } from "./edges";
 import { Plane } from "./plane";
 import { TroubleNote } from "./trouble-note";
 import type { Place } from "./use-place";
+
+/** With fewer the camera's slant and the lens are hardly told apart. */
+const ENOUGH_MARKERS = 3;
 
 /** The hoop in the photo: by its markers, or by lines over its inner edges. */
 export function HoopStep({ place }: { readonly place: Place }) {
@@ -47,6 +51,7 @@ function ByMarkers({ place }: { readonly place: Place }) {
   const hoop = known.taughtHoops.find((one) => one.id === taughtHoopId);
   const markers = unique(opened.markers).filter(({ id }) => hoop?.markerIds.includes(id));
   const hidden = (hoop?.markerIds ?? []).filter((id) => !markers.some((one) => one.id === id));
+  const isFew = markers.length < ENOUGH_MARKERS;
   const wrong = cloth?.view.wrongMarkers ?? [];
   const { widthPx, heightPx } = opened.size;
   return (
@@ -57,7 +62,10 @@ function ByMarkers({ place }: { readonly place: Place }) {
       {hidden.length > 0 && (
         <p className="caution">
           Hidden: {hidden.map((id) => `marker ${id}`).join(", ")}.{" "}
-          {cloth ? "The others are enough; with all of them the answer is surer." : ""}
+          {cloth &&
+            (isFew
+              ? "With so few the place will hardly be known well enough: uncover them, no shadow or fold on them, and take the photo again."
+              : "The others are enough; with all of them the answer is surer.")}
         </p>
       )}
       {wrong.map(({ id, offMm }) => (
@@ -92,13 +100,14 @@ function ByMarkers({ place }: { readonly place: Place }) {
         ))}
       </Plane>
       <div className="place-acts">
-        {cloth ? (
-          <Button size="lg" onClick={() => void place.goOn()}>
-            Go on
-          </Button>
-        ) : (
+        {(!cloth || isFew) && (
           <Button size="lg" onClick={() => place.setStep("photo")}>
             Take another photo
+          </Button>
+        )}
+        {cloth && (
+          <Button size="lg" variant={isFew ? "default" : "filled"} onClick={() => void place.goOn()}>
+            Go on
           </Button>
         )}
       </div>
@@ -109,11 +118,23 @@ function ByMarkers({ place }: { readonly place: Place }) {
 function ByLines({ place }: { readonly place: Place }) {
   const { opened, edges, known } = place;
   if (!opened || !edges) return null;
+  const own = new Set(known.taughtHoops.flatMap((one) => one.markerIds));
+  const others = unique(opened.markers)
+    .map(({ id }) => id)
+    .filter((id) => id < SHEET_FIRST_ID && !own.has(id));
   return (
     <>
       <h2>Show where the hoop is</h2>
-      {known.taughtHoops.length > 0 && (
-        <p className="caution">None of this hoop’s markers was found in the photo.</p>
+      {others.length > 0 ? (
+        <p className="caution">
+          {others.length === 1 ? "Marker" : "Markers"} {others.join(", ")} in the photo{" "}
+          {others.length === 1 ? "is" : "are"} of another hoop. Is the piece hooped in the right one
+          {known.hoop && `, ${known.hoop.name}`}?
+        </p>
+      ) : (
+        known.taughtHoops.length > 0 && (
+          <p className="caution">None of this hoop’s markers was found in the photo.</p>
+        )
       )}
       <EdgeLines
         opened={opened}

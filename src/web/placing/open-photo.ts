@@ -12,6 +12,9 @@ export class Unreadable extends Error {
   }
 }
 
+/** On fewer px no mark is seen well enough; it is an icon, not a photo. */
+const LEAST_SIDE_PX = 480;
+
 /** "image/heic" → "HEIC": what the file calls itself, for the words of a refusal. */
 const kindWords = (file: Blob, name: string): string => {
   const said = /\.(\w{2,5})$/.exec(name)?.[1] ?? file.type.split("/")[1] ?? "";
@@ -19,9 +22,26 @@ const kindWords = (file: Blob, name: string): string => {
 };
 
 async function decoded(file: Blob): Promise<ImageBitmap> {
+  if (file.size === 0)
+    throw new Unreadable({
+      code: "photo-empty",
+      title: "This file is empty",
+      detail: "There is nothing in it: the phone may not have finished saving or sending it.",
+      advice: "Choose it again in a moment, or take another photo.",
+    });
   try {
-    return await createImageBitmap(file);
-  } catch {
+    const bitmap = await createImageBitmap(file);
+    if (Math.max(bitmap.width, bitmap.height) >= LEAST_SIDE_PX) return bitmap;
+    const size = `${bitmap.width} × ${bitmap.height} px`;
+    bitmap.close();
+    throw new Unreadable({
+      code: "photo-too-small",
+      title: "This picture is too small",
+      detail: `It has ${size}; nothing can be measured in it.`,
+      advice: "Choose the photo as the camera took it, not a preview of it, or take it anew.",
+    });
+  } catch (reason) {
+    if (reason instanceof Unreadable) throw reason;
     throw new Unreadable({
       code: "photo-unreadable",
       title: "This picture cannot be opened here",

@@ -38,7 +38,11 @@ export function PhotoStep({ place }: { readonly place: Place }) {
               </FileButton>
             </div>
             {place.opened && (
-              <Button size="lg" variant="default" onClick={() => place.setStep("hoop")}>
+              <Button
+                size="lg"
+                variant="default"
+                onClick={() => place.setStep(place.cloth ? "touch" : "hoop")}
+              >
                 Go on with the photo from before
               </Button>
             )}

@@ -247,7 +247,8 @@ function Touching({ place, cloth }: { readonly place: Place; readonly cloth: Non
         <ClothTopChoice place={place} />
         <p className="quiet">
           {known.where && `${known.where}. `}
-          {cloth.view.markersUsed.length > 0 && `${cloth.view.markersUsed.length} markers, `}
+          {cloth.view.markersUsed.length > 0 &&
+            `${cloth.view.markersUsed.length} ${cloth.view.markersUsed.length === 1 ? "marker" : "markers"}, `}
           {cloth.view.tiltDeg.toFixed(0)}° slanted, {(cloth.view.distanceMm / 10).toFixed(0)} cm away.
         </p>
         <Button size="lg" variant="default" onClick={() => place.setStep("photo")}>

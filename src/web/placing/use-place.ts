@@ -139,10 +139,11 @@ export function usePlace(known: Known, again: boolean) {
 
   /** A photo was taken or chosen: opened, its markers found, and where they tell enough, laid flat at once. */
   const takePhoto = async (file: Blob) => {
-    setCloth(null);
     const lens = known.phones.find((one) => one.id === phoneId)?.lens ?? null;
     const photo = await deskWork.work("open", { file, lens }, "Opening the photo");
+    // What cannot be opened takes nothing away: the photo from before and its touches stay.
     if (!photo) return;
+    setCloth(null);
     forgetTouches();
     setOpened(photo);
     setEdges(edgesToLay(photo));

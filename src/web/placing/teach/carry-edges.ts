@@ -24,8 +24,8 @@ export function carriedEdges(edges: EdgesPx, from: Markers, to: Markers): EdgesP
   return Object.fromEntries(moved) as Record<keyof EdgesPx, PointPx[]>;
 }
 
-/** A hoop's markers stand on its rim: its inner edges run so much nearer to the middle than the markers' own middles. */
-const INWARDS = 0.88;
+/** A hoop's markers stand on its rim: its inner edges run a little nearer to the middle than the markers' own middles. */
+const INWARDS = 0.95;
 
 /** Lines just inside the hoop's markers; null with fewer than four of them. */
 export function edgesInside(markers: Markers, markerIds: readonly number[]): EdgesPx | null {

@@ -31,10 +31,13 @@ export function GridPhotos({
   onPhotos,
   words,
   lens,
+  mayTake = true,
 }: {
   readonly desk: PhotoDesk;
   /** The phone's lens, where it is known already. */
   readonly lens: KnownLens | null;
+  /** Not while something is still to be done with the last one. */
+  readonly mayTake?: boolean;
   readonly photos: readonly GridPhoto[];
   readonly onPhotos: (photos: readonly GridPhoto[]) => void;
   /** What a photo shows, beside the sheet: "3 of 4 markers of the hoop". */
@@ -82,7 +85,7 @@ export function GridPhotos({
           {last}
         </p>
       )}
-      {!doing && photos.length < 12 && (
+      {!doing && mayTake && photos.length < 12 && (
         <div className="place-acts">
           <FileButton look="default" capture onFile={take}>
             {photos.length === 0 ? "Take a photo of the sheet" : "Take another"}

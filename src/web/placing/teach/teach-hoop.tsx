@@ -90,6 +90,7 @@ export function TeachHoop({
       />
       <GridPhotos
         lens={measured.find((one) => one.id === phone)?.lens ?? null}
+        mayTake={!next}
         desk={desk}
         photos={photos}
         onPhotos={setPhotos}
