@@ -242,6 +242,42 @@ const oneRun = z.object({
   resultSeasons: z.int().nullable(),
 });
 
+/** The repairs of one machine by the hours on its meter, as a file: a seller hands it over, a buyer reads it in. */
+export const repairLog = z.strictObject({
+  format: z.literal("spoolwright/repair-log@1"),
+  machine: name,
+  /** The meter when the log begins: repairs before it are not in it. */
+  fromHours: z.number().min(0).max(1_000_000),
+  meterHours: z.number().min(0).max(1_000_000),
+  repairs: z
+    .array(
+      z.strictObject({
+        atHours: z.number().min(0).max(1_000_000),
+        on: calendarDate,
+        what: z.string().max(300),
+        costCents: cents.min(0).nullable(),
+      }),
+    )
+    .max(1000),
+});
+
+const repairsKnown = z.object({
+  machines: z.array(z.object({ id, name, meterHours: z.number(), repairs: z.int() })),
+  /** The machine whose record was read in. */
+  seller: z.object({ meterHours: z.number(), repairs: z.int() }).nullable(),
+  /** Null while no repair is on record. */
+  fitted: z
+    .object({
+      firstAfterHours: z.number(),
+      shape: z.number(),
+      count: z.int(),
+      /** Mean of those whose cost was noted. */
+      repairCents: z.int().nullable(),
+    })
+    .nullable(),
+  words: z.string(),
+});
+
 const aYear = z.object({ low: z.number(), likely: z.number(), high: z.number() });
 
 /** A used machine beside a new one of its kind. */
@@ -288,6 +324,21 @@ export const usedAnswer = z.object({
 });
 
 export const whatIfRows = {
+  knownRepairs: row({
+    method: "POST",
+    path: "/api/what-if/repairs",
+    summary: "How often machines fail by the repairs on record here, and on a record that is read in",
+    body: z.strictObject({ log: repairLog.nullable() }),
+    output: repairsKnown,
+    carriage: "json",
+  }),
+  repairLogFile: row({
+    method: "GET",
+    path: "/api/machines/:id/repairs.json",
+    summary: "A machine's repairs by the hours on its meter, as a file for whoever buys it",
+    carriage: "bytes",
+    mediaType: "application/json",
+  }),
   newOrUsed: row({
     method: "POST",
     path: "/api/what-if/new-or-used",
@@ -344,4 +395,6 @@ export type WhatIfShop = z.output<typeof whatIfShop>;
 export type WhatIfAnswer = z.output<typeof oneRun>;
 export type UsedQuestion = z.output<typeof usedQuestion>;
 export type UsedAnswer = z.output<typeof usedAnswer>;
+export type RepairLog = z.output<typeof repairLog>;
+export type RepairsKnown = z.output<typeof repairsKnown>;
 export type Assumption = z.output<typeof assumption>;

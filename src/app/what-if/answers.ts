@@ -12,6 +12,7 @@ import { firstCandidates, type MeantQuestion, MOST_RUNGS } from "./candidates";
 import { type MeantCard, meantCard } from "./changes";
 import type { KeptQuestion } from "./kept";
 import { newOrUsed } from "./new-or-used";
+import { repairLogOf, repairsKnown } from "./own-repairs";
 import { addCandidates, askedOf, setRun } from "./queue";
 import { whatIfRefusals } from "./refusals";
 import { resultOf } from "./results";
@@ -22,7 +23,14 @@ import { basisOf, type BasisMade, shopNow, type ShopNow, whyNot } from "./shop";
 
 type WhatIfAnswers = Pick<
   Answers,
-  "newOrUsed" | "whatIf" | "askWhatIf" | "readWhatIf" | "stopWhatIf" | "resumeWhatIf"
+  | "newOrUsed"
+  | "knownRepairs"
+  | "repairLogFile"
+  | "whatIf"
+  | "askWhatIf"
+  | "readWhatIf"
+  | "stopWhatIf"
+  | "resumeWhatIf"
 >;
 
 /** Questions shown; older ones are kept. */
@@ -151,6 +159,21 @@ export function whatIfAnswers(context: Context, runner: Pick<Runner, "kick">): W
         .limit(SHOWN_RUNS)
         .execute();
       return { shop: await shopShown(context, await shopOrRefuse()), runs: await told(rows) };
+    },
+    knownRepairs: async ({ body }) => repairsKnown(db, await shopOrRefuse(), body.log),
+    repairLogFile: async ({ params }) => {
+      const shop = await shopOrRefuse();
+      const machine = shop.machines.find(({ id }) => id === params.id);
+      if (!machine)
+        throw refuseApp("not-found", `There is no machine ${params.id}.`, [
+          { field: "id", found: params.id },
+        ]);
+      const log = await repairLogOf(db, { studio: shop.records.studio, machine, nowMs: nowMs() });
+      return {
+        bytes: new TextEncoder().encode(`${JSON.stringify(log, null, 2)}\n`),
+        mediaType: "application/json",
+        saveAs: "repairs.json",
+      };
     },
     newOrUsed: async ({ body }) => newOrUsed(body, (await shopOrRefuse()).records.studio.body.currency),
     askWhatIf: ({ body }, call) => ask(body, call.who),

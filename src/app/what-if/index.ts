@@ -14,7 +14,14 @@ const LOOK_AGAIN_MS = 15_000;
 export interface WhatIf {
   readonly answers: Pick<
     Answers,
-    "newOrUsed" | "whatIf" | "askWhatIf" | "readWhatIf" | "stopWhatIf" | "resumeWhatIf"
+    | "newOrUsed"
+    | "knownRepairs"
+    | "repairLogFile"
+    | "whatIf"
+    | "askWhatIf"
+    | "readWhatIf"
+    | "stopWhatIf"
+    | "resumeWhatIf"
   >;
   readonly settled: Runner["settled"];
   close(): Promise<void>;

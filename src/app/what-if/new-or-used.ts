@@ -11,7 +11,7 @@ import { centsWords } from "./words";
 
 /** A used machine beside a new one: the answer with its range, and what to ask before paying. */
 
-type Wear = MachineUseAhead["wear"];
+export type Wear = MachineUseAhead["wear"];
 
 const questions: readonly string[] = [
   "How many hours are on its meter, and was the meter ever changed? Photograph it.",

@@ -1,9 +1,10 @@
 import type { whatIf } from "#contract";
 import { Button } from "@mantine/core";
 import { amountOf, minorUnits } from "#core/base";
-import { useState } from "react";
+import { useRef, useState } from "react";
 import { useChange } from "../asking";
 import { NumberField, Row } from "../parts/form";
+import { saveFile } from "../parts/save-file";
 
 type Fields = Record<Name, number | null>;
 type Name =
@@ -41,6 +42,23 @@ export function NewOrUsed({ shop }: { readonly shop: whatIf.WhatIfShop }) {
       <details className="what-if-how">
         <summary>A used machine beside a new one of its kind</summary>
         <div className="what-if-cards">
+          <Record
+            shop={shop}
+            onKnown={({ fitted, seller }) =>
+              setFields({
+                ...fields,
+                ...(seller ? { usedHours: Math.round(seller.meterHours) } : {}),
+                ...(fitted
+                  ? {
+                      firstAfter: fitted.firstAfterHours,
+                      shape: fitted.shape,
+                      count: fitted.count,
+                      repair: fitted.repairCents === null ? fields.repair : amountOf(fitted.repairCents, currency),
+                    }
+                  : {}),
+              })
+            }
+          />
           <Row>
             {field("freshPrice", "New: price", money)}
             {field("freshResale", "New: worth when it leaves", money)}
@@ -82,6 +100,73 @@ export function NewOrUsed({ shop }: { readonly shop: whatIf.WhatIfShop }) {
     </section>
   );
 } // prettier-ignore
+
+/** What is known of failures: the repairs told here, and a seller's record made by this program. */
+function Record({
+  shop,
+  onKnown,
+}: {
+  readonly shop: whatIf.WhatIfShop;
+  readonly onKnown: (known: whatIf.RepairsKnown) => void;
+}) {
+  const ask = useChange("knownRepairs", { lists: [] });
+  const [trouble, setTrouble] = useState("");
+  const file = useRef<HTMLInputElement>(null);
+  const known = (log: whatIf.RepairLog | null) =>
+    ask.mutate({ body: { log } }, { onSuccess: ({ value }) => onKnown(value) });
+  const readIn = async (chosen: File) => {
+    setTrouble("");
+    try {
+      known(JSON.parse(await chosen.text()) as whatIf.RepairLog);
+    } catch {
+      setTrouble(
+        "That file is no record of repairs made by Spoolwright: its seller saves one from this page.",
+      );
+    }
+  };
+  return (
+    <div className="what-if-record">
+      <div className="what-if-offer-row">
+        <Button size="md" variant="default" loading={ask.isPending} onClick={() => known(null)}>
+          Take the repairs on record here
+        </Button>
+        <Button size="md" variant="default" onClick={() => file.current?.click()}>
+          Read in a used machine’s record
+        </Button>
+        <input
+          ref={file}
+          type="file"
+          accept="application/json,.json"
+          hidden
+          aria-label="Record of a used machine"
+          onChange={({ target }) => {
+            const chosen = target.files?.[0];
+            if (chosen) void readIn(chosen);
+            target.value = "";
+          }}
+        />
+      </div>
+      <p className="quiet" aria-live="polite">
+        {trouble || ask.data?.value.words}
+      </p>
+      <details className="what-if-how">
+        <summary>You sell one? Save its record for the buyer</summary>
+        <div className="what-if-offer-row">
+          {shop.machines.map(({ id, name }) => (
+            <Button
+              key={id}
+              size="md"
+              variant="default"
+              onClick={() => void saveFile("repairLogFile", { id })}
+            >
+              Repairs of {name}
+            </Button>
+          ))}
+        </div>
+      </details>
+    </div>
+  );
+}
 
 function bodyOf(fields: Fields, currency: string): whatIf.UsedQuestion {
   const or = (name: Name, other: number) => (isSaid(fields[name]) ? fields[name] : other);
