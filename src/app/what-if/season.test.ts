@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { someBasis } from "../../../test/support/some-basis";
+import { changedShop } from "#core/floor";
+import { someBasis, somePrices } from "../../../test/support/some-basis";
 import { firstCandidates, type MeantQuestion, nextCandidates, type Played } from "./candidates";
 import { type ResultAsked, resultOf } from "./results";
 import { playSeason, seasonShop } from "./season";
@@ -180,3 +181,106 @@ describe("what next", () => {
     expect(result.kind === "ladder" && result.stopped).toContain("more than is left");
   });
 });
+
+describe("money", () => {
+  const basis = someBasis({ prices: somePrices });
+
+  it("is the minutes played at what an hour costs, goods, and what pieces bring", () => {
+    const outcome = playSeason(basis, [], 1);
+    const { came, pieces, netCents, goodsCents, machineCents, handCents, overheadCents } = outcome.money!;
+    const { measures } = outcome;
+    const hours = measures.handHoursADay * basis.workingDays;
+    expect(handCents).toBeCloseTo(hours * 1.15 * 1800, 3);
+    const sewn = measures.sewingHoursADay * basis.workingDays;
+    expect(machineCents).toBeGreaterThanOrEqual(240 * sewn - 1e-6);
+    expect(machineCents).toBeLessThanOrEqual(300 * sewn + 1e-6);
+    expect(overheadCents).toBeCloseTo(150 * pieces, 6);
+    expect(pieces).toBeLessThanOrEqual(came);
+    // Each is a towel or a robe; a robe of two runs brings its price once.
+    expect(netCents).toBeGreaterThan(2000 * pieces);
+    expect(netCents).toBeLessThan(4000 * pieces);
+    expect(goodsCents).toBeGreaterThan(600 * pieces);
+  });
+
+  it("is told as cost of a piece and profit a year, overhead as today's in both shops", () => {
+    const dear = { ...moreHoops(0), monthlyCents: 30_000 };
+    const { result, played } = answered({ kind: "changes", cards: [dear] }, { basis });
+    if (result.kind !== "changes") throw new Error("another result");
+    const of = (measure: string) => result.measures.find((one) => one.measure === measure)!;
+    // Nothing changes but what is paid each month: twelve months of it a year, and its share of each piece.
+    expect(of("profit-a-year").difference.mean).toBeCloseTo(-12 * 30_000, 3);
+    expect(of("profit-a-year").isPlain).toBe(true);
+    const fixed = (30_000 * basis.days) / (365.25 / 12);
+    const perPiece = played.get(0)!.map(({ money }) => fixed / money!.came);
+    expect(of("cost-per-piece").difference.mean).toBeCloseTo(perPiece.reduce((a, b) => a + b, 0) / perPiece.length, 6);
+    expect(result.money!.gainCents.mean).toBeCloseTo(-30_000, 3);
+  });
+
+  it("counts a new product by its own price, and pays back what its machine costs", () => {
+    const added = { 0: { name: "cap", netCents: 1500, goodsCents: 400, sewingCents: 0 } };
+    const piece = { trims: 2, hoop: "side", machines: null, hoopS: 60, unhoopS: 60, finishS: 60 };
+    const cap = card({
+      changes: [{ change: "product-added", nth: 0, share: 0.3, colours: 2, stitches: 2000, piece }],
+      words: "caps as well",
+      priceCents: 20_000,
+    });
+    const { result, played } = answered(
+      { kind: "changes", cards: [cap] },
+      { basis: { ...basis, prices: { ...somePrices, added } } },
+    );
+    if (result.kind !== "changes") throw new Error("another result");
+    const came = (number: number) => played.get(number)!.reduce((sum, { money }) => sum + money!.came, 0);
+    // Three for ten runs that come today.
+    expect(came(1) / came(0)).toBeGreaterThan(1.2);
+    expect(came(1) / came(0)).toBeLessThan(1.6);
+    expect(result.sentence).toMatch(/pays? back|it pays/);
+  });
+}); // prettier-ignore
+
+describe("a machine of its own field", () => {
+  it("takes what fits in it and nothing larger", () => {
+    const basis = someBasis();
+    const sized = basis.kinds.map((kind, at) => ({
+      ...kind,
+      runs: kind.runs.map((run) => ({
+        ...run,
+        machines: ["tern"],
+        sizeMm: [at === 0 ? 60 : 200, 50] as const,
+      })),
+    }));
+    const { shop } = seasonShop({ ...basis, kinds: sized }, 0);
+    const machine = { ...basis.problem.machines[0]!, id: "gull new 1" };
+    const { problem } = changedShop(
+      shop,
+      [{ change: "machine-added", machine, like: "gull", fieldMm: [100, 100] }],
+      1,
+    );
+    const taken = problem.jobs.filter(({ machines }) => machines!.includes("gull new 1"));
+    expect(taken.length).toBeGreaterThan(5);
+    expect(taken.every((job) => (job as { sizeMm?: readonly number[] }).sizeMm![0] === 60)).toBe(true);
+  });
+});
+
+describe("goods sewn by hand", () => {
+  it("take fewer seconds with less handling at seams, and come more often with more orders", () => {
+    const basis = someBasis({ kinds: [{ runs: [], sewS: 900, product: 0 }, { runs: [], sewS: 100, product: 0 }, { runs: [], sewS: 900, product: 0 }] });
+    const { shop } = seasonShop(basis, 0);
+    const seconds = (one: typeof shop) => one.problem.chores.map((chore) => chore.seconds);
+    const faster = changedShop(shop, [{ change: "sewing-time", savedS: 90, leastShare: 0.2 }], 1);
+    expect(new Set(seconds(faster))).toEqual(new Set([810, 20]));
+    const more = changedShop(shop, [{ change: "orders", factor: 2 }], 1);
+    expect(seconds(more)).toHaveLength(2 * seconds(shop).length);
+  });
+}); // prettier-ignore
+
+describe("a season that is warmed up", () => {
+  it("counts only its own days: work in hand at their start is there already", () => {
+    const whole = someBasis({ days: 28 });
+    const cold = playSeason(whole, [], 0);
+    const warm = playSeason({ ...whole, warmDays: 14, days: 14, counted: [14 * 86_400, 28 * 86_400], workingDays: 10 }, [], 0);
+    expect(warm.pieces).toBeLessThan(cold.pieces);
+    // The same orders come: those of the second fortnight wait behind those of the first.
+    expect(warm.measures.throughHours).toBeGreaterThan(cold.measures.throughHours);
+    expect(warm.measures.handHoursADay).toBeGreaterThan(0);
+  });
+}); // prettier-ignore
