@@ -12,7 +12,7 @@ describe("the empty start of a season", () => {
 
   it("is not told where a run is too short, or settles only in its second half", () => {
     expect(initialTransient([1, 2, 3])).toBeNull();
-    expect(initialTransient(Array.from({ length: 60 }, (_, at) => (at < 35 ? 0 : 10)))).toBeNull();
+    expect(initialTransient(Array.from({ length: 60 }, (_, at) => (at < 30 ? 0 : 10)))).toBeNull();
   });
 });
 
