@@ -225,7 +225,7 @@ describe.each(["sqlite", "postgres"] as const)("a studio that places by phone, o
     ];
     const preview = (body: unknown) => ask("previewPlacing", { params: { id: job }, body });
     const [fingers, snapped] = [await preview(byHand), await preview({ ...byHand, seen, touches })];
-    expect(snapped.error.degrees).toBeLessThan(0.5 * fingers.error.degrees);
+    expect(snapped.error.degrees).toBeLessThan(0.7 * fingers.error.degrees);
     expect(snapped.error.mm).toBeLessThan(fingers.error.mm);
     expect(Math.abs(snapped.pose.deg - (turn * 180) / Math.PI)).toBeLessThan(snapped.error.degrees);
     // Fingers told as a line found no better than they point come to the same.
@@ -234,7 +234,7 @@ describe.each(["sqlite", "postgres"] as const)("a studio that places by phone, o
       ...byHand,
       touches: [{ ...byHand.touches[0], found: asFingers }, byHand.touches[1]],
     });
-    expect(Math.abs(same.error.degrees / fingers.error.degrees - 1)).toBeLessThan(0.03);
+    expect(Math.abs(same.error.degrees / fingers.error.degrees - 1)).toBeLessThan(0.1);
     expect(Math.abs(same.error.mm / fingers.error.mm - 1)).toBeLessThan(0.1);
   });
 

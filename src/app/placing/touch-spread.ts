@@ -23,8 +23,12 @@ type PlacementAsked = Parameters<typeof placementPose>[0];
 type Asked = Pick<PlacementAsked, "rule" | "top" | "outline"> & { readonly marks: Touches };
 type Vector3 = readonly [number, number, number];
 
-/** A found line is meant by its middle to within this: chalk and seams are a millimetre wide (our own reckoning). */
+/**
+ * A found line is meant by its ends to within this, for chalk and seams are a millimetre wide and bow a little (our own
+ * reckoning); a short stripe told by its texture is straight by more than its ends.
+ */
 const MEANT_MM = 0.2;
+const MEANT_RAD = 0.0035;
 /** Derivatives by central differences over this much, mm. */
 const STEP_MM = 0.25;
 
@@ -64,6 +68,7 @@ function errorsOf(marks: readonly ClothMark[], mark: number, found: Touches[numb
   const length = Math.hypot(to.xMm - from.xMm, to.yMm - from.yMm);
   const way = { xMm: (to.xMm - from.xMm) / length, yMm: (to.yMm - from.yMm) / length };
   const across = { xMm: -way.yMm, yMm: way.xMm };
+  const turnRad = Math.hypot(found.turnRad, Math.min(MEANT_RAD, (MEANT_MM * Math.SQRT2) / length));
   const by = (direction: PointMm, mm: (at: PointMm) => number): MarkError => ({
     mark,
     moves: points.map((at) => ({ xMm: direction.xMm * mm(at), yMm: direction.yMm * mm(at) })),
@@ -71,8 +76,8 @@ function errorsOf(marks: readonly ClothMark[], mark: number, found: Touches[numb
   const middle = { xMm: (from.xMm + to.xMm) / 2, yMm: (from.yMm + to.yMm) / 2 };
   const along = (at: PointMm) => (at.xMm - middle.xMm) * way.xMm + (at.yMm - middle.yMm) * way.yMm;
   return [
-    by(across, () => Math.hypot(found.placeMm, MEANT_MM)),
-    by(across, (at) => along(at) * found.turnRad),
+    by(across, () => Math.hypot(found.placeMm, MEANT_MM / Math.SQRT2)),
+    by(across, (at) => along(at) * turnRad),
     // Where along the line it was touched is the fingers' own.
     by(way, () => TOUCH_MM),
   ];
