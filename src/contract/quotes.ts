@@ -217,6 +217,13 @@ export const orderingRows = {
     }),
     carriage: "json",
   }),
+  needleLives: row({
+    method: "GET",
+    path: "/api/costs/needle-lives",
+    summary: "Hours of sewing the studio's needles lasted, and those of needles that were sound so far",
+    output: z.object({ failedHours: z.array(z.number()), soundHours: z.array(z.number()) }),
+    carriage: "json",
+  }),
 };
 
 export type PurchaseBody = z.output<typeof purchaseBody>;

@@ -7,6 +7,7 @@ import { ledgerOf } from "./ledger";
 import { missingOf } from "./missing";
 import { addedLines, centsByKind, costedOrders, costedPieceOf, orderMoney } from "./orders";
 import { productTable } from "./products";
+import { needleLifeAnswers } from "./needle-lives";
 import { orderingAnswers } from "./ordering";
 import { purchaseAnswers } from "./purchases";
 import { workedQuote } from "./quote";
@@ -32,7 +33,8 @@ type CostAnswers = Pick<
 > &
   ReturnType<typeof quoteAnswers> &
   ReturnType<typeof purchaseAnswers> &
-  ReturnType<typeof orderingAnswers>;
+  ReturnType<typeof orderingAnswers> &
+  ReturnType<typeof needleLifeAnswers>;
 
 export function costAnswers(context: Context): CostAnswers {
   const { store, nowMs } = context;
@@ -43,6 +45,7 @@ export function costAnswers(context: Context): CostAnswers {
     ...quoteAnswers(context),
     ...purchaseAnswers(context),
     ...orderingAnswers(context),
+    ...needleLifeAnswers(context),
 
     readCosts: async (_, call) => {
       const all = await ground();

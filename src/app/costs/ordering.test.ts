@@ -44,3 +44,64 @@ test("what to order again follows from what the weeks' orders took, the days unt
     await studio.close();
   }
 });
+
+test("a needle changed as worn or struck failed, others were sound; its hours are its share of the runs", async () => {
+  const studio = await testProgram({ setUp: true });
+  try {
+    const { ids } = await costedStudio(studio);
+    const at = (day: number) => studio.clock.nowMs - (60 - day) * 86_400_000;
+    const change = (needle: number, day: number, why: string) => ({
+      ...{ kind: "needle-changed", subject: `${ids.machine}/${needle}`, at_ms: at(day) },
+      ...{ event_id: `ev_${needle}_${day}`, value: JSON.stringify({ why }) },
+    });
+    const run = (
+      day: number,
+      hours: number,
+      parts: readonly (readonly [needle: number, stitches: number])[],
+    ) => ({
+      ...{ job_id: `jb_${day}`, piece_id: "pc", machine_id: ids.machine, stage: "finished" },
+      ...{ started_at_ms: at(day), ended_at_ms: at(day), finished_at_ms: at(day), last_at_ms: at(day) },
+      ...{ sewed_ms: hours * 3_600_000, stitches: 1000 },
+      run: JSON.stringify({
+        ...{ machineId: ids.machine, endedAtMs: at(day), sewedMs: hours * 3_600_000, stage: "finished" },
+        ...{ estimated: false, stops: [] },
+        facts: {
+          ...{ stitches: 1000, expectedS: 1 },
+          parts: parts.map(([needle, stitches]) => ({ needle, stitches, threadMm: 1, threadId: ids.thread })),
+        },
+      }),
+    });
+    await studio.context.store.write({ who: "Mara", what: "Sewed" }, async ({ db }) => {
+      await db
+        .insertInto("floor_registers")
+        .values([
+          change(1, 1, "other"),
+          change(1, 10, "worn"),
+          change(1, 20, "other-size"),
+          change(2, 1, "other"),
+        ])
+        .execute();
+      await db
+        .insertInto("floor_runs")
+        .values([
+          // Before the first change nobody knows how old the needle is.
+          run(0, 4, [[1, 1000]]),
+          run(5, 10, [
+            [1, 700],
+            [2, 300],
+          ]),
+          run(15, 8, [[1, 1000]]),
+          run(25, 6, [
+            [1, 500],
+            [2, 500],
+          ]),
+        ])
+        .execute();
+    });
+    const { failedHours, soundHours } = await studio.ask("needleLives");
+    expect(failedHours).toEqual([7]);
+    expect(soundHours.toSorted((a, b) => a - b)).toEqual([3, 6, 8]);
+  } finally {
+    await studio.close();
+  }
+});

@@ -48,7 +48,10 @@ describe.each(["sqlite", "postgres"] as const)("quotes and purchases that are ke
   const keep = (own: object = {}) => studio.ask("keepQuote", { body: asked(own) });
   const sheetOf = async (id: string): Promise<Buffer> => {
     const call = studio.call();
-    const sheet = await studio.answers.keptQuoteSheet({ params: { id }, query: { paper: "" } }, call);
+    const sheet = await studio.answers.keptQuoteSheet(
+      { params: { id }, query: { paper: "" }, body: undefined },
+      call,
+    );
     return Buffer.from((sheet as Bytes).bytes);
   };
   const reopened = async () => {

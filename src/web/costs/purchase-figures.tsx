@@ -59,7 +59,7 @@ export function Verdicts({ wishes, rate }: { readonly wishes: readonly Wish[]; r
     <section className="sheet costs-sheet costs-body" aria-label="Whether it pays">
       <h3>{verdictWords(all, best === null ? null : wishes[Number(best.id)]!.name, isUnequal)}</h3>
       <div className="costs-scroll" tabIndex={0} role="region" aria-label="Figures of the purchases">
-        <table className="costs-lines">
+        <table className="costs-lines costs-compared">
           <thead>
             <tr>
               <th scope="col">Figure</th>

@@ -19,8 +19,18 @@ export function OnePurchase({ kept }: { readonly kept: Kept | null }) {
   const start = kept ? bodyOf(kept) : newWish;
   const [wish, setWish] = useState<Wish>(start);
   const set = (own: Partial<Wish>) => setWish((was) => ({ ...was, ...own }));
+  const address = useListAddress();
   return (
     <>
+      <p className="costs-back">
+        <button
+          type="button"
+          className="costs-way"
+          onClick={() => address.set({ purchase: undefined, new: undefined }, "push")}
+        >
+          ← All purchases
+        </button>
+      </p>
       <section className="sheet costs-body" aria-label="The purchase">
         <h3>{kept ? kept.name : "A purchase to think about"}</h3>
         <p className="costs-lead">
@@ -31,14 +41,16 @@ export function OnePurchase({ kept }: { readonly kept: Kept | null }) {
         <WishActs kept={kept} wish={wish} isChanged={kept === null || !same(wish, start)} />
       </section>
       {isTold(wish) ? (
-        <Verdicts wishes={[wish]} rate={wish.rate} />
+        <div className="costs-two">
+          <Verdicts wishes={[wish]} rate={wish.rate} />
+          {wish.outlayCents > 0 && <Depreciation wish={wish} />}
+        </div>
       ) : (
         <p className="sheet costs-body">
           Once it has an amount and a year that brings something, this says when it has paid itself back and
           what it is worth today.
         </p>
       )}
-      {isTold(wish) && wish.outlayCents > 0 && <Depreciation wish={wish} />}
     </>
   );
 }
@@ -94,7 +106,7 @@ function WishFields({
           onChange={(cents) => onChange({ salvageCents: cents ?? Number.NaN })}
         />
         <NumberField
-          label="Money earns or costs you, a year"
+          label="Money costs, a year"
           unit="%"
           decimals={2}
           min={0}
@@ -168,13 +180,6 @@ function WishActs({
           }
         >
           {kept === null ? "Keep it" : "Keep the changes"}
-        </Button>
-        <Button
-          size="md"
-          variant="default"
-          onClick={() => address.set({ purchase: undefined, new: undefined }, "push")}
-        >
-          All purchases
         </Button>
         {kept !== null && (
           <Button

@@ -1,16 +1,17 @@
+import { Button } from "@mantine/core";
 import { Link } from "@tanstack/react-router";
 import { useState } from "react";
 import { type Answer, type costs, rows } from "#contract";
 import { seasonCostWhole, seasonOrderWhole } from "#core/costing";
 import { useAnswer, useChange } from "../asking";
-import { NumberField } from "../parts/form";
+import { ChoiceField, NumberField } from "../parts/form";
 import { same } from "../parts/merge";
 import { MoneyField, moneyWords, useHabits } from "../parts/quantity";
 import { Empty, TroubleSheet, Waiting } from "../parts/states";
 import { isLow } from "../threads/left";
 import { orderWords, wordsOf } from "../threads/order-words";
-import { FromChoice } from "./figure-field";
 import { SaveBar } from "./save-bar";
+import { fromWords } from "./words";
 
 type Settings = costs.CostSettings;
 type Item = Answer<"orderAgain">["items"][number];
@@ -84,9 +85,15 @@ function OrderingForm({ version, settings }: { readonly version: number; readonl
           value={Math.round(value.service * 1000) / 10}
           onChange={(percent) => set({ service: (percent ?? Number.NaN) / 100 })}
         />
-        <div className="costs-figure">
-          <FromChoice label="Ordering" value={value.from} onChange={(from) => set({ from })} />
-        </div>
+        <ChoiceField
+          label="These figures are"
+          value={value.from}
+          choices={(Object.keys(fromWords) as (typeof value.from)[]).map((one) => ({
+            value: one,
+            words: fromWords[one],
+          }))}
+          onChange={(from) => set({ from })}
+        />
       </div>
       <SaveBar
         changed={start === null || !same(value, start)}
@@ -98,7 +105,11 @@ function OrderingForm({ version, settings }: { readonly version: number; readonl
   );
 }
 
+/** What is needed soonest stands first; more are shown a portion at a time. */
+const PORTION = 20;
+
 function Proposals({ isSet }: { readonly isSet: boolean }) {
+  const [shown, setShown] = useState(PORTION);
   const answer = useAnswer("costs", "orderAgain", {});
   if (answer.isError) return <TroubleSheet trouble={answer.error} onAgain={() => void answer.refetch()} />;
   if (!answer.data) return <Waiting words="Adding up what the weeks took" />;
@@ -136,17 +147,25 @@ function Proposals({ isSet }: { readonly isSet: boolean }) {
           </tr>
         </thead>
         <tbody>
-          {items.map((one) => (
+          {items.slice(0, shown).map((one) => (
             <Proposal key={one.subjectId} item={one} />
           ))}
         </tbody>
       </table>
+      {items.length > shown && (
+        <div className="costs-acts costs-pad">
+          <Button size="md" variant="default" onClick={() => setShown(shown + PORTION)}>
+            Show {Math.min(PORTION, items.length - shown)} more
+          </Button>
+        </div>
+      )}
     </section>
   );
 }
 
 function Proposal({ item }: { readonly item: Item }) {
   const words = wordsOf(item);
+  const isMarked = isLow(item.onHand, item.setPoint);
   return (
     <tr data-loss={item.isNow || undefined}>
       <th scope="row">
@@ -162,10 +181,12 @@ function Proposal({ item }: { readonly item: Item }) {
           <span>
             {item.code} {item.name}
           </span>
-          <span className="quiet">
-            {isLow(item.onHand, item.setPoint) && "low on your own mark · "}
-            {item.isNow && <span className="costs-tag">order now</span>}
-          </span>
+          {(isMarked || item.isNow) && (
+            <span className="quiet">
+              {isMarked && "low by your own mark"}
+              {item.isNow && <span className="costs-tag">order now</span>}
+            </span>
+          )}
         </Link>
       </th>
       <td data-label="a week">{words.week}</td>

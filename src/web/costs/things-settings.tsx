@@ -1,7 +1,7 @@
 import { useState } from "react";
 import { type Answer, type costs, rows } from "#contract";
 import { amountOf, minorDigits } from "#core/base";
-import { roundedPrice } from "#core/costing";
+import { roundedPrice, standardTime } from "#core/costing";
 import { useChange } from "../asking";
 import { ChoiceField, Note, NumberField } from "../parts/form";
 import { moneyWords, useHabits } from "../parts/quantity";
@@ -11,6 +11,13 @@ import { SaveBar } from "./save-bar";
 import { Channels, OverheadFields, PackingFields, RoundingFields, TierFields } from "./settings-parts";
 
 type Settings = costs.CostSettings;
+
+/** What an allowance makes of ten minutes of work, by either way of reckoning it. */
+const reckonedWords = ({ share, of }: NonNullable<Settings["allowance"]>): string => {
+  const minutes = (way: "of-work" | "of-shift") => standardTime(10, { share, of: way }).toFixed(2);
+  const other = of === "of-work" ? "of-shift" : "of-work";
+  return `10 min of work are paid as ${minutes(of)}; the other way as ${minutes(other)}`;
+};
 
 /** The studio's own figures: hands, overhead, energy, tax, parcels, channels, and how prices are made. */
 export function SettingsForm({
@@ -65,7 +72,7 @@ export function SettingsForm({
                 { value: "of-work", words: "on top of the work" },
                 { value: "of-shift", words: "of the whole shift" },
               ]}
-              hint="at 10 % the two differ by a hundredth"
+              hint={reckonedWords(value.allowance)}
               onChange={(of) => set({ allowance: value.allowance && { ...value.allowance, of } })}
             />
           )}

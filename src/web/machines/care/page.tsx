@@ -8,6 +8,7 @@ import { saveFile } from "../../parts/save-file";
 import { Empty, TroubleSheet, Waiting } from "../../parts/states";
 import { NeedleQuestion } from "../../station/needle-question";
 import { useTellFloor } from "./tell";
+import { RenewalAge } from "./renewal";
 import { CareRules } from "./rules";
 import { ServiceLine } from "./service-line";
 import { Trips } from "./trips";
@@ -44,6 +45,7 @@ export function CareLeaf() {
       ))}
       {machines.some((machine) => machine.service !== null) && <Trips machines={machines} />}
       <CareRules rules={rules} areOwn={care.data.areOwn} />
+      {machines.some((machine) => machine.needles.length > 0) && <RenewalAge />}
     </div>
   );
 }
