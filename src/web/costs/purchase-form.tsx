@@ -139,6 +139,15 @@ function WishFields({
           />
         ))}
       </div>
+      <div>
+        <Button
+          size="md"
+          variant="default"
+          onClick={() => onChange({ yearCents: wish.yearCents.map(() => wish.yearCents[0]!) })}
+        >
+          Every year like the first
+        </Button>
+      </div>
       <TextField
         label="Note"
         long
@@ -159,7 +168,7 @@ function WishActs({
   readonly isChanged: boolean;
 }) {
   const address = useListAddress();
-  const keep = useChange("keepPurchase", { lists: ["costs"], done: (one) => `${one.name} kept.` });
+  const keep = useChange("keepPurchase", { lists: ["costs"] });
   const change = useChange("changePurchase", { lists: ["costs"], done: (one) => `${one.name} kept.` });
   const away = useChange("putPurchaseAway", { lists: ["costs"], done: (one) => `${one.name} put away.` });
   const parsed = rows.keepPurchase.body.safeParse(wish);

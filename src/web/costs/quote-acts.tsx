@@ -25,7 +25,7 @@ export function DraftActs({
 }) {
   const address = useListAddress();
   const opened = { new: undefined, order: undefined, product: undefined, like: undefined };
-  const keep = useChange("keepQuote", { lists: ["costs"], done: (one) => `Quote ${one.number} kept.` });
+  const keep = useChange("keepQuote", { lists: ["costs"] });
   const change = useChange("changeQuote", { lists: ["costs"], done: (one) => `Quote ${one.number} kept.` });
   const sent = useChange("sendQuote", {
     lists: ["costs"],
