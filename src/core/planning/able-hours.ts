@@ -17,10 +17,10 @@ export function roomsOf(
   compiled: Compiled,
   jobs: readonly number[],
   chores: readonly number[],
-): (from: number, to: number) => Rooms {
+): { at: (from: number, to: number) => Rooms; turns: readonly number[] } {
   const { problem, machines } = compiled;
-  const waiting = waitingOf(compiled, jobs);
   const able = ableHours(compiled, jobs);
+  const waiting = waitingOf(compiled, jobs, able);
   const closing = closingFrom(compiled, jobs);
   const tailS = Math.min(...jobs.map((job) => compiled.unhoopS[job]! + compiled.finishS[job]!));
   const choreS = new Float64Array(machines);
@@ -37,7 +37,7 @@ export function roomsOf(
       ),
   );
   const least = (seconds: readonly number[]): number => seconds.reduce((a, b) => Math.min(a, b), Infinity);
-  return (from, to) => {
+  const at = (from: number, to: number): Rooms => {
     const last = busyUntil(closing, to);
     const until = able.map((own) => measureUpTo(own, last));
     const sewing = able.map((own, m) =>
@@ -49,18 +49,22 @@ export function roomsOf(
       Math.min(measureUpTo(own, from - tailS), measureUpTo(own, from) - choreS[m]!),
     );
     const spanS = to - from;
-    const isSoft = sum(soft) + machines * spanS <= sum(upTo) + machines * 30;
+    const isSoft = sum(soft) + machines * Math.min(spanS, SOON_S) <= sum(upTo) + machines * 30;
     // Standing still after the last closing counts already.
     const keptS = isSoft
       ? choreS.reduce((all, seconds) => all + Math.max(0, tailS - seconds), 0)
       : sum(whole) - sum(upTo);
     const rooms = isSoft ? soft : upTo;
     // A machine left unused stands still for all its hours: no more is asked than the one with fewest has.
-    const waitS = Math.max(0, Math.min(waiting(from, to) - keptS, least(rooms)));
+    const waitS = Math.max(0, Math.min(waiting.within(from, to) - keptS, least(rooms)));
     const laterS = isSoft ? spanS : 0;
     return { waitS, machines: rooms.map((allS, m) => ({ allS, sewingS: sewing[m]!, laterS })) };
   };
+  return { at, turns: waiting.turns };
 }
+
+/** Of a long span the first minutes decide how its hours are said. */
+const SOON_S = 600;
 
 const sum = (seconds: readonly number[]): number => seconds.reduce((a, b) => a + b, 0);
 

@@ -1,7 +1,9 @@
+import loadHighs from "highs";
 import { expect, it } from "vitest";
-import { seededChance } from "#core/base";
+import { type Chance, seededChance } from "#core/base";
 import { boundsOf } from "./bounds";
 import { compile } from "./compile";
+import { coverModel } from "./cover-model";
 import { checkPlan, type Problem, solve } from "./index";
 import { anyProblem, cost, job, machine, shop } from "./some-shops";
 
@@ -143,4 +145,103 @@ it("proves no cost that plans for other weights undercut", () => {
       expect(bounds.finishAt).toBeLessThanOrEqual(totals.finishAt);
     }
   }
+});
+
+/** Few hands, several machines, long handling, breaks and down times: where machines wait, and stops may pay. */
+function busyShop(chance: Chance): Problem {
+  const colours = ["a", "b", "c", "d", "e", "f", "g", "h"];
+  const some = () => colours[chance.below(colours.length)]!;
+  const goes = 600 + chance.below(4000);
+  const back = goes + chance.below(2) * (200 + chance.below(1200));
+  const down = (): [number, number][] => {
+    const from = 100 + chance.below(3000);
+    return chance.below(3) === 0 ? [[from, from + 300 + chance.below(1500)]] : [];
+  };
+  const machines = Array.from({ length: 1 + chance.below(4) }, (_, m) => {
+    const needles = 2 + chance.below(4);
+    const threaded = Array.from({ length: needles }, () => (chance.below(3) > 0 ? null : some()));
+    return machine(`m${m}`, {
+      needles,
+      threaded,
+      down: down(),
+      threadS: 20 + chance.below(100),
+      loadS: 20 + chance.below(120),
+      unloadS: 10 + chance.below(60),
+    });
+  });
+  return shop({
+    hands: Array.from({ length: 1 + chance.below(2) }, (_, h) => ({
+      id: `h${h}`,
+      shifts: [
+        [0, goes],
+        [back, 60_000],
+      ],
+    })),
+    open: [[0, 60_000]],
+    hoops: [{ id: "round", count: 1 + chance.below(8) }],
+    machines,
+    jobs: Array.from({ length: 1 + chance.below(9) }, (_, j) =>
+      job(`j${j}`, [], {
+        parts: Array.from({ length: 1 + chance.below(4) }, () => ({
+          colour: some(),
+          stitches: 300 + chance.below(chance.below(3) > 0 ? 3000 : 12_000),
+        })),
+        hoopS: 20 + chance.below(200),
+        unhoopS: 10 + chance.below(60),
+        finishS: 20 + chance.below(200),
+        releaseAt: chance.below(3) > 0 ? 0 : chance.below(2000),
+      }),
+    ),
+    chores: Array.from({ length: chance.below(3) }, (_, c) => ({
+      id: `c${c}`,
+      machine: chance.below(2) > 0 ? null : `m${chance.below(machines.length)}`,
+      seconds: 50 + chance.below(900),
+      releaseAt: chance.below(2000),
+      dueAt: null,
+      weight: 1,
+    })),
+    cost: {
+      perLateMinute: 0,
+      perThreading: chance.below(4),
+      perMidStop: chance.below(6),
+      perFinishMinute: chance.below(3) / 2,
+    },
+  });
+}
+
+it("lies above no plan of busy shops where machines wait for hands, and nor does the solver's model", async () => {
+  const highs = await loadHighs();
+  let tight = 0;
+  for (let seed = 0; seed < 100; seed++) {
+    const problem = busyShop(seededChance(550_000 + seed));
+    const { totals, bounds, unplanned } = solve(problem, { seed, evaluations: 1000 });
+    expect(bounds.cost).toBeLessThanOrEqual(totals.cost + 1e-6);
+    expect(bounds.threadings).toBeLessThanOrEqual(totals.threadings);
+    expect(bounds.finishAt).toBeLessThanOrEqual(totals.finishAt);
+    if (bounds.cost > totals.cost - 1e-6) tight++;
+    if (seed % 4 > 0 || unplanned.length > 0) continue;
+    const model = coverModel(compile(problem), new Set(), bounds.finishAt);
+    const exact = highs.solve(model.text, { mip_rel_gap: 0 });
+    expect(exact.Status).toBe("Optimal");
+    expect(exact.ObjectiveValue + model.constant).toBeLessThanOrEqual(totals.cost + 1e-4);
+  }
+  expect(tight).toBeGreaterThan(15);
+});
+
+it("counts the waiting of machines that one person hoops, loads and closes for", () => {
+  // Two machines, one person, two like designs of 600 s: hoop 60, load 85, sew, unload 30, unhoop 30, finish 90.
+  const parts = [{ colour: "red", stitches: 7000 }];
+  const threaded = ["red", null, null];
+  const problem = shop({
+    machines: [machine("m1", { threaded }), machine("m2", { threaded })],
+    jobs: [job("a", [], { parts }), job("b", [], { parts })],
+  });
+  // Standing still before: 60 + 205 s; after, with the closing of both: 150 + 2 · 120 s; at work: 715 s each. So
+  // 2 · end ≥ 265 + 390 + 1430, end ≥ 1042.5 s. By hand: unloading the first keeps the second waiting, end 1045 s.
+  const { cost } = boundsOf(compile(problem), new Set());
+  expect(cost).toBeCloseTo((0.5 * 1042.5) / 60, 1);
+  expect(cost).toBeLessThanOrEqual((0.5 * 1042.5) / 60);
+  const { totals } = solve(problem, { evaluations: 300 });
+  expect(totals.finishAt).toBe(1045);
+  expect(cost).toBeLessThanOrEqual(totals.cost);
 });

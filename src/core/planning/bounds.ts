@@ -32,11 +32,11 @@ export function boundsOf(
   const works = new Map(jobs.map((job) => [job, worksOf(compiled, job)]));
   const thorough = depth === "thorough" && jobs.length > 0;
   const cover = thorough ? createCover(compiled, jobs, (job) => works.get(job)!) : null;
-  const roomAt = roomsOf(compiled, jobs, chores);
-  const latest = compiled.lastShiftEnd;
+  const rooms = roomsOf(compiled, jobs, chores);
+  const latest = compiled.lastShiftEnd + 1; // spans leave their last second out
   const covered =
     cover?.least(
-      roomAt(latest, latest),
+      rooms.at(latest, latest),
       { perThreading: 1, perMidStop: 0, perLaterSecond: 0 },
       80,
       cover.fresh(),
@@ -54,7 +54,7 @@ export function boundsOf(
     cost.perThreading * threadings + cost.perMidStop * midStops,
     thorough ? lineCostBound(compiled, jobs, threadings) : 0,
   );
-  const work = cover === null ? 0 : tradeBound({ compiled, cover, roomAt, finishAt, latest, apart });
+  const work = cover === null ? 0 : tradeBound({ compiled, cover, rooms, finishAt, latest, apart });
   return {
     cost: downAHair(
       (cost.perLateMinute * lateS) / 60 + Math.max(work, apart + (cost.perFinishMinute * finishAt) / 60),

@@ -11,7 +11,7 @@ import type { Cover, CoverState, Rooms } from "./cover";
 export interface Trade {
   readonly compiled: Compiled;
   readonly cover: Cover;
-  readonly roomAt: (from: number, to: number) => Rooms;
+  readonly rooms: { at(from: number, to: number): Rooms; readonly turns: readonly number[] };
   readonly finishAt: number;
   readonly latest: number;
   /** What threadings and stops cost at least whenever all ends. */
@@ -33,14 +33,20 @@ const MOST_STEPS = 6e8;
 /** Rounds at a time, and before a node is parted. */
 const ROUNDS = 15;
 const ENOUGH_ROUNDS = 45;
+/** Rounds of a node that cannot be parted. */
+const MOST_ALONE = 180;
 
-export function tradeBound({ compiled, cover, roomAt, finishAt, latest, apart }: Trade): number {
+export function tradeBound({ compiled, cover, rooms, finishAt, latest, apart }: Trade): number {
   const { cost } = compiled.problem;
   const ask = { ...cost, perLaterSecond: cost.perFinishMinute / 60 };
   let left = Math.min(MOST_ROUNDS, MOST_STEPS / (1 + cover.steps));
   const improved = (node: Node, rounds: number): Node => {
     left -= rounds;
-    const work = Math.max(apart, node.work, cover.least(roomAt(node.from, node.to), ask, rounds, node.state));
+    const work = Math.max(
+      apart,
+      node.work,
+      cover.least(rooms.at(node.from, node.to), ask, rounds, node.state),
+    );
     return { ...node, work, rounds: node.rounds + rounds };
   };
   const worth = (node: Node): number => (cost.perFinishMinute * node.from) / 60 + node.work;
@@ -50,8 +56,9 @@ export function tradeBound({ compiled, cover, roomAt, finishAt, latest, apart }:
   while (left > 0) {
     const node = cheapest();
     if (node.work === Infinity) break;
-    const next = inTime(node) ?? (node.rounds < ENOUGH_ROUNDS ? [improved(node, ROUNDS)] : byColour(node));
-    if (next.length === 0) break;
+    const parted = inTime(node) ?? (node.rounds < ENOUGH_ROUNDS ? [] : byColour(node));
+    if (parted.length === 0 && node.rounds >= MOST_ALONE) break;
+    const next = parted.length > 0 ? parted : [improved(node, ROUNDS)];
     nodes.splice(nodes.indexOf(node), 1, ...next);
   }
   return worth(cheapest());
@@ -60,9 +67,10 @@ export function tradeBound({ compiled, cover, roomAt, finishAt, latest, apart }:
   function inTime(node: Node): Node[] | null {
     if (cost.perFinishMinute === 0 || node.to - node.from < 60) return null;
     const far = (60 * Math.max(apart, node.work)) / cost.perFinishMinute / 8;
-    const middle = Math.round(node.from + Math.min((node.to - node.from) / 2, Math.max(60, far)));
-    if (middle <= node.from || cost.perFinishMinute * (node.to - node.from) < 60 * PART_WORTH * worth(node))
-      return null;
+    const turn = rooms.turns.find((at) => at > node.from && at < node.to && at <= node.from + far);
+    const middle = turn ?? Math.round(node.from + Math.min((node.to - node.from) / 2, Math.max(60, far)));
+    const isShort = cost.perFinishMinute * (node.to - node.from) < 60 * PART_WORTH * worth(node);
+    if (middle <= node.from || (turn === undefined && isShort)) return null;
     const sooner = { ...node, to: middle, state: cover.from(node.state) };
     // What the node pays for seconds after its start may be the seconds up to the middle.
     const laterWork = Math.max(apart, node.work - (cost.perFinishMinute * (middle - node.from)) / 60);
