@@ -25,6 +25,7 @@ interface Known {
   readonly job: { readonly id: string };
   readonly hoop: { readonly id: string; readonly widthMm: number; readonly heightMm: number } | null;
   readonly machines: readonly { readonly fieldWidthMm: number; readonly fieldHeightMm: number }[];
+  readonly rule: { readonly rule: { readonly rule: string } };
   readonly design: { readonly versionId: string; readonly findable: readonly { readonly at: PointMm }[] };
   readonly placings: readonly {
     readonly id: string;
@@ -40,11 +41,12 @@ interface Known {
 
 const TRUTH = { on: { xMm: 5, yMm: -4 }, leanDeg: 2.4 };
 
-/** A run in a hoop large enough, on a sheet of the given size. */
+/** A run that goes on a touched place, in a hoop large enough, on a sheet of the given size. */
 async function runToPlace(sheet: Sheet): Promise<Known> {
   const { plan } = await api<{ plan: { jobs: { jobId: string }[] } }>(sheet, running, "GET", "/api/plan");
   for (const { jobId } of plan.jobs) {
     const known = await api<Known>(sheet, running, "GET", `/api/jobs/${jobId}/placing`);
+    if (known.rule.rule.rule !== "at place") continue;
     if (known.hoop && known.hoop.widthMm >= 180 && known.hoop.heightMm >= 120) return known;
   }
   throw new Error("The demo has no run in a large hoop.");

@@ -584,6 +584,19 @@ describe.each(["sqlite", "postgres"] as const)("a studio that places by phone, o
         body: await againMarks(lies, { restart: { stitch: good } }),
       });
       expect(late.findings.map((one) => one.code)).toContain("placing-run-told-sewn");
+
+      // Placed all the same, it counts as soon as "sewn" is taken back, and not before.
+      book.program.clock.nowMs += 60_000;
+      const body = await againMarks(lies, { restart: { stitch: good } });
+      const early = await ask("keepPlacing", { params: { id: job }, body });
+      expect(early).toMatchObject({ state: "kept", inForce: false, notInForceWhy: "the run is sewn" });
+      const takenBack = { id: "ev-t-00001", kind: "taken-back", eventId: "ev-e-00002" };
+      await ask("tellFloor", { body: { events: [{ ...takenBack, atMs: book.program.clock.nowMs }] } });
+      expect((await ask("readPlacing", { params: { id: early.id } })).inForce).toBe(true);
+      await ask("makePlan", { body: { seconds: 0.2 } });
+      await solved();
+      const later = (await ask("currentPlan")).plan!.jobs.find((one) => one.jobId === job)!;
+      expect(later.placement).toContain("second run from stitch");
       expect((await recountFloor(book.program.context, "no")).differing).toBe(0);
     });
 

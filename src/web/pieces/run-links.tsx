@@ -3,7 +3,7 @@ import { Link } from "@tanstack/react-router";
 import type { shapes } from "#contract";
 import { useAnswer } from "../asking";
 import { addressOf } from "../client";
-import { placedWords, usePlacedRun } from "../placing/placed";
+import { placedSign, placedWords, usePlacedRun } from "../placing/placed";
 
 /** From a run to its design, checked against the order's text, and to the proof a customer is sent. */
 export function RunLinks({ job }: { readonly job: shapes.JobRecord }) {
@@ -19,7 +19,11 @@ export function RunLinks({ job }: { readonly job: shapes.JobRecord }) {
   const version = design.data?.version;
   return (
     <div className="run-links">
-      {placed && <p className="run-placed">✓ {placedWords(placed, null)}; the machine’s bundle has it</p>}
+      {placed && (
+        <p className="run-placed">
+          ✓ {placedSign(placed)}: {placedWords(placed, null)}
+        </p>
+      )}
       {!job.sewn && (
         <Button
           size="md"

@@ -1,5 +1,5 @@
 import { useId } from "react";
-import { errorWords, type Give, type Result, shiftWords, turnWords } from "./marks";
+import { errorWords, fromCentreWords, type Give, type Result, turnWords } from "./marks";
 import type { Place } from "./use-place";
 
 const words: Readonly<Record<Give, string>> = {
@@ -54,16 +54,16 @@ export function Detail({ way }: { readonly way: Result["ways"][number] }) {
     return (
       <span className="place-detail">
         Turn {turnWords(way.enter.angleDeg)}; middle of the design{" "}
-        {shiftWords(way.enter.shiftXMm, way.enter.shiftYMm)} from the field’s centre.
+        {fromCentreWords(way.enter.shiftXMm, way.enter.shiftYMm)}.
       </span>
     );
   if (way.give === "laser" && way.laser)
     return (
       <span className="place-detail">
-        Set the cross {shiftWords(way.laser.start.xMm, way.laser.start.yMm)} from the field’s centre, on the
-        first cross in the picture. To check the angle, it must fall on the second,{" "}
-        {shiftWords(way.laser.check.xMm, way.laser.check.yMm)} from the centre ({way.laser.leverMm.toFixed(0)}{" "}
-        mm apart).
+        Set the laser cross {fromCentreWords(way.laser.start.xMm, way.laser.start.yMm)}: the first cross in
+        the picture. To check the angle, it must fall on the second,{" "}
+        {fromCentreWords(way.laser.check.xMm, way.laser.check.yMm)} ({way.laser.leverMm.toFixed(0)} mm apart).
+        Look at the cross on the cloth, never into the lamp.
       </span>
     );
   return <span className="place-detail">Load it as it is, on the field’s centre; nothing to enter.</span>;

@@ -5,6 +5,7 @@ import {
   errorWords,
   fieldOf,
   freshMarks,
+  fromCentreWords,
   isComplete,
   type Known,
   missArrow,
@@ -43,7 +44,9 @@ describe("words at the machine", () => {
   });
   it("say shift and turn as a person does them", () => {
     expect(shiftWords(-3.2, 1)).toBe("3.2 mm to the left, 1.0 mm away from you");
-    expect(shiftWords(0, 0)).toBe("no shift");
+    expect(shiftWords(0.04, -0.04)).toBe("no shift");
+    expect(fromCentreWords(0.02, 0)).toBe("on the field’s centre");
+    expect(fromCentreWords(0.02, -7)).toBe("7.0 mm towards you from the field’s centre");
     expect(turnWords(-1.8)).toBe("1.8° to the right");
     expect(turnWords(0)).toBe("no turn");
     expect(errorWords(0.62, 0.304)).toEqual(["±0.6 mm", "±0.30°"]);

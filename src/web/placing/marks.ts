@@ -90,13 +90,25 @@ export const errorWords = (mm: number, degrees: number): readonly [string, strin
   `±${degrees.toFixed(degrees < 1 ? 2 : 1)}°`,
 ];
 
+/** Less than this reads as nothing: machines and eyes go by tenths. */
+const NOTHING_MM = 0.05;
+
 /** A shift read by a person at the machine: which way and how far. */
 export function shiftWords(xMm: number, yMm: number): string {
-  const across = xMm === 0 ? "" : `${Math.abs(xMm).toFixed(1)} mm to the ${xMm > 0 ? "right" : "left"}`;
+  const across =
+    Math.abs(xMm) < NOTHING_MM ? "" : `${Math.abs(xMm).toFixed(1)} mm to the ${xMm > 0 ? "right" : "left"}`;
   const along =
-    yMm === 0 ? "" : `${Math.abs(yMm).toFixed(1)} mm ${yMm > 0 ? "away from you" : "towards you"}`;
+    Math.abs(yMm) < NOTHING_MM
+      ? ""
+      : `${Math.abs(yMm).toFixed(1)} mm ${yMm > 0 ? "away from you" : "towards you"}`;
   return [across, along].filter(Boolean).join(", ") || "no shift";
 }
+
+/** "3.2 mm to the left from the field’s centre": where a place of the field is. */
+export const fromCentreWords = (xMm: number, yMm: number): string =>
+  Math.max(Math.abs(xMm), Math.abs(yMm)) < NOTHING_MM
+    ? "on the field’s centre"
+    : `${shiftWords(xMm, yMm)} from the field’s centre`;
 
 /** "1.8° to the left": counter-clockwise as it is seen from above. */
 export const turnWords = (deg: number): string =>

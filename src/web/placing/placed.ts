@@ -7,7 +7,11 @@ export type PlacedRun = Answer<"placedRuns">["items"][number];
 export const placedWords = (placed: PlacedRun, machineId: string | null): string =>
   machineId !== null && placed.machineId !== machineId && placed.give !== "file"
     ? "placed for another machine: place it again for this one"
-    : placed.words;
+    : placed.words.replace(/^placed: /, "");
+
+/** What is placed: the file in the bundle, or only numbers that are entered at the machine. */
+export const placedSign = (placed: PlacedRun): string =>
+  placed.give === "enter" ? "Placed, by hand" : "Placed file";
 
 /** The placing of a run that counts now; undefined where there is none. */
 export const usePlacedRun = (jobId: string | null): PlacedRun | undefined =>

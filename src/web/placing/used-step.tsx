@@ -24,7 +24,16 @@ export function UsedStep({ place }: { readonly place: Place }) {
       <p className="place-error-large">
         <span>{mm}</span> <span>{degrees}</span>
       </p>
-      <p>{fileWords(used)}</p>
+      {used.inForce ? (
+        <p>{fileWords(used)}</p>
+      ) : (
+        <p className="caution">
+          It is kept, but does not count yet: {used.notInForceWhy}.{" "}
+          {known.job.sewn
+            ? "Take “sewn” back at the station, or move the piece back to sewing, and the machine’s bundle has it."
+            : "The machine’s bundle has the design’s own file."}
+        </p>
+      )}
       <p>
         <Detail way={way} />
       </p>

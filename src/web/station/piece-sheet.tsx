@@ -3,7 +3,7 @@ import { hoopKindOf } from "#core/floor";
 import { Hem } from "../parts/hem";
 import { DesignImage } from "../pieces/run-sheet";
 import { HabitLine } from "../placing/habit-line";
-import { placedWords, usePlacedRun } from "../placing/placed";
+import { placedSign, placedWords, usePlacedRun } from "../placing/placed";
 import { dateWords, lengthWords } from "../today/day";
 import { localTime } from "#core/shop";
 import { hoopWords, partWords, placement } from "./sentences";
@@ -51,7 +51,7 @@ export function PieceSheet({
         </p>
         {placed && (
           <p className="piece-placed">
-            <b>Placed file</b> {placedWords(placed, machineId)}
+            <b>{placedSign(placed)}:</b> {placedWords(placed, machineId)}
           </p>
         )}
         {brief ? (
