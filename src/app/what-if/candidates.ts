@@ -63,7 +63,7 @@ function others(question: MeantQuestion, basis: Basis, names: Names): readonly N
     case "how-many-machines":
       return machineCounts(question, basis);
     case "what-next":
-      return rung(question.cards, 0, []);
+      return rung(question.cards, 0, [], []);
   }
 }
 
@@ -129,11 +129,27 @@ function machineCounts(
 /** Rungs after which a ladder ends in any case. */
 export const MOST_RUNGS = 6;
 
-const rung = (cards: readonly MeantCard[], number: number, before: readonly Change[]): readonly New[] =>
-  cards.map(({ changes }, card) => ({
-    role: { as: "rung", rung: number, card },
-    changes: [...before, ...changes.map((change) => apart(change, number))],
-  }));
+/** What can be had more than once; magnetic hoops in the place of screw hoops cannot. */
+const again: ReadonlySet<Change["change"]> = new Set(["hoops", "machine-added", "hand-added"]);
+
+function rung(
+  cards: readonly MeantCard[],
+  number: number,
+  before: readonly Change[],
+  taken: readonly MeantCard[],
+): readonly New[] {
+  return cards.flatMap((one, card): New[] => {
+    const isUsedUp = taken.includes(one) && !one.changes.every(({ change }) => again.has(change));
+    return isUsedUp
+      ? []
+      : [
+          {
+            role: { as: "rung", rung: number, card },
+            changes: [...before, ...one.changes.map((change) => apart(change, number))],
+          },
+        ];
+  });
+}
 
 /** The same card taken again is another machine, another person. */
 function apart(change: Change, rungNumber: number): Change {
@@ -173,7 +189,8 @@ export function climbed({ question, worth, basis, candidates, played }: ClimbAsk
   let below = played.get(0)!;
   for (let number = 0; number < MOST_RUNGS; number++) {
     const tried = candidates.filter(({ role }) => role.as === "rung" && role.rung === number);
-    if (tried.length === 0) return { rungs, stopped: null };
+    if (tried.length === 0)
+      return { rungs, stopped: number > 0 && nothingLeft(question, rungs) ? "nothing-pays" : null };
     const all = tried.map((candidate): Rung => {
       const card = question.cards[(candidate.role as { card: number }).card]!;
       const gain = estimateOf(gains(below, played.get(candidate.number)!, { worth, basis, card }));
@@ -182,10 +199,7 @@ export function climbed({ question, worth, basis, candidates, played }: ClimbAsk
     // Several are looked at together: the best of many that do nothing looks like something by chance.
     const isPlain = plainOnes(all.map(({ gain }) => gain));
     const found = all
-      .filter(
-        ({ gain }, at) =>
-          isPlain[at] && gain.mean > 0 && gain.mean >= (isInMoney(worth, basis) ? 0 : LEAST_HOURS),
-      )
+      .filter(({ gain, card }, at) => isPlain[at] && pays(gain.mean, card, isInMoney(worth, basis)))
       .sort((a, b) => perMoney(b) - perMoney(a));
     const next = found.find(({ card }) => card.priceCents <= left);
     if (!next) return { rungs, stopped: found.length > 0 ? "budget" : "nothing-pays" };
@@ -195,6 +209,16 @@ export function climbed({ question, worth, basis, candidates, played }: ClimbAsk
   }
   return { rungs, stopped: "enough" };
 }
+
+/** All cards are taken that cannot be had again. */
+const nothingLeft = ({ cards }: Extract<MeantQuestion, { kind: "what-next" }>, rungs: readonly Rung[]): boolean =>
+  rung(cards, rungs.length, [], rungs.map(({ card }) => card)).length === 0; // prettier-ignore
+
+/** A purchase that is not back by then is not told of as one that pays; common sense, no source. */
+export const PAYS_BACK_MONTHS = 60;
+
+const pays = (gain: number, { priceCents }: MeantCard, inMoney: boolean): boolean =>
+  inMoney ? gain > 0 && gain * PAYS_BACK_MONTHS >= priceCents : gain >= LEAST_HOURS;
 
 /** Where nothing is worth money: a piece done less than so many hours sooner is nothing to pay for. */
 const LEAST_HOURS = 0.1;
@@ -209,7 +233,11 @@ export function nextCandidates(asked: ClimbAsked): readonly Candidate[] {
   if (question.kind !== "what-next") return [];
   const { rungs, stopped } = climbed(asked);
   if (stopped !== null) return [];
-  return numbered(candidates.length, rung(question.cards, rungs.length, rungs.at(-1)!.candidate.changes));
+  const taken = rungs.map(({ card }) => card);
+  return numbered(
+    candidates.length,
+    rung(question.cards, rungs.length, rungs.at(-1)!.candidate.changes, taken),
+  );
 }
 
 const numbered = (from: number, found: readonly New[]): readonly Candidate[] =>

@@ -46,6 +46,8 @@ export async function claimPlays(
         ]),
       )
       .orderBy("run_id")
+      // Today's shop and the changed one first: of them a first answer is made.
+      .orderBy(sql`case when candidate > 1 then 1 else 0 end`)
       .orderBy("season")
       .orderBy("candidate")
       .limit(count);

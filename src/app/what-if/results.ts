@@ -94,15 +94,21 @@ function changesResult(asked: ResultAsked, { cards }: Cards): whatIf.WhatIfResul
   const today = played.get(0)!;
   const changed = played.get(1)!;
   const all = plainTogether([
-    ...measureKinds.map((kind) => differenceOf(kind, today, changed)),
     ...moneyDifferences(asked, cards, today, changed),
+    ...measureKinds.map((kind) => differenceOf(kind, today, changed)),
   ]);
   const lead = leading[cards[0]!.about];
-  const order = [...new Set<string>([lead, "through", "on-time", "hands", "threadings", "overtime"])];
-  const best = order.map((measure) => all.find(({ kind }) => kind.measure === measure)!);
-  const onTime = all.find(({ kind }) => kind.measure === "on-time")!;
+  const order = [
+    ...new Set<string>([lead, "through", "on-time", "profit-a-year", "hands", "threadings", "overtime"]),
+  ];
+  const best = order.flatMap((measure) => all.find(({ kind }) => kind.measure === measure) ?? []);
   const told = best.find(isTelling) ?? best[0]!;
-  const also = told !== onTime && isTelling(onTime) ? `; ${plainSentence(onTime)}` : "";
+  const also = best
+    .filter(
+      (one) => ["on-time", "profit-a-year"].includes(one.kind.measure) && one !== told && isTelling(one),
+    )
+    .map((one) => `; ${plainSentence(one, asked.currency)}`)
+    .join("");
   const title = capital(cards.map(({ words }) => words).join(", "));
   const { money, moneySentence } = moneyOf(asked, cards, today, changed);
   return {
@@ -172,7 +178,8 @@ const shown = ({ kind, today, changed, difference, isPlain }: Difference) => ({
 function bindingOf(changed: readonly Outcome[], candidates: readonly Candidate[], played: Played) {
   const through = kindOf("through");
   const more = candidates.flatMap(({ role, number }) =>
-    role.as === "more"
+    // A first answer has not played them all yet.
+    role.as === "more" && played.get(number)?.length === changed.length
       ? [{ what: role.what, difference: differenceOf(through, changed, played.get(number)!) }]
       : [],
   );
@@ -188,9 +195,11 @@ function bindingOf(changed: readonly Outcome[], candidates: readonly Candidate[]
       isPlain: isTelling(difference),
     })),
     bindingSentence:
-      helps.length === 0
-        ? "After that no single thing more makes pieces plainly sooner: nothing here is short."
-        : `After that ${helps[0]!.what} would help most: ${plainSentence(helps[0]!.difference)}.`,
+      found.length === 0
+        ? "What would help most after that is still being played."
+        : helps.length === 0
+          ? "After that no single thing more makes pieces plainly sooner: nothing here is short."
+          : `After that ${helps[0]!.what} would help most: ${plainSentence(helps[0]!.difference)}.`,
   };
 }
 
@@ -211,18 +220,21 @@ function moneyOf(
   const monthlyCents = cards.reduce((sum, card) => sum + card.monthlyCents, 0);
   const priceCents = cards.reduce((sum, card) => sum + card.priceCents, 0);
   const gainCents = estimateOf(gains(today, changed, { worth, basis, card: { monthlyCents } }));
-  const weeks = (cents: number) => (priceCents / cents) * WEEKS_A_MONTH;
-  const backInWeeks =
-    priceCents > 0 && gainCents.mean > 0
-      ? {
-          early: weeks(gainCents.high),
-          likely: weeks(gainCents.mean),
-          late: gainCents.low > 0 ? weeks(gainCents.low) : null,
-        }
-      : null;
+  const backInWeeks = backIn(gainCents, priceCents);
   return {
     money: { gainCents, priceCents, backInWeeks },
     moneySentence: `${moneyWords({ gainCents, priceCents, backInWeeks, currency })}${uncounted(cards, worth, basis)}${eachDay(asked, cards, gainCents)}`,
+  };
+}
+
+/** From a gain a month; null where there is no price, or it never comes back. */
+function backIn(gainCents: Estimate, priceCents: number) {
+  if (priceCents === 0 || gainCents.mean <= 0) return null;
+  const weeks = (cents: number) => (priceCents / cents) * WEEKS_A_MONTH;
+  return {
+    early: weeks(gainCents.high),
+    likely: weeks(gainCents.mean),
+    late: gainCents.low > 0 ? weeks(gainCents.low) : null,
   };
 }
 
@@ -323,7 +335,7 @@ function ladderResult(asked: ResultAsked): whatIf.WhatIfResult {
       ? moneyWords({
           gainCents: gain,
           priceCents: card.priceCents,
-          backInWeeks: null,
+          backInWeeks: backIn(gain, card.priceCents),
           currency: asked.currency,
         })
       : `A piece is done about ${amountRange(gain, "hours")} sooner.`,
@@ -331,7 +343,7 @@ function ladderResult(asked: ResultAsked): whatIf.WhatIfResult {
   }));
   const ends = {
     "nothing-pays":
-      "Nothing else on the cards pays after that, as far as these seasons can tell from chance.",
+      "Nothing else on the cards pays for itself within five years after that, as far as these seasons can tell from chance.",
     budget: "The next that would pay costs more than is left.",
     enough: "Further rungs were not tried.",
   };

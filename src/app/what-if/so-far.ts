@@ -17,14 +17,16 @@ export function soFar(
   if (isDone) return { asked, seasons: asked.seasons };
   if (asked.question.kind === "what-next") return null;
   const { candidates, seasonsOf } = asked;
+  // What would bind then comes last: the change itself is told before.
+  const first = candidates.filter(({ role }) => role.as !== "more");
   const whole = Array.from({ length: asked.seasons }, (_, season) => season).filter((season) =>
-    candidates.every(({ number }) => seasonsOf.get(number)?.has(season) === true),
+    first.every(({ number }) => seasonsOf.get(number)?.has(season) === true),
   );
   if (whole.length < FIRST_SEASONS) return null;
   const played = new Map(
     candidates.map(({ number }): [number, Outcome[]] => [
       number,
-      whole.map((season) => seasonsOf.get(number)!.get(season)!),
+      whole.flatMap((season) => seasonsOf.get(number)?.get(season) ?? []),
     ]),
   );
   return { asked: { ...asked, played }, seasons: whole.length };

@@ -258,10 +258,19 @@ export function moneyWords({ gainCents, priceCents, backInWeeks, currency }: Mon
   if (backInWeeks === null)
     return priceCents > 0 ? `${worth}, for ${currency} ${amount(priceCents)}.` : `${worth}.`;
   const { early, late } = backInWeeks;
-  return `${worth}; its price of ${currency} ${amount(priceCents)} is back in ${weeks(early)}–${weeks(late ?? early)} weeks at such orders.`;
+  return `${worth}; its price of ${currency} ${amount(priceCents)} is back in ${timeRange(early, late ?? early)} at such orders.`;
 }
 
-const weeks = (count: number): string => (count < 3 ? count.toFixed(1) : String(Math.round(count)));
+/** "5–9 weeks", "2–4 years": weeks up to two years, one number where both are the same. */
+function timeRange(fromWeeks: number, toWeeks: number): string {
+  const inYears = fromWeeks > 104;
+  const text = (weeks: number) => {
+    const count = inYears ? weeks / (365.25 / 7) : weeks;
+    return count < 3 ? count.toFixed(1) : String(Math.round(count));
+  };
+  const [from, to] = [text(fromWeeks), text(toWeeks)];
+  return `${from === to ? from : `${from}–${to}`} ${inYears ? "years" : "weeks"}`;
+}
 
 /** The end of a sentence: when what is paid once is back; empty where nothing is paid, or nothing plain comes back. */
 export function paybackWords(
@@ -278,6 +287,6 @@ export function paybackWords(
   if (backInWeeks === null || money.gainCents.mean <= 0) return `; that it pays back is not to be seen ${at}`;
   const { early, late } = backInWeeks;
   return late === null
-    ? `; it pays back in ${weeks(early)} weeks at best and perhaps never ${at}`
-    : `; it pays back in ${weeks(early)}–${weeks(late)} weeks ${at}`;
+    ? `; it pays back in ${timeRange(early, early)} at best and perhaps never ${at}`
+    : `; it pays back in ${timeRange(early, late)} ${at}`;
 }

@@ -5,9 +5,19 @@ type Measured = Extract<whatIf.WhatIfResult, { kind: "changes" }>["measures"][nu
 
 const scaled = (value: number, unit: Measured["unit"], currency: string): number =>
   unit === "share" ? 100 * value : unit === "money" ? amountOf(Math.round(value), currency) : value;
-const digitsOf = (value: number): number => (Math.abs(value) >= 10 ? 0 : Math.abs(value) >= 1 ? 1 : 2);
-const text = (value: number): string => {
-  const words = value.toFixed(digitsOf(value));
+/** Cents are told where they say something. */
+const digitsOf = (value: number, unit: Measured["unit"]): number =>
+  unit === "money"
+    ? Math.abs(value) < 100
+      ? 2
+      : 0
+    : Math.abs(value) >= 10
+      ? 0
+      : Math.abs(value) >= 1
+        ? 1
+        : 2;
+const text = (value: number, unit: Measured["unit"]): string => {
+  const words = value.toFixed(digitsOf(value, unit));
   return (Number(words) === 0 ? "0" : words).replace("-", "−");
 };
 const unitWords: Readonly<Record<Measured["unit"], string>> = {
@@ -21,9 +31,9 @@ const unitWords: Readonly<Record<Measured["unit"], string>> = {
 const unitOf = (unit: Measured["unit"], currency: string): string =>
   unit === "money" ? currency : unitWords[unit];
 const withUnit = (value: number, unit: Measured["unit"], currency: string): string =>
-  `${text(scaled(value, unit, currency))} ${unitOf(unit, currency)}`.trim();
+  `${text(scaled(value, unit, currency), unit)} ${unitOf(unit, currency)}`.trim();
 const signed = (value: number, unit: Measured["unit"], currency: string): string => {
-  const words = text(scaled(value, unit, currency));
+  const words = text(scaled(value, unit, currency), unit);
   return value > 0 && words !== "0" ? `+${words}` : words;
 };
 

@@ -1,7 +1,7 @@
 import type { whatIf } from "#contract";
 import { Button, Progress } from "@mantine/core";
 import { useQueryClient } from "@tanstack/react-query";
-import { useEffect } from "react";
+import { useEffect, useRef, useState } from "react";
 import { useAnswer, useChange } from "../asking";
 import { TroubleSheet, Waiting } from "../parts/states";
 import { CurveDrawing } from "./curve";
@@ -48,6 +48,7 @@ function Underway({ run }: { readonly run: whatIf.WhatIfRun }) {
     done: "Played",
   }[run.state];
   const given = { params: { id: run.id } };
+  const left = useTimeLeft(run);
   return (
     <div className="what-if-underway" role="group" aria-label="How far it is">
       <h2>{words}</h2>
@@ -60,6 +61,7 @@ function Underway({ run }: { readonly run: whatIf.WhatIfRun }) {
       />
       <p aria-live="polite">
         {run.played} of {run.toPlay} seasons played
+        {left}
       </p>
       <div>
         {run.state === "running" ? (
@@ -74,6 +76,33 @@ function Underway({ run }: { readonly run: whatIf.WhatIfRun }) {
       </div>
     </div>
   );
+}
+
+/** By how fast it went since this page looks at it; empty until that says something. */
+function useTimeLeft({ state, played, toPlay }: whatIf.WhatIfRun): string {
+  const since = useRef<{ readonly atMs: number; readonly played: number } | null>(null);
+  const [left, setLeft] = useState("");
+  useEffect(() => {
+    if (state !== "running") since.current = null;
+    else since.current ??= { atMs: performance.now(), played };
+    const words = since.current ? timeLeft(since.current, played, toPlay) : "";
+    const timer = setTimeout(() => setLeft(words), 0);
+    return () => clearTimeout(timer);
+  }, [state, played, toPlay]);
+  return left;
+}
+
+function timeLeft(
+  since: { readonly atMs: number; readonly played: number },
+  played: number,
+  toPlay: number,
+): string {
+  const done = played - since.played;
+  if (done < 4) return "";
+  const seconds = ((performance.now() - since.atMs) / 1000 / done) * (toPlay - played);
+  return seconds < 90
+    ? `, about ${Math.max(5, 5 * Math.ceil(seconds / 5))} seconds more`
+    : `, about ${Math.ceil(seconds / 60)} minutes more`;
 }
 
 function Answered({ result, currency }: { readonly result: whatIf.WhatIfResult; readonly currency: string }) {
