@@ -44,7 +44,7 @@ it("finishes right when a worker is killed in the middle: what it held is played
   const plays = await layQuestion(store, "q", basis, { most: 6, seasons: 3 });
   const rows = () => store.db.selectFrom("what_if_plays").selectAll().execute();
   const first = startWorker(databaseUrl);
-  // In the middle: some seasons are done, and one is in its hands.
+  // In the middle: some seasons are done, and some are in its hands.
   await until(async () => {
     const found = await rows();
     return found.some(({ state }) => state === "done") && found.some(({ state }) => state === "taken");
@@ -52,7 +52,7 @@ it("finishes right when a worker is killed in the middle: what it held is played
   first.kill("SIGKILL");
   const held = (await rows()).filter(({ state }) => state === "taken");
   const before = (await rows()).filter(({ state }) => state === "done");
-  expect(held).toHaveLength(1);
+  expect(held.length).toBeGreaterThan(0);
   expect(before.length).toBeLessThan(plays);
   const second = startWorker(databaseUrl);
   const third = startWorker(databaseUrl);
@@ -65,7 +65,7 @@ it("finishes right when a worker is killed in the middle: what it held is played
   const key = (row: { candidate: number; season: number }) => `${row.candidate} ${row.season}`;
   const now = new Map(after.map((row) => [key(row), row]));
   for (const row of before) expect(now.get(key(row))).toEqual(row);
-  expect(now.get(key(held[0]!))!.worker).not.toBe(held[0]!.worker);
+  for (const row of held) expect(now.get(key(row))!.worker).not.toBe(row.worker);
   // The figures are those of one thread alone.
   const own = now.get(key(held[0]!))!;
   const { changes } = await store.db
