@@ -84,11 +84,17 @@ export function ableHours(compiled: Compiled, jobs: readonly number[]): [number,
         compiled.choices[job]!.includes(m) ? Math.max(most, longestStretchS(compiled, job, m)) : most,
       0,
     );
-    const unattended = alone.map(([from, to]): [number, number] => [
-      from,
-      instants ? to : Math.min(to, from + Math.ceil(longestS)),
-    ]);
-    return without(joined([...there, ...unattended]), joined(machine.down));
+    const down = joined(machine.down);
+    const unattended = alone.flatMap((interval) => {
+      // The run that is on may wait through a down time: its seconds count from when the machine is up.
+      let left = instants ? Infinity : Math.ceil(longestS);
+      return without([interval], down).map(([from, to]): [number, number] => {
+        const until = Math.min(to, from + left);
+        left -= until - from;
+        return [from, until];
+      });
+    });
+    return without(joined([...there, ...unattended]), down);
   });
 }
 

@@ -130,6 +130,28 @@ it("knows that nothing ends while nobody is there", () => {
   expect(solve(problem, { evaluations: 50 }).totals.finishAt).toBe(finishAt);
 });
 
+it("knows that a loaded machine may begin to sew in a break, once it is up again", () => {
+  // Loaded before it goes down at 200 s; up again at 1200 s, amid the break from 900 to 1700 s; sews 600 s.
+  const problem = shop({
+    hands: [
+      {
+        id: "ann",
+        shifts: [
+          [0, 900],
+          [1700, 30_600],
+        ],
+      },
+    ],
+    machines: [machine("m1", { threaded: ["red", null, null], down: [[200, 1200]] })],
+    jobs: [job("a", [], { parts: [{ colour: "red", stitches: 7000 }] })],
+  });
+  const { finishAt } = boundsOf(compile(problem), new Set());
+  const { totals } = solve(problem, { evaluations: 50 });
+  expect(totals.finishAt).toBe(1800 + 30 + 30 + 90);
+  expect(finishAt).toBeLessThanOrEqual(totals.finishAt);
+  expect(finishAt).toBeGreaterThan(1700);
+});
+
 it("proves no cost that plans for other weights undercut", () => {
   for (let seed = 0; seed < 60; seed++) {
     const chance = seededChance(770_000 + seed);

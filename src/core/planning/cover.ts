@@ -78,7 +78,7 @@ export interface CoverWork {
 }
 
 /** Sets of all machines times their colours, at most. */
-const MOST_SETS = 600_000;
+const MOST_SETS = 300_000;
 const MOST_BITS = 15;
 /** How fast shares of rare colours move to the jobs taken. */
 const SHARE_STEP = 0.5;

@@ -29,7 +29,7 @@ interface Node {
 
 /** Rounds of prices all together, and their steps: they bound the time. */
 const MOST_ROUNDS = 3000;
-const MOST_STEPS = 6e8;
+const MOST_STEPS = 5e8;
 /** Rounds at a time, and before a node is parted. */
 const ROUNDS = 15;
 const ENOUGH_ROUNDS = 45;
