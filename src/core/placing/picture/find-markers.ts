@@ -39,8 +39,9 @@ export interface MarkerAsk {
 const LEAST_SHRUNK_SIDE_PX = 19;
 /** The threshold's neighbourhood on the shrunk picture, px each way. */
 const REACH_PX = 14;
-/** And for the smallest markers. */
+/** And for the smallest markers, where some are looked for. */
 const NEAR_REACH_PX = 4;
+const SMALL_SIDE_PX = 24;
 
 /** All markers in the photo, by id. Each place in the photo gives one; the same id twice is given twice. */
 export function findMarkers(grey: GreyPicture, ask: MarkerAsk = {}): FoundMarker[] {
@@ -54,9 +55,9 @@ export function findMarkers(grey: GreyPicture, ask: MarkerAsk = {}): FoundMarker
     shortest: Math.floor(3 * leastSide),
     longest: 8 * Math.max(small.widthPx, small.heightPx),
   };
-  // Where nothing was shrunk a marker may be so small that its margin drowns between its ring and a dark rim: once more
-  // against what lies within a cell or two only.
-  for (const reach of times === 1 ? [REACH_PX, NEAR_REACH_PX] : [REACH_PX])
+  // The smallest markers' margin drowns between their ring and a dark rim: once more against what lies within a cell or
+  // two only. In large photos, which take long, none are that small.
+  for (const reach of smallest < SMALL_SIDE_PX ? [REACH_PX, NEAR_REACH_PX] : [REACH_PX])
     followOutlines(darkMask(small, reach), range, (outline) => {
       const quad = quadOf(outline, leastSide);
       if (!quad || (reach !== REACH_PX && found.some((one) => isInside(quad, one)))) return;
