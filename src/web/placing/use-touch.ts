@@ -9,11 +9,17 @@ interface Drag {
   readonly clientY: number;
   readonly x: number;
   readonly y: number;
-  readonly rate: number;
+  readonly by: "mouse" | "finger";
 }
 
-/** A finger covers what it points at and trembles: the place moves less than the finger does. */
+/** A finger covers what it points at and trembles: near where it began, the place moves less than the finger does. */
 const TOUCH_RATE = 0.4;
+/** Further off it is on its way to another place, and takes it along. */
+const NEAR_PX = 48;
+
+/** How far a place goes with a finger that went so far, px. */
+export const withFinger = (px: number): number =>
+  px <= NEAR_PX ? TOUCH_RATE * px : px - (1 - TOUCH_RATE) * NEAR_PX;
 /** A finger that stays so long, or moves so far, touches; before that a second one may come to bring the picture closer. */
 const TOUCH_MS = 130;
 const TOUCH_PX = 8;
@@ -40,8 +46,8 @@ export function useTouch(props: PlaneProps, root: RefObject<HTMLDivElement | nul
   const scale = () => ((root.current?.getBoundingClientRect().width ?? width) / width) * zoom.times;
   const begin = (event: PointerEvent, id: string, x: number, y: number) => {
     root.current?.setPointerCapture(event.pointerId);
-    const rate = event.pointerType === "mouse" ? 1 : TOUCH_RATE;
-    setDrag({ id, clientX: event.clientX, clientY: event.clientY, x, y, rate });
+    const by = event.pointerType === "mouse" ? "mouse" : "finger";
+    setDrag({ id, clientX: event.clientX, clientY: event.clientY, x, y, by });
   };
   const at = (event: PointerEvent) => {
     const share = shareAt(zoom, placeOf(event));
@@ -72,12 +78,10 @@ export function useTouch(props: PlaneProps, root: RefObject<HTMLDivElement | nul
     if (pan.current)
       return setZoom(zoomedTo(pan.current.zoom, pan.current.zoom.times, pan.current.from, placeOf(event)));
     if (!drag) return;
-    const by = drag.rate / scale();
-    onMove?.(
-      drag.id,
-      within(drag.x + (event.clientX - drag.clientX) * by, width),
-      within(drag.y + (event.clientY - drag.clientY) * by, height),
-    );
+    const [right, down] = [event.clientX - drag.clientX, event.clientY - drag.clientY];
+    const px = Math.hypot(right, down);
+    const rate = (drag.by === "mouse" || px === 0 ? 1 : withFinger(px) / px) / scale();
+    onMove?.(drag.id, within(drag.x + right * rate, width), within(drag.y + down * rate, height));
   };
   const end = (event: PointerEvent) => {
     pan.current = null;

@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { withFinger } from "./use-touch";
 import { shareAt, WHOLE, zoomedTo } from "./zoom";
 
 describe("a picture that is looked at closer", () => {
@@ -18,4 +19,10 @@ describe("a picture that is looked at closer", () => {
     const corner = zoomedTo(WHOLE, 4, { x: 0.5, y: 0.5 }, { x: 5, y: -5 });
     expect(corner).toEqual({ times: 4, x: 0, y: 0.75 });
   });
+});
+
+it("a place under a finger moves slowly near by, and with the finger further off, without a jump", () => {
+  expect(withFinger(10)).toBeCloseTo(4, 12);
+  expect(withFinger(200) - withFinger(150)).toBeCloseTo(50, 12);
+  expect(withFinger(48.001) - withFinger(48)).toBeLessThan(0.01);
 });
