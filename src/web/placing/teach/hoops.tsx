@@ -92,7 +92,9 @@ export function TaughtHoops({ printed }: { readonly printed: Printed }) {
               >
                 Put it away
               </Button>
-              {one.taught && <Spread taught={one.taught} />}
+              {one.taught && (
+                <Spread taught={one.taught} hoop={hoops.data?.find((hoop) => hoop.id === one.hoopId)} />
+              )}
               {teaching === one.id && (
                 <TeachHoop hoop={one} printed={printed} onDone={() => setTeaching(null)} />
               )}
@@ -151,31 +153,58 @@ const taughtWords = ({ taught }: TaughtHoop): string =>
     ? `taught on ${new Date(taught.atMs).toLocaleDateString()} from ${taught.photos} ${taught.photos === 1 ? "photo" : "photos"}`
     : "not taught yet";
 
-/** How well each marker's place is known. */
-function Spread({ taught }: { readonly taught: NonNullable<TaughtHoop["taught"]> }) {
+/** An opening that is so much smaller than the field was taught wrong, or the field was entered wrong. */
+const LESS_MM = 3;
+
+interface HoopField {
+  readonly fieldWidthMm: number;
+  readonly fieldHeightMm: number;
+}
+
+/** How well each marker's place is known, and what is wrong with what was taught. */
+function Spread({
+  taught,
+  hoop,
+}: {
+  readonly taught: NonNullable<TaughtHoop["taught"]>;
+  readonly hoop: HoopField | undefined;
+}) {
+  const opening = `${taught.innerWidthMm.toFixed(1)} × ${taught.innerHeightMm.toFixed(1)} mm`;
+  const isSmaller =
+    hoop !== undefined &&
+    (taught.innerWidthMm < hoop.fieldWidthMm - LESS_MM ||
+      taught.innerHeightMm < hoop.fieldHeightMm - LESS_MM);
   return (
-    <details className="teach-spread">
-      <summary>
-        Opening {taught.innerWidthMm.toFixed(1)} × {taught.innerHeightMm.toFixed(1)} mm; cloth{" "}
-        {taught.clothBelowMm.toFixed(1)} mm under the markers
-      </summary>
-      <ul>
-        {taught.markers.map(({ id, cornersMm, spreadMm }) => {
-          const mean = (key: "xMm" | "yMm") =>
-            cornersMm.reduce((sum, one) => sum + one[key], 0) / cornersMm.length;
-          return (
-            <li key={id}>
-              Marker {id}: {mean("xMm").toFixed(1)} mm across, {mean("yMm").toFixed(1)} mm away, known to ±
-              {spreadMm.toFixed(2)} mm
-            </li>
-          );
-        })}
-      </ul>
+    <>
       {taught.findings.map((finding) => (
         <p key={finding.code + finding.message} className="caution">
           {finding.message} {finding.advice}
         </p>
       ))}
-    </details>
+      {isSmaller && (
+        <p className="caution">
+          By its lines the opening is {opening}, less than the field of {hoop.fieldWidthMm} ×{" "}
+          {hoop.fieldHeightMm} mm that was entered for this kind of hoop. Lay the lines on the inner edges
+          again, or look at the hoop’s record.
+        </p>
+      )}
+      <details className="teach-spread">
+        <summary>
+          Opening {opening}; cloth {taught.clothBelowMm.toFixed(1)} mm under the markers
+        </summary>
+        <ul>
+          {taught.markers.map(({ id, cornersMm, spreadMm }) => {
+            const mean = (key: "xMm" | "yMm") =>
+              cornersMm.reduce((sum, one) => sum + one[key], 0) / cornersMm.length;
+            return (
+              <li key={id}>
+                Marker {id}: {mean("xMm").toFixed(1)} mm across, {mean("yMm").toFixed(1)} mm away, known to ±
+                {spreadMm.toFixed(2)} mm
+              </li>
+            );
+          })}
+        </ul>
+      </details>
+    </>
   );
 }
