@@ -40,7 +40,7 @@ it("finishes right when a worker is killed in the middle: what it held is played
     nowMs: () => Date.now(),
     newId: (prefix) => `${prefix}_${++n}`,
   });
-  const basis = someBasis({ days: 182 });
+  const basis = someBasis({ days: 91 });
   const plays = await layQuestion(store, "q", basis, { most: 6, seasons: 3 });
   const rows = () => store.db.selectFrom("what_if_plays").selectAll().execute();
   const first = startWorker(databaseUrl);

@@ -340,6 +340,7 @@ function ladderResult(asked: ResultAsked): whatIf.WhatIfResult {
         })
       : `A piece is done about ${amountRange(gain, "hours")} sooner.`,
     gainCents: inMoney ? gain : null,
+    backInWeeks: backIn(gain, card.priceCents),
   }));
   const ends = {
     "nothing-pays":
@@ -349,12 +350,24 @@ function ladderResult(asked: ResultAsked): whatIf.WhatIfResult {
   };
   return {
     kind: "ladder",
-    rungs: told,
+    rungs: told.map(({ what, priceCents, sentence, gainCents }) => ({
+      what,
+      priceCents,
+      sentence,
+      gainCents,
+    })),
     stopped: ends[stopped ?? "enough"],
     sentence:
       rungs.length === 0
         ? "None of these pays plainly at such orders: keep the money."
-        : `First ${inTurn(told.map(({ what }) => what)).join(", then ")}.`,
+        : `First ${inTurn(told.map(({ what }) => what)).join(", then ")}${paybackWords(
+            {
+              gainCents: rungs[0]!.gain,
+              priceCents: inMoney ? rungs[0]!.card.priceCents : 0,
+              backInWeeks: told[0]!.backInWeeks,
+            },
+            asked.basis,
+          ).replace("; it pays", rungs.length > 1 ? "; the first pays" : "; it pays")}.`,
   };
 }
 

@@ -17,7 +17,10 @@ export function Result({ id, currency }: { readonly id: string; readonly currenc
   // Workers in other processes tell no page: what runs is asked for again.
   useEffect(() => {
     if (state !== "running") return;
-    const timer = setInterval(() => void queries.invalidateQueries({ queryKey: ["what-if"] }), LOOK_MS);
+    const timer = setInterval(
+      () => void queries.invalidateQueries({ queryKey: ["what-if", "readWhatIf"] }),
+      LOOK_MS,
+    );
     return () => clearInterval(timer);
   }, [state, queries]);
   if (answer.isError) return <TroubleSheet trouble={answer.error} onAgain={() => void answer.refetch()} />;
