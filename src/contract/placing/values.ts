@@ -63,6 +63,8 @@ const taughtMarker = z.object({
   cornersMm: z.array(pointMm).readonly(),
   /** Standard deviation of each coordinate. */
   spreadMm: z.number(),
+  /** Of it, what the whole marker is off by together; not known of markers taught earlier. */
+  togetherMm: z.number().optional(),
 });
 
 /** What was taught of a hoop; `markers` in its plane. */
