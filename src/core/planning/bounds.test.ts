@@ -212,6 +212,7 @@ function busyShop(chance: Chance): Problem {
         unhoopS: 10 + chance.below(60),
         finishS: 20 + chance.below(200),
         releaseAt: chance.below(3) > 0 ? 0 : chance.below(2000),
+        machines: chance.below(3) > 0 ? null : ["m0"],
       }),
     ),
     chores: Array.from({ length: chance.below(3) }, (_, c) => ({

@@ -4,7 +4,7 @@ import { type Compiled, joined, NEVER } from "./compile";
 import { createCover } from "./cover";
 import { worksOf } from "./job-works";
 import { lineCostBound } from "./one-machine";
-import { pinnedLoads } from "./pinned-bound";
+import { threadedAgain } from "./pinned-bound";
 import { type Pool, poolOf } from "./pool-bound";
 import type { PlanBounds } from "./problem";
 import { tradeBound } from "./trade-bound";
@@ -31,7 +31,8 @@ export function boundsOf(
   const chores = items.filter((item) => item >= compiled.jobs).map((item) => item - compiled.jobs);
   const works = new Map(jobs.map((job) => [job, worksOf(compiled, job)]));
   const thorough = depth === "thorough" && jobs.length > 0;
-  const cover = thorough ? createCover(compiled, jobs, (job) => works.get(job)!) : null;
+  const again = compiled.startColour.map((_, m) => (thorough ? threadedAgain(compiled, m, jobs) : 0));
+  const cover = thorough ? createCover(compiled, jobs, (job) => works.get(job)!, again) : null;
   const rooms = roomsOf(compiled, jobs, chores);
   const latest = compiled.lastShiftEnd + 1; // spans leave their last second out
   const covered =
@@ -42,7 +43,7 @@ export function boundsOf(
       cover.fresh(),
     ) ?? 0;
   const threadings = Math.max(
-    threadingsBound(compiled, jobs, thorough),
+    threadingsBound(compiled, jobs) + again.reduce((sum, count) => sum + count, 0),
     covered < Infinity ? Math.ceil(covered - 1e-6) : 0,
   );
   const midStops = jobs.reduce((sum, job) => sum + Math.min(...works.get(job)!.map((work) => work.stops)), 0);
@@ -64,7 +65,7 @@ export function boundsOf(
   };
 }
 
-function threadingsBound(compiled: Compiled, jobs: readonly number[], thorough: boolean): number {
+function threadingsBound(compiled: Compiled, jobs: readonly number[]): number {
   const on = compiled.startColour.map((start, m) => {
     const own = new Set(start);
     compiled.heldAt[m]!.forEach((needle, colour) => needle >= 0 && own.add(colour));
@@ -84,12 +85,6 @@ function threadingsBound(compiled: Compiled, jobs: readonly number[], thorough: 
   }
   let sum = 0;
   for (const colour of somewhere) sum += Math.max(1, forced.get(colour)?.size ?? 0);
-  if (!thorough) return sum;
-  // Where needles are short, a machine threads for the jobs that have no other more than each of their colours once.
-  for (let m = 0; m < compiled.machines; m++) {
-    const once = [...forced.values()].filter((own) => own.has(m)).length;
-    sum += Math.max(0, pinnedLoads(compiled, m, jobs) - once);
-  }
   return sum;
 }
 

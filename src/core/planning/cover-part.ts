@@ -24,7 +24,7 @@ export interface Part extends PartRows {
   readonly m: number;
   /** Colours looked at, by bit. */
   readonly bits: Int32Array;
-  /** Colours that are threaded here in any case. */
+  /** Threadings certain here besides those of the set: of colours threaded in any case, and what must be threaded again. */
   readonly sure: number;
   readonly threadS: number;
   /** Seconds that threading rare and sure colours can take before the first piece is hooped, at most. */

@@ -89,10 +89,12 @@ const REFRESHED = 0.3;
 const NEW_PART = 0.4;
 const BEYOND = 1.05;
 
+/** `again`: threadings of each machine beyond one for each colour, certain in any case. */
 export function createCover(
   compiled: Compiled,
   jobs: readonly number[],
   worksOf: (job: number) => readonly CoverWork[],
+  again: readonly number[],
 ): Cover {
   const { machines } = compiled;
   const colours = compiled.colourNames.length;
@@ -161,7 +163,7 @@ export function createCover(
     looked.forEach((colour, bit) => (bitOf[colour] = bit));
     const sure = on[m]!.reduce(
       (sum, there, colour) => sum + (!there && decided(colour) === THREADED ? 1 : 0),
-      0,
+      again[m]!,
     );
     // A stop saves a change of colour: its price is the stop's, or, where stops are cheap, that each threads something.
     const bought = machine.colourChangeS === 0 || ask.perMidStop >= ask.perThreading;

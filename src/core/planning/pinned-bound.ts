@@ -7,10 +7,22 @@ const MOST_STATES = 40_000;
 const MOST_JOBS = 14;
 
 /**
- * What machine m must thread for the jobs that have no other machine, at least: what gives way for want of needles is
- * threaded again.
+ * How often machine m must thread, at least, beyond once for each colour its jobs ask for that is not on it at the
+ * start: where needles are short for the jobs that have no other machine, what gives way is threaded again.
  */
-export function pinnedLoads(compiled: Compiled, m: number, jobs: readonly number[]): number {
+export function threadedAgain(compiled: Compiled, m: number, jobs: readonly number[]): number {
+  const on = new Set(compiled.startColour[m]!);
+  const once = new Set<number>();
+  for (const job of jobs) {
+    if (compiled.choices[job]!.length !== 1 || compiled.choices[job]![0] !== m) continue;
+    for (const colour of compiled.colourOf[job]!)
+      if (!on.has(colour) && compiled.heldAt[m]![colour]! < 0) once.add(colour);
+  }
+  return once.size === 0 ? 0 : Math.max(0, pinnedLoads(compiled, m, jobs) - once.size);
+}
+
+/** What machine m must thread for the jobs that have no other machine, at least. */
+function pinnedLoads(compiled: Compiled, m: number, jobs: readonly number[]): number {
   const pinned = jobs.filter((job) => compiled.choices[job]!.length === 1 && compiled.choices[job]![0] === m);
   const asked = pinned.map((job) =>
     [...compiled.colourOf[job]!].filter((colour) => compiled.heldAt[m]![colour]! < 0),
