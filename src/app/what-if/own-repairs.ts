@@ -32,8 +32,17 @@ export async function repairLogOf(
       .orderBy("at_ms")
       .execute(),
   ]);
-  const hoursAt = (atMs: number) => Math.round(10 * meterAt({ runs, readings, atMs }).hours) / 10;
-  const fromMs = Math.min(nowMs, runs[0]?.startMs ?? nowMs, readings[0]?.atMs ?? nowMs);
+  const standing = (atMs: number) => meterAt({ runs, readings, atMs });
+  const first = readings[0];
+  // Before the first reading the meter stood as much lower as was counted since.
+  const hoursAt = (atMs: number) => {
+    const hours =
+      first === undefined || first.atMs <= atMs
+        ? standing(atMs).hours
+        : first.hours - (standing(first.atMs).countedHours - standing(atMs).countedHours);
+    return Math.max(0, Math.round(10 * hours) / 10);
+  };
+  const fromMs = Math.min(nowMs, runs[0]?.startMs ?? nowMs, first?.atMs ?? nowMs);
   const taken = takenBackBy(rows);
   const repairs = rows.flatMap((row) => {
     const event = row.kind === "repaired" && !taken.has(row.id) ? eventOf(row) : null;

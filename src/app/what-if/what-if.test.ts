@@ -45,6 +45,19 @@ describe("the demo studio's shop as it is", () => {
   });
 });
 
+describe("the repairs on record", () => {
+  it("are of the hours that were watched, not of those a machine had run before", async () => {
+    const { machines, fitted, words } = await program.ask("knownRepairs", { body: { log: null } });
+    expect(machines.every(({ meterHours }) => meterHours > 500)).toBe(true);
+    // The demo's machines have run thousands of hours, and have been watched for some months of them.
+    const watched = Number(/in (\d+) hours/.exec(words)![1]);
+    expect(watched).toBeGreaterThan(0);
+    expect(watched).toBeLessThan(machines.reduce((sum, one) => sum + one.meterHours, 0) / 2);
+    const repairs = machines.reduce((sum, one) => sum + one.repairs, 0);
+    expect(fitted?.count ?? 0).toBe(repairs);
+  });
+});
+
 describe("a question to the demo studio", () => {
   it("is played, kept and answered in words, money and what binds", async () => {
     const { shop } = await program.ask("whatIf");
