@@ -13,6 +13,8 @@ const machineOwn = {
   /** Its sewing field; null for that of the machine it is like. */
   fieldWidthMm: z.int().min(20).max(3000).nullable().default(null),
   fieldHeightMm: z.int().min(20).max(3000).nullable().default(null),
+  /** Hours a used one has run: it fails and is away as often as machines of that age do. Null for a new one. */
+  usedHours: z.int().min(0).max(100_000).nullable().default(null),
 };
 
 /** What saves handling at a seam. */

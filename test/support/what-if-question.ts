@@ -13,6 +13,7 @@ export async function layQuestion(
 ): Promise<number> {
   const meant: MeantQuestion = { kind: "how-many-hoops", hoopId: "side", most };
   const kept: KeptQuestion = {
+    form: 2,
     asked: { kind: "how-many-hoops", hoopId: "side", most, seasons, days: basis.days, orders: basis.orders },
     meant,
     worth: { handHourCents: null, latePieceCents: null, pieceCents: null },

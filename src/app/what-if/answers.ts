@@ -10,7 +10,7 @@ import { settingsOf } from "../costs/records";
 import { refuseApp } from "../refusals";
 import { firstCandidates, type MeantQuestion, MOST_RUNGS } from "./candidates";
 import { type MeantCard, meantCard } from "./changes";
-import type { KeptQuestion } from "./kept";
+import { KEPT_FORM, type KeptQuestion } from "./kept";
 import { newOrUsed } from "./new-or-used";
 import { repairLogOf, repairsKnown } from "./own-repairs";
 import { addCandidates, askedOf, setRun } from "./queue";
@@ -58,6 +58,19 @@ export function whatIfAnswers(context: Context, runner: Pick<Runner, "kick">): W
     const run = (await told([row]))[0]!;
     const kept = JSON.parse(row.question) as KeptQuestion;
     const assumptions = JSON.parse(row.assumptions) as whatIf.Assumption[];
+    if (kept.form !== KEPT_FORM)
+      return {
+        run: {
+          ...run,
+          state: "failed",
+          failure:
+            "It was played by an earlier build of the program, whose answers are read no more: ask it again.",
+        },
+        question: kept.asked,
+        assumptions,
+        result: null,
+        resultSeasons: null,
+      };
     const found = run.played === 0 ? null : soFar(await askedOf(db, row), row.state === "done");
     return {
       run,
@@ -99,7 +112,10 @@ export function whatIfAnswers(context: Context, runner: Pick<Runner, "kick">): W
     const shop = await shopOrRefuse();
     const { settings } = await settingsOf(db);
     const bare = await basisOf(db, shop, question);
-    const meant = meantQuestion(shop, bare, question, settings.wageCentsPerHour?.value ?? null);
+    const meant = meantQuestion(shop, bare, question, {
+      wageCentsPerHour: settings.wageCentsPerHour?.value ?? null,
+      repairs: (await repairsKnown(db, shop, null)).fitted,
+    });
     const made = withCards(bare, "cards" in meant ? meant.cards : []);
     const names = {
       hoops: shop.hoops.map(({ id, name }) => [id, name] as const),
@@ -116,6 +132,7 @@ export function whatIfAnswers(context: Context, runner: Pick<Runner, "kick">): W
         `${shops} shops × ${question.seasons} seasons × ${question.days} days are ${shops * question.seasons * question.days} days to play; at most ${MOST_DAYS} are played.`,
       );
     const kept: KeptQuestion = {
+      form: KEPT_FORM,
       asked: question,
       meant,
       worth:
@@ -196,10 +213,10 @@ function meantQuestion(
   shop: ShopNow,
   { basis, clock }: BasisMade,
   question: whatIf.WhatIfQuestion,
-  wageCentsPerHour: number | null,
+  known: Pick<Parameters<typeof meantCard>[0], "wageCentsPerHour" | "repairs">,
 ): MeantQuestion {
   const cards = (asked: readonly whatIf.WhatIfCard[]): MeantCard[] =>
-    asked.map((card, nth) => meantCard({ shop, basis, clock, wageCentsPerHour }, card, nth));
+    asked.map((card, nth) => meantCard({ shop, basis, clock, ...known }, card, nth));
   switch (question.kind) {
     case "changes":
       return { kind: "changes", cards: cards(question.cards) };

@@ -1,7 +1,10 @@
 import type { whatIf } from "#contract";
+import { failuresBetween } from "#core/costing";
 import type { Change, Size } from "#core/floor";
+import type { Interval } from "#core/planning";
 import { addDays, handTimes, instantOf } from "#core/shop";
 import type { PlanClock } from "../plan-clock";
+import type { Wear } from "./new-or-used";
 import { newMachineId, type ProductPrice } from "./prices";
 import { whatIfRefusals } from "./refusals";
 import type { Basis } from "./season";
@@ -29,6 +32,8 @@ interface Meaning {
   readonly clock: PlanClock;
   /** The wage on Costs; null while there is none. */
   readonly wageCentsPerHour: number | null;
+  /** How often machines fail by the repairs on record here; null where none is. */
+  readonly repairs: whatIf.RepairsKnown["fitted"];
 }
 
 /** `nth` keeps two new machines or people of one question apart. */
@@ -39,7 +44,7 @@ export function meantCard(meaning: Meaning, card: whatIf.WhatIfCard, nth: number
     priceCents: card.priceCents ?? 0,
     monthlyCents: card.monthlyCents ?? usualMonthlyCents,
     assumptions:
-      card.monthlyCents === null && usualMonthlyCents > 0
+      card.change.change === "hand-added" && card.monthlyCents === null && usualMonthlyCents > 0
         ? [...(own.assumptions ?? []), wageAssumed(usualMonthlyCents, meaning)]
         : (own.assumptions ?? []),
   };
@@ -140,23 +145,31 @@ function magnetic({ hoops, records }: ShopNow, { hoopId }: Asked<"magnetic">): M
 
 type MachineOwn = Pick<
   Asked<"machine-added">,
-  "needles" | "stitchesPerMinute" | "fieldWidthMm" | "fieldHeightMm"
+  "needles" | "stitchesPerMinute" | "fieldWidthMm" | "fieldHeightMm" | "usedHours"
 >;
 
 function machineAdded(meaning: Meaning, change: Asked<"machine-added">, nth: number): Meant {
   const { added, words } = newMachine(meaning, change.likeId, change, nth);
-  return { changes: [added], words: `a machine more like ${words}`, about: "through" };
+  const used = usedMachine(meaning, change.usedHours, added.machine.id);
+  return {
+    ...used,
+    changes: [added, ...used.changes],
+    words: `a ${used.words}machine more like ${words}`,
+    about: "through",
+  };
 }
 
 function machineSwapped(meaning: Meaning, change: Asked<"machine-swapped">, nth: number): Meant {
   const { added, words, name } = newMachine(meaning, change.machineId, change, nth);
+  const used = usedMachine(meaning, change.usedHours, added.machine.id);
   return {
+    ...used,
     // It comes before the other leaves: its care is as the other's.
-    changes: [added, { change: "machine-removed", machine: change.machineId }],
+    changes: [added, { change: "machine-removed", machine: change.machineId }, ...used.changes],
     words:
       words === name
-        ? `another machine for ${name}`
-        : `in the place of ${name} one ${words.slice(name.length + 1)}`,
+        ? `another ${used.words}machine for ${name}`
+        : `in the place of ${name} a ${used.words}one ${words.slice(name.length + 1)}`,
     about: "through",
   };
 }
@@ -185,8 +198,63 @@ function newMachine({ shop, basis }: Meaning, likeId: string, own: MachineOwn, n
     ...(own.stitchesPerMinute === null ? [] : [`${stitchesPerMinute} stitches a minute`]),
     ...(fieldMm === null ? [] : [`a field of ${fieldMm[0]} × ${fieldMm[1]} mm`]),
   ];
-  const added: Change = { change: "machine-added", machine, like: id, fieldMm };
+  const added = { change: "machine-added", machine, like: id, fieldMm } as const satisfies Change;
   return { added, name, words: `${name}${said.length > 0 ? ` with ${said.join(" and ")}` : ""}` };
+}
+
+/** What is taken where no repair is on record: as on the page beside it, new or used. A guess. */
+const GUESSED_WEAR: Wear = { scaleHours: 3000, shape: 1.5 };
+/** Hours a machine runs a year, where nobody has said. A guess. */
+const HOURS_A_YEAR = 1500;
+
+/**
+ * What the hours on a used machine bring: days it is away in the season played, and its repairs by the month, both as
+ * often as the wear on record says for its age. Its failures in a year are spread over the season as their mean.
+ */
+function usedMachine(
+  { shop, basis, clock, repairs }: Meaning,
+  hours: number | null,
+  machine: string,
+): Pick<Meant, "changes" | "assumptions" | "usualMonthlyCents" | "words"> {
+  if (hours === null) return { changes: [], assumptions: [], words: "" };
+  const { studio } = shop.records;
+  const wear = repairs ? { scaleHours: repairs.firstAfterHours, shape: repairs.shape } : GUESSED_WEAR;
+  const aYear = failuresBetween(wear, hours, hours + HOURS_A_YEAR);
+  const each = studio.body.dealerTurnaroundDays;
+  const days = Math.min(basis.days, Math.round((aYear * each * basis.days) / 365));
+  const monthlyCents = Math.round((aYear * (repairs?.repairCents ?? 0)) / 12);
+  const { currency } = studio.body;
+  return {
+    changes:
+      days > 0 ? [{ change: "machine-away", machine, spans: [awaySpan({ shop, basis, clock }, days)] }] : [],
+    words: "used ",
+    usualMonthlyCents: monthlyCents,
+    assumptions: [
+      {
+        what: `A machine with ${hours} hours on it fails`,
+        value: `${aYear.toFixed(1)} times a year at ${HOURS_A_YEAR} hours, away ${each} days each time: ${days} days of the season`,
+        source: repairs ? "measured" : "guessed",
+        count: repairs?.count ?? null,
+      },
+      ...(repairs?.repairCents === undefined || repairs.repairCents === null
+        ? [
+            {
+              what: "Its repairs",
+              value: "no cost of a repair is on record: none is counted",
+              source: "guessed",
+              count: null,
+            } as const,
+          ]
+        : [
+            {
+              what: "Its repairs",
+              value: `${centsWords(monthlyCents, currency)} a month by the repairs on record`,
+              source: "measured",
+              count: repairs.count,
+            } as const,
+          ]),
+    ],
+  };
 }
 
 function handAdded(
@@ -290,14 +358,18 @@ function seamHandling({ basis }: Meaning, { by, seams, savedS }: Asked<"seam-han
   };
 }
 
-/** In the middle of the days that are counted. */
-function machineAway({ shop, basis, clock }: Meaning, { machineId, days }: Asked<"machine-away">): Meant {
-  const { id, name } = named(shop.machines, machineId, "machine");
+/** So many days in the middle of those that are counted, seconds of the season's clock. */
+function awaySpan({ shop, basis, clock }: Pick<Meaning, "shop" | "basis" | "clock">, days: number): Interval {
   const first = basis.warmDays + Math.max(0, Math.floor((basis.days - days) / 2));
   const at = (day: number) =>
     clock.secondOf(instantOf(shop.records.studio.body.timeZone, addDays(basis.startsOn, day), 0));
+  return [at(first), at(first + days)];
+}
+
+function machineAway(meaning: Meaning, { machineId, days }: Asked<"machine-away">): Meant {
+  const { id, name } = named(meaning.shop.machines, machineId, "machine");
   return {
-    changes: [{ change: "machine-away", machine: id, spans: [[at(first), at(first + days)]] }],
+    changes: [{ change: "machine-away", machine: id, spans: [awaySpan(meaning, days)] }],
     words: `${name} away for ${days === 1 ? "a day" : `${days} days`}`,
     about: "through",
     daysAway: days,

@@ -1,5 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { testProgram, type TestProgram } from "../../../test/support/program";
+import { meantCard } from "./changes";
 import { shopNow, basisOf } from "./shop";
 
 let program: TestProgram;
@@ -42,6 +43,39 @@ describe("the demo studio's shop as it is", () => {
     // Nothing is assumed without a source, and what is measured says of how many.
     expect(assumptions.length).toBeGreaterThan(8);
     for (const { source, count } of assumptions) if (source === "measured") expect(count).not.toBeNull();
+  });
+});
+
+describe("a used machine", () => {
+  it("is away and is repaired as often as its hours say, a new one is not", async () => {
+    const { db } = program.context.store;
+    const shop = (await shopNow(db, program.context.nowMs()))!;
+    const { basis, clock } = await basisOf(db, shop, { days: 56, orders: "like-those-that-came" });
+    const repairs = { firstAfterHours: 2000, shape: 2, count: 5, repairCents: 12_000 };
+    const own = { needles: null, stitchesPerMinute: null, fieldWidthMm: null, fieldHeightMm: null };
+    const card = (usedHours: number | null) =>
+      meantCard(
+        { shop, basis, clock, wageCentsPerHour: null, repairs },
+        {
+          change: { change: "machine-added", likeId: shop.machines[0]!.id, ...own, usedHours },
+          priceCents: 400_000,
+          monthlyCents: null,
+        },
+        0,
+      );
+    expect(card(null)).toMatchObject({ monthlyCents: 0, assumptions: [] });
+    expect(card(null).changes.map(({ change }) => change)).toEqual(["machine-added"]);
+    // (9500² − 8000²) / 2000² = 6.5625 failures a year; each 120.00, by the month.
+    const used = card(8000);
+    expect(used.monthlyCents).toBe(Math.round((6.5625 * 12_000) / 12));
+    expect(used.words).toMatch(/^a used machine more like /);
+    const turnaround = shop.records.studio.body.dealerTurnaroundDays;
+    const away = used.changes.flatMap((one) => (one.change === "machine-away" ? one.spans : []));
+    expect(away).toHaveLength(1);
+    expect(Math.round((away[0]![1] - away[0]![0]) / 86_400)).toBe(
+      Math.round((6.5625 * turnaround * 56) / 365),
+    );
+    expect(used.assumptions!.map(({ source }) => source)).toEqual(["measured", "measured"]);
   });
 });
 

@@ -267,14 +267,15 @@ function MachineOwnFields({
   readonly onChange: (change: Own) => void;
 }) {
   const field = (
-    name: "needles" | "stitchesPerMinute" | "fieldWidthMm" | "fieldHeightMm",
+    name: "needles" | "stitchesPerMinute" | "fieldWidthMm" | "fieldHeightMm" | "usedHours",
     label: string,
     unit?: string,
+    usual = "as that one",
   ) => (
     <NumberField
       label={label}
       {...(unit ? { unit } : {})}
-      usual="as that one"
+      usual={usual}
       value={change[name]}
       onChange={(value) => onChange({ ...change, [name]: value === null ? null : whole(value) })}
     />
@@ -289,6 +290,7 @@ function MachineOwnFields({
         {field("fieldWidthMm", "Sewing field, width", "mm")}
         {field("fieldHeightMm", "Sewing field, height", "mm")}
       </Row>
+      {field("usedHours", "Hours it has run already", "h", "a new one")}
     </>
   );
 }

@@ -4,7 +4,13 @@ type Change = whatIf.WhatIfChange;
 type Shop = whatIf.WhatIfShop;
 type Saver = Extract<Change, { change: "seam-handling" }>["by"];
 
-const asThatOne = { needles: null, stitchesPerMinute: null, fieldWidthMm: null, fieldHeightMm: null };
+const asThatOne = {
+  needles: null,
+  stitchesPerMinute: null,
+  fieldWidthMm: null,
+  fieldHeightMm: null,
+  usedHours: null,
+};
 
 /** Guesses to be typed over: measure ten seams with and without. */
 export const savers: Readonly<Record<Saver, { readonly words: string; readonly savedS: number }>> = {
