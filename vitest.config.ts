@@ -19,7 +19,8 @@ export default defineConfig({
     testTimeout: 60_000,
     hookTimeout: 120_000,
     pool: "forks",
-    maxWorkers: 2,
+    // Tests wait for programs and browsers a third of their time: one more than a computer of two cores has.
+    maxWorkers: 3,
     sequence: { sequencer: LongestFirst },
     projects: [
       {
