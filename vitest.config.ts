@@ -19,8 +19,8 @@ export default defineConfig({
     testTimeout: 60_000,
     hookTimeout: 120_000,
     pool: "forks",
-    // Tests wait for programs and browsers a third of their time: one more than a computer of two cores has.
-    maxWorkers: 3,
+    // Three of them make browser's days on two cores slow enough to miss their times.
+    maxWorkers: 2,
     sequence: { sequencer: LongestFirst },
     projects: [
       {
