@@ -43,6 +43,9 @@ try {
 } finally {
   rmSync(folder, { recursive: true, force: true });
 }
+// The live stream's connection would keep this process for minutes.
+process.exitCode ??= 0;
+setImmediate(() => process.exit());
 
 async function measured(): Promise<void> {
   const child = spawn(
@@ -62,6 +65,7 @@ async function measured(): Promise<void> {
       });
       const said = await answer.text();
       if (!answer.ok) throw new Error(`${where} answered ${answer.status}: ${said}`);
+      if (said.includes('"refused"')) throw new Error(`${where} refused: ${said.slice(0, 400)}`);
     };
     await post("plan", { seconds: 2 });
     await atRest(() => get<Run>("plan/run"));
@@ -93,6 +97,8 @@ async function measured(): Promise<void> {
       if (heard) rows.set(kind, [...(rows.get(kind) ?? []), { answerMs, planMs: heard.atMs - from }]);
       else unmoved++;
       await atRest(() => get<Run>("plan/run"));
+      if (!heard)
+        console.log(`  ${kind}: no other plan; ${JSON.stringify(runs.at(-1)?.run ?? "nothing begun")}`);
     }
     ending.abort();
     await hearing;
