@@ -6,6 +6,7 @@ import { ChoiceField, NumberField, TextField } from "../parts/form";
 import { useListAddress } from "../parts/list-address";
 import { same } from "../parts/merge";
 import { MoneyField } from "../parts/quantity";
+import { PutAwayButton } from "./put-away-button";
 import { Depreciation } from "./purchase-books";
 import { Verdicts } from "./purchase-figures";
 import { isTold, newWish, outcomeWords, type Wish } from "./purchase-wish";
@@ -191,20 +192,15 @@ function WishActs({
           {kept === null ? "Keep it" : "Keep the changes"}
         </Button>
         {kept !== null && (
-          <Button
-            size="md"
-            variant="subtle"
-            color="gray"
-            loading={away.isPending}
-            onClick={() =>
+          <PutAwayButton
+            isBusy={away.isPending}
+            onPress={() =>
               away.mutate(
                 { params: { id: kept.id }, version: kept.version },
                 { onSuccess: () => address.set({ purchase: undefined }) },
               )
             }
-          >
-            Put it away
-          </Button>
+          />
         )}
       </div>
       {isChanged && isTold(wish) && wish.name.trim() === "" && (

@@ -6,6 +6,7 @@ import { send } from "../client";
 import { useListAddress } from "../parts/list-address";
 import { showTrouble } from "../parts/notices";
 import { saveFile } from "../parts/save-file";
+import { PutAwayButton } from "./put-away-button";
 
 type KeptQuote = Answer<"readQuote">;
 
@@ -102,20 +103,15 @@ export function PutAway({ kept }: { readonly kept: KeptQuote }) {
     done: (one) => `Quote ${one.number} put away.`,
   });
   return (
-    <Button
-      size="md"
-      variant="subtle"
-      color="gray"
-      loading={away.isPending}
-      onClick={() =>
+    <PutAwayButton
+      isBusy={away.isPending}
+      onPress={() =>
         away.mutate(
           { params: { id: kept.id }, version: kept.version },
           { onSuccess: () => address.set({ quote: undefined }) },
         )
       }
-    >
-      Put it away
-    </Button>
+    />
   );
 }
 
