@@ -27,7 +27,10 @@ async function nextStep(name: string) {
     .getByRole("region", { name: /^What comes next/ })
     .getByRole("link", { name: new RegExp(`^${name}`) });
   await step.waitFor();
-  expect(await step.getAttribute("data-next"), `${name} is next`).toBe("true");
+  // The list follows what was saved a moment ago as soon as the program has told the page.
+  await expect
+    .poll(() => step.getAttribute("data-next"), { message: `${name} is next`, timeout: 10_000 })
+    .toBe("true");
   await step.click();
 }
 

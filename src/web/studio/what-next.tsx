@@ -31,7 +31,10 @@ export function WhatNext() {
   const orders = useAnswer("orders", "listOrders", { query: { limit: 1 } } as never) as {
     readonly data?: { readonly total: number };
   };
-  if (status.data?.demo !== false || !studio.data || machines === undefined) return null;
+  const counts = [people, hoops, threads, machines, products, designs, orders.data?.total];
+  // Until every answer is there nothing is shown: a step would be called next that is done.
+  if (status.data?.demo !== false || !studio.data || !counts.every((count) => count !== undefined))
+    return null;
   const steps: readonly Step[] = [
     {
       words: "Hours",
@@ -43,27 +46,32 @@ export function WhatNext() {
     {
       words: "People",
       why: "who works, when, and what they can do",
-      done: (people ?? 0) > 0,
+      done: people !== 0,
       to: "/studio",
       leaf: "people",
     },
     {
       words: "Hoops",
       why: "sizes, and how many of each",
-      done: (hoops ?? 0) > 0,
+      done: hoops !== 0,
       to: "/machines",
       leaf: "hoops",
     },
-    { words: "Threads", why: "the cones on your shelf", done: (threads ?? 0) > 0, to: "/threads" },
-    { words: "Machines", why: "needles, speed, field, hoops they take", done: machines > 0, to: "/machines" },
+    { words: "Threads", why: "the cones on your shelf", done: threads !== 0, to: "/threads" },
+    {
+      words: "Machines",
+      why: "needles, speed, field, hoops they take",
+      done: machines !== 0,
+      to: "/machines",
+    },
     {
       words: "Products",
       why: "what you sell, and where it is sewn",
-      done: (products ?? 0) > 0,
+      done: products !== 0,
       to: "/products",
     },
-    { words: "Designs", why: "drop your machine files", done: (designs ?? 0) > 0, to: "/designs" },
-    { words: "Orders", why: "from a table, or typed", done: (orders.data?.total ?? 0) > 0, to: "/orders" },
+    { words: "Designs", why: "drop your machine files", done: designs !== 0, to: "/designs" },
+    { words: "Orders", why: "from a table, or typed", done: orders.data?.total !== 0, to: "/orders" },
   ];
   if (steps.every((step) => step.done)) return null;
   const next = steps.findIndex((step) => !step.done);
