@@ -5,6 +5,7 @@ import {
   accessFindings,
   api,
   contrastFindings,
+  layoutFindings,
   openBrowser,
   openSheet,
   screens,
@@ -121,8 +122,12 @@ const tooWide = async ({ page }: Sheet, where: string): Promise<readonly string[
   return sideways > 0 ? [`${where} is ${sideways} px too wide in ${page.viewportSize()?.width} px`] : [];
 };
 
-const found = async ({ page }: Sheet, where: string): Promise<readonly string[]> =>
-  (await accessFindings(page)).map((one) => `${where} at ${page.viewportSize()?.width} px ${one}`);
+const found = async (
+  { page }: Sheet,
+  where: string,
+  findings: typeof accessFindings = accessFindings,
+): Promise<readonly string[]> =>
+  (await findings(page)).map((one) => `${where} at ${page.viewportSize()?.width} px ${one}`);
 
 /** Whether a page that is open lays itself out anew for this window, as when a tablet is turned. */
 const resized = async ({ page }: Sheet, viewport: { readonly width: number; readonly height: number }) => {
@@ -149,7 +154,7 @@ describe("every page of a studio full of work, by day and in the evening", () =>
       await resized(sheet, screens.desktop.viewport);
       faults.push(...(await tooWide(sheet, where)));
       await resized(sheet, screens.phone.viewport);
-      faults.push(...(await found(sheet, where)), ...(await tooWide(sheet, where)));
+      faults.push(...(await found(sheet, where, layoutFindings)), ...(await tooWide(sheet, where)));
       await resized(sheet, { width: 320, height: 640 });
       faults.push(...(await tooWide(sheet, where)));
       faults.push(...sheet.faults().map((fault) => `${where} ${fault}`));
@@ -166,7 +171,7 @@ describe("every page of a studio full of work, by day and in the evening", () =>
     const faults: string[] = [];
     for (const where of (await addresses(desktop)).filter((one) => widerOnDesktop.test(one))) {
       await open(desktop, where);
-      faults.push(...(await found(desktop, where)), ...(await tooWide(desktop, where)));
+      faults.push(...(await found(desktop, where, layoutFindings)), ...(await tooWide(desktop, where)));
       // A phone's browser widens its window to what does not fit; a narrow window does not.
       await open(phone, where);
       faults.push(...(await tooWide(phone, where)));
