@@ -38,7 +38,7 @@ export async function measuredRun(db: Store["db"], asked: MeasureAsked): Promise
   const seen = await seenHoop(db, ground, marks.seen);
   const placed =
     marks.kind === "first" ? placedFirst(ground, marks, seen) : registeredRun(ground, marks, seen);
-  return judged({ ground, on, marks, placed });
+  return judged({ ground, on, marks, placed, seen });
 }
 
 type FirstMarks = Extract<Marks, { kind: "first" }>;
@@ -80,7 +80,12 @@ const NOTHING_SEEN = { residuals: [], findings: [], view: null };
 /** Angles of an upright design by which way the cloth's upper end lies. */
 const UPRIGHT_DEG = { away: 0, left: 90, near: 180, right: -90 } as const;
 
-function judged({ ground, on, marks, placed }: MeasureAsked & { readonly placed: Placed }): PlacingResult {
+interface Judging extends MeasureAsked {
+  readonly placed: Placed;
+  readonly seen: SeenHoop;
+}
+
+function judged({ ground, on, marks, placed, seen }: Judging): PlacingResult {
   const { uncertain, view } = placed;
   const { pose } = uncertain;
   const { rule } = ground;
@@ -107,6 +112,7 @@ function judged({ ground, on, marks, placed }: MeasureAsked & { readonly placed:
     advice: marks.seen.way === "tape" && !sure.enough ? [BY_TAPE] : [...sure.advice],
     residuals: placed.residuals,
     view: view && { tiltDeg: view.tiltDeg, distanceMm: view.distanceMm, noisePx: view.noisePx },
+    height: seen.way === "photo" ? seen.height : null,
     room: { leftMm: roomMm.left, rightMm: roomMm.right, nearMm: roomMm.near, farMm: roomMm.far },
     ways: waysOf({
       pose,

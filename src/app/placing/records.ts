@@ -176,5 +176,10 @@ export interface PlacingBody {
   readonly result: PlacingResult;
 }
 
-export const bodyOfPlacing = (row: Pick<Tables["placings"], "body">): PlacingBody =>
-  JSON.parse(row.body) as PlacingBody;
+/** Placings of before second photos have no height: null. */
+export function bodyOfPlacing(row: Pick<Tables["placings"], "body">): PlacingBody {
+  const body = JSON.parse(row.body) as PlacingBody;
+  return { ...body, result: { ...body.result, height: (body.result.height as Height | undefined) ?? null } };
+}
+
+type Height = PlacingResult["height"];

@@ -1,10 +1,11 @@
-import { type HoopView, viewEdges, viewHoop } from "#core/placing";
+import { type HoopView, viewEdges } from "#core/placing";
 import type { Store } from "#store";
 import type { RunGround } from "./ground";
+import { seenTwice } from "./height";
 import { beliefFor } from "./lens-belief";
 import { insidePhoto } from "./marks";
 import type { Marks } from "./placings";
-import { phoneOf, phoneRow, taughtHoopOf, taughtHoopRow } from "./records";
+import { phoneOf, phoneRow, type PlacingResult, taughtHoopOf, taughtHoopRow } from "./records";
 import { placingRefusals } from "./refusals";
 
 /** How the hoop lies before whoever places: as a camera sees it, or by its inner sides for a tape measure. */
@@ -13,6 +14,8 @@ export type SeenHoop =
       readonly way: "photo";
       readonly view: HoopView;
       readonly photo: { readonly widthPx: number; readonly heightPx: number };
+      /** What a second photo told of the cloth's height; null without one. */
+      readonly height: PlacingResult["height"];
     }
   | {
       readonly way: "tape";
@@ -33,7 +36,6 @@ export async function seenHoop(db: Store["db"], ground: RunGround, seen: Marks["
     return { way: "tape", innerWidthMm: widthMm, innerHeightMm: heightMm, spreadMm: seen.spreadMm };
   }
   const phone = seen.phoneId === null ? null : phoneOf(await phoneRow(db, seen.phoneId));
-  const belief = beliefFor(phone, seen.photo, seen.focal35Mm);
   if (seen.way === "lines") {
     const { widthMm, heightMm } = innerOf(ground, seen.inner);
     for (const edge of Object.values(seen.edges)) insidePhoto(edge, seen.photo);
@@ -48,9 +50,9 @@ export async function seenHoop(db: Store["db"], ground: RunGround, seen: Marks["
         clothBelowSpreadMm: BELOW_SPREAD_MM,
         printScaleShare: 0,
       },
-      belief,
+      beliefFor(phone, seen.photo, seen.focal35Mm),
     );
-    return { way: "photo", view, photo: seen.photo };
+    return { way: "photo", view, photo: seen.photo, height: null };
   }
   const { taught, label, hoopId } = taughtHoopOf(await taughtHoopRow(db, seen.taughtHoopId));
   if (ground.hoop && hoopId !== ground.hoop.id)
@@ -62,7 +64,9 @@ export async function seenHoop(db: Store["db"], ground: RunGround, seen: Marks["
   if (!taught)
     throw placingRefusals("placing-hoop-not-taught", `${label} has markers, but was never taught.`);
   for (const marker of seen.markers) insidePhoto(marker.cornersPx, seen.photo);
-  return { way: "photo", view: viewHoop(taught, seen.markers, belief), photo: seen.photo };
+  const beliefOf = (one: Pick<typeof seen, "photo" | "focal35Mm">) =>
+    beliefFor(phone, one.photo, one.focal35Mm);
+  return { way: "photo", photo: seen.photo, ...seenTwice({ taught, seen, beliefOf }) };
 }
 
 function innerOf(

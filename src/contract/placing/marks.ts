@@ -5,12 +5,12 @@ import { deg, mm, photoSize, pointMm, pointPx, seenMarkers } from "./values";
 
 /** What was seen of a hoop, and what was touched on its cloth. */
 
-const byPhoto = {
-  phoneId: id.nullable().default(null),
+const oneOfPhone = {
   photo: photoSize,
   /** Focal length against 36 × 24 mm from the photo's EXIF; null where it tells none. */
   focal35Mm: z.number().min(5).max(400).nullable().default(null),
 };
+const byPhoto = { phoneId: id.nullable().default(null), ...oneOfPhone };
 const along = z.array(pointPx).min(2).max(40);
 
 /** The hoop's inner opening as measured; null takes the field of the run's hoop. */
@@ -19,9 +19,31 @@ const inner = z
   .nullable()
   .default(null);
 
+/**
+ * A second photo with the same phone, from another side, hoop and cloth left as they were; and places of the cloth that
+ * were touched in both. Where their sights meet is how far the cloth lies under the markers.
+ */
+const secondPhoto = z
+  .strictObject({
+    ...oneOfPhone,
+    markers: seenMarkers,
+    places: z
+      .array(z.strictObject({ first: pointPx, second: pointPx }))
+      .min(1)
+      .max(40),
+  })
+  .nullable()
+  .default(null);
+
 /** How the hoop was seen. */
 export const seenHoop = z.discriminatedUnion("way", [
-  z.strictObject({ way: z.literal("markers"), ...byPhoto, taughtHoopId: id, markers: seenMarkers }),
+  z.strictObject({
+    way: z.literal("markers"),
+    ...byPhoto,
+    taughtHoopId: id,
+    markers: seenMarkers,
+    second: secondPhoto,
+  }),
   /** Points along the hoop's four inner edges; the run's hoop tells how far they are apart. */
   z.strictObject({
     way: z.literal("lines"),

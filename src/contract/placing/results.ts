@@ -36,6 +36,27 @@ const residual = z.object({
   wrong: z.boolean(),
 });
 
+/** What a second photo says of how far the cloth lies under the markers. */
+const clothHeight = z.object({
+  /**
+   * told: place and stated error rest on it. Else the first photo's answer stands: little, for the photos tell the height
+   * no better than it is believed; apart, for the same places meet at no height; unusable, for the hoop is not seen.
+   */
+  state: z.enum(["told", "little", "apart", "unusable"]),
+  /** What the answer rests on, and half of its 95 % range. */
+  clothBelowMm: z.number(),
+  plusMinusMm: z.number(),
+  /** The same as the hoop was taught. */
+  believedMm: z.number(),
+  believedPlusMinusMm: z.number(),
+  /** Places touched in both photos. */
+  places: z.int(),
+  /** The one, from 1, without which the others would meet; null where that is none or not one alone. */
+  wrongPlace: z.int().nullable(),
+  /** Why the first photo's answer stands; empty where the height was told. */
+  why: z.string(),
+});
+
 /** What marks say. */
 export const placingResult = z.object({
   /** Where the design's start goes in the hoop's plane, and how it is turned, counter-clockwise. */
@@ -55,6 +76,8 @@ export const placingResult = z.object({
   advice: z.array(z.string()),
   residuals: z.array(residual),
   view: z.object({ tiltDeg: z.number(), distanceMm: z.number(), noisePx: z.number() }).nullable(),
+  /** Null without a second photo, as in placings of before there were any. */
+  height: clothHeight.nullable().default(null),
   /** Room left to the field less the presser foot's margin, the least of the machine's and the hoop's; negative: over it. */
   room,
   ways: z.array(givenWay),

@@ -8,7 +8,7 @@ import { Arrow, DesignOutline, FieldLines, threadOn } from "./cloth-layer";
 import { fromPicture, toPicture } from "./geometry";
 import { type Known, missArrow, type Result } from "./marks";
 import { type Handle, Plane } from "./plane";
-import { sizeOf } from "./scale";
+import { sizeOf, trueScaleOf } from "./scale";
 import { TroubleNote } from "./trouble-note";
 import type { Place } from "./use-place";
 
@@ -52,9 +52,14 @@ function Touching({ place, cloth }: { readonly place: Place; readonly cloth: Non
     setTouches((all) => all.map((each, i) => (i === chosen ? { ...each, at } : each)));
   const done = touches.filter((each) => each.at !== null).length;
   const pose = answer.result?.pose ?? null;
+  const clothAt = answer.result?.height ?? null;
+  const onHoop = useMemo(
+    () => trueScaleOf({ cloth, field }, pose && { pose, height: clothAt }),
+    [cloth, field, pose, clothAt],
+  );
   const laid = useMemo(
-    () => (pose ? threadOn(cloth, drawn, pose).map((each) => ({ ...each, opacity: 0.55 })) : []),
-    [cloth, drawn, pose],
+    () => (pose ? threadOn(onHoop, drawn, pose).map((each) => ({ ...each, opacity: 0.55 })) : []),
+    [onHoop, drawn, pose],
   );
   const misses = missesOf(answer.result, touches);
   const wrong = misses.find((miss) => miss.wrong);
@@ -100,8 +105,10 @@ function Touching({ place, cloth }: { readonly place: Place; readonly cloth: Non
             }}
             onMove={(_, x, y) => set(fromPicture(cloth, x, y))}
           >
-            <FieldLines scale={cloth} field={field} footMm={machine?.steps.footMarginMm ?? 0} room={null} />
-            {answer.result && <DesignOutline scale={cloth} design={known.design} pose={answer.result.pose} />}
+            <FieldLines scale={onHoop} field={field} footMm={machine?.steps.footMarginMm ?? 0} room={null} />
+            {answer.result && (
+              <DesignOutline scale={onHoop} design={known.design} pose={answer.result.pose} />
+            )}
             {touches.map(
               ({ at }, i) =>
                 at &&
@@ -112,11 +119,13 @@ function Touching({ place, cloth }: { readonly place: Place; readonly cloth: Non
             {answer.result &&
               misses.map((miss) => {
                 const { at, design } = touches[miss.at]!;
-                const [from, to] = missArrow(at!, design, answer.result!.pose, ARROW_TIMES);
+                const { x, y } = toPicture(cloth, at!);
+                const touched = fromPicture(onHoop, x, y);
+                const [from, to] = missArrow(touched, design, answer.result!.pose, ARROW_TIMES);
                 return (
                   <Arrow
                     key={miss.at}
-                    scale={cloth}
+                    scale={onHoop}
                     from={from}
                     to={to}
                     look={miss.wrong ? "plane-line-late" : "plane-line-done"}
@@ -249,7 +258,8 @@ export function WrongTouch({
 
 const whyWords = { corner: "a sharp corner", end: "an end of the thread’s way" } as const;
 
-function Touched({
+/** A place that was touched, with its number. */
+export function Touched({
   number,
   x,
   y,

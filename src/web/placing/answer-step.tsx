@@ -9,7 +9,8 @@ import { fromPicture, pathOf, toPicture } from "./geometry";
 import { GiveWays } from "./give-ways";
 import { errorWords, overWords, type Result, roomSides } from "./marks";
 import { RestartChoice } from "./restart";
-import { scaleOf, sizeOf } from "./scale";
+import { scaleOf, sizeOf, trueScaleOf } from "./scale";
+import { SecondOffer } from "./second-offer";
 import { TroubleNote } from "./trouble-note";
 import type { Place } from "./use-place";
 
@@ -46,6 +47,7 @@ export function AnswerStep({ place }: { readonly place: Place }) {
       </section>
       <aside className="place-aside" aria-label="The answer">
         <HowSure result={result} way={way} over={over} />
+        <SecondOffer place={place} result={result} />
         {result.findings.filter(isNotSaidAbove).map((finding) => (
           <p key={finding.code + finding.message} className="caution">
             {finding.message} {finding.advice}
@@ -146,7 +148,7 @@ function Picture({ place, result }: { readonly place: Place; readonly result: Re
   const { cloth, known, field, machine, drawn, again, nudge, setNudge } = place;
   // The answer follows a moment after the finger; the design is shown where it is moved to at once.
   const answered = place.answer.nudge;
-  const scale = useMemo(() => scaleOf({ cloth, field }), [cloth, field]);
+  const scale = useMemo(() => trueScaleOf({ cloth, field }, result), [cloth, field, result]);
   const { width, height } = sizeOf(scale);
   const pose = useMemo(
     () => ({
@@ -180,7 +182,7 @@ function Picture({ place, result }: { readonly place: Place; readonly result: Re
       {place.marks.map((mark, i) => (
         <path
           key={i}
-          d={pathOf(scale, mark.points, mark.kind === "area" ? "closed" : "open")}
+          d={pathOf(scaleOf({ cloth, field }), mark.points, mark.kind === "area" ? "closed" : "open")}
           className="plane-line plane-line-done"
         />
       ))}

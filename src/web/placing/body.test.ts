@@ -57,6 +57,7 @@ describe("a piece that was taken out", () => {
       way: "markers",
       opened,
       view,
+      second: null,
       phoneId: null,
       taughtHoopId: "a",
       edges: null,

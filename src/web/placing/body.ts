@@ -12,6 +12,7 @@ import {
   type Side,
 } from "./marks";
 import type { OpenedPhoto } from "./photo-messages";
+import { pairsInBoth, type SecondBody, type SecondPhoto } from "./second-photo";
 
 /** The request that a placing makes of what was seen and touched; null while something is missing. */
 
@@ -55,6 +56,8 @@ export interface Seen {
   readonly way: Way;
   readonly opened: OpenedPhoto | null;
   readonly view: HoopView | null;
+  /** A photo more from another side, that tells how deep the cloth lies; null without one. */
+  readonly second: SecondPhoto | null;
   readonly phoneId: string | null;
   readonly taughtHoopId: string | null;
   readonly edges: EdgesPx | null;
@@ -95,8 +98,18 @@ export function seenBody(seen: Seen): Marks["seen"] | null {
           clothBelowMm: seen.clothBelowMm,
         };
   if (seen.taughtHoopId === null) return null;
-  const markers = opened.markers.map(({ id, cornersPx }) => ({ id, cornersPx: [...cornersPx] }));
-  return { way: "markers", ...photo, taughtHoopId: seen.taughtHoopId, markers: unique(markers) };
+  const second = seen.second && secondOf(view, seen.second);
+  return { way: "markers", ...photo, taughtHoopId: seen.taughtHoopId, markers: markersOf(opened), second };
+}
+
+const markersOf = ({ markers }: OpenedPhoto) =>
+  unique(markers.map(({ id, cornersPx }) => ({ id, cornersPx: [...cornersPx] })));
+
+/** Null while no place was touched in the second photo. */
+function secondOf(view: HoopView, second: SecondPhoto): SecondBody | null {
+  const { size: photo, focal35Mm } = second.opened;
+  const places = pairsInBoth(view, second);
+  return places.length === 0 ? null : { photo, focal35Mm, markers: markersOf(second.opened), places };
 }
 
 const copied = (edges: EdgesPx) => ({

@@ -31,25 +31,7 @@ export function Loupe({
     context.setTransform(by, 0, 0, by, half - x * by, half - y * by);
     context.drawImage(picture, 0, 0);
     context.setTransform(dots, 0, 0, dots, 0, 0);
-    for (const [colour, width] of [
-      ["#fff", 3],
-      ["#000", 1],
-    ] as const) {
-      context.strokeStyle = colour;
-      context.lineWidth = width;
-      context.beginPath();
-      // Open in the middle: the thread or seam itself stays to be seen.
-      for (const [fx, fy, tx, ty] of [
-        [0, 0.5, 0.45, 0.5],
-        [0.55, 0.5, 1, 0.5],
-        [0.5, 0, 0.5, 0.45],
-        [0.5, 0.55, 0.5, 1],
-      ] as const) {
-        context.moveTo(fx * SIDE_PX, fy * SIDE_PX);
-        context.lineTo(tx * SIDE_PX, ty * SIDE_PX);
-      }
-      context.stroke();
-    }
+    drawOpenCross(context, SIDE_PX);
   }, [picture, x, y, times]);
   const dots = typeof window === "undefined" ? 1 : window.devicePixelRatio;
   return (
@@ -61,4 +43,26 @@ export function Loupe({
       height={SIDE_PX * dots}
     />
   );
+}
+
+/** A cross over a square of so many px, open in the middle: the thread or seam itself stays to be seen. */
+export function drawOpenCross(context: CanvasRenderingContext2D, sidePx: number): void {
+  for (const [colour, width] of [
+    ["#fff", 3],
+    ["#000", 1],
+  ] as const) {
+    context.strokeStyle = colour;
+    context.lineWidth = width;
+    context.beginPath();
+    for (const [fx, fy, tx, ty] of [
+      [0, 0.5, 0.45, 0.5],
+      [0.55, 0.5, 1, 0.5],
+      [0.5, 0, 0.5, 0.45],
+      [0.5, 0.55, 0.5, 1],
+    ] as const) {
+      context.moveTo(fx * sidePx, fy * sidePx);
+      context.lineTo(tx * sidePx, ty * sidePx);
+    }
+    context.stroke();
+  }
 }

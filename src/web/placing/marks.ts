@@ -13,6 +13,18 @@ export type Side = "left" | "far" | "right" | "near";
 export const SIDES: readonly Side[] = ["left", "far", "right", "near"];
 export type Give = Result["ways"][number]["give"];
 
+/** How kinds of marks are called on the page. */
+export const kindWords: Readonly<Record<MarkKind, string>> = {
+  "centre line": "centre line",
+  "collar seam": "collar seam",
+  "shoulder seam": "shoulder seam at the neck",
+  hem: "hem",
+  edge: "edge",
+  stripe: "stripe",
+  area: "area",
+  place: "place of the design",
+};
+
 /** One thing the rule asks for, as far as it was touched. */
 export interface Mark {
   readonly asked: Touch;

@@ -10,6 +10,7 @@ import { AnswerStep } from "./answer-step";
 import { HoopStep } from "./hoop-step";
 import type { Known } from "./marks";
 import { PhotoStep } from "./photo-step";
+import { SecondStep } from "./second-step";
 import { TouchStep } from "./touch-step";
 import { type Place, type Step, usePlace } from "./use-place";
 import { UsedStep } from "./used-step";
@@ -84,6 +85,7 @@ function Placing({ known, again }: { readonly known: Known; readonly again: bool
           <AgainStep place={place} />
         ))}
       {place.step === "answer" && <AnswerStep place={place} />}
+      {place.step === "second" && <SecondStep place={place} />}
       {place.step === "used" && <UsedStep place={place} />}
     </article>
   );
@@ -99,7 +101,9 @@ function Head({
   readonly again: boolean;
 }) {
   const own = place.way === "tape" ? steps.filter(({ step }) => step !== "hoop") : steps;
-  const at = own.findIndex(({ step }) => step === place.step);
+  // A second photo is a way round on the last step, not one of its own.
+  const now = place.step === "second" ? "answer" : place.step;
+  const at = own.findIndex(({ step }) => step === now);
   return (
     <header className="place-head">
       <p className="place-way">

@@ -1,7 +1,7 @@
 import type { HoopEdges, HoopView, KnownLens, PointPx, SeenMarker, TaughtHoop } from "#core/placing";
 import type { AreaMm, FoundMarker, SnappedLine } from "#core/placing/picture";
 
-/** What the page asks of the worker that looks at photos, and what comes back. One photo at a time. */
+/** What the page asks of the worker that looks at photos, and what comes back. One photo at a time, and a second beside it. */
 
 export interface PhotoSize {
   readonly widthPx: number;
@@ -17,6 +17,9 @@ export interface OpenedPhoto {
   readonly preview: ImageBitmap;
   readonly tookMs: number;
 }
+
+/** The photo that is placed on, or one more of the same hoop from another side, of which nothing stays but what is laid flat. */
+export type WhichPhoto = "first" | "second";
 
 export interface LensAsked {
   readonly measured: KnownLens | null;
@@ -47,8 +50,9 @@ export type SnapAnswer = Pick<SnappedLine, "from" | "to" | "movedPx" | "errorPx"
 
 export interface Asks {
   /** `lens`: the phone's, where it was measured; markers' edges are then followed along their true curve. */
-  open: { readonly file: Blob; readonly lens: KnownLens | null };
+  open: { readonly file: Blob; readonly lens: KnownLens | null; readonly as: WhichPhoto };
   lay: {
+    readonly as: WhichPhoto;
     readonly lens: LensAsked;
     readonly by:
       | { readonly way: "markers"; readonly hoop: TaughtHoop; readonly seen: readonly SeenMarker[] }

@@ -19,7 +19,7 @@ import { inWholePixels } from "./geometry";
 import { openUpright, Unreadable } from "./open-photo";
 import type { Asks, Gives } from "./photo-messages";
 
-/** What the photo's worker does; it holds one photo, its cloth and one design. */
+/** What the photo's worker does; it holds one photo, its cloth and one design; a second photo until it is laid flat. */
 
 /** The shown photo's and the cloth picture's longest side. */
 const PREVIEW_PX = 2000;
@@ -32,6 +32,7 @@ interface Held {
   grey: GreyPicture | null;
   focal35Mm: number | null;
   cloth: GreyPicture | null;
+  second: RgbaPicture | null;
   stitches: { readonly address: string; readonly drawn: StitchesDrawn } | null;
 }
 
@@ -53,18 +54,19 @@ const asImage = ({ data, widthPx, heightPx }: RgbaPicture): ImageData =>
 const rest = () => new Promise((go) => setTimeout(go));
 
 export function photoWork(): Work {
-  const held: Held = { photo: null, grey: null, focal35Mm: null, cloth: null, stitches: null };
+  const held: Held = { photo: null, grey: null, focal35Mm: null, cloth: null, second: null, stitches: null };
   return {
-    open: async ({ file, lens }, tell) => {
+    open: async ({ file, lens, as }, tell) => {
       const began = performance.now();
       tell("Opening the photo");
       const { picture, focal35Mm } = await openUpright(file);
-      Object.assign(held, { photo: picture, focal35Mm, cloth: null });
       tell("Looking for the hoop’s markers");
       await rest();
-      held.grey = greyOf(picture);
+      const grey = greyOf(picture);
+      if (as === "second") held.second = picture;
+      else Object.assign(held, { photo: picture, grey, focal35Mm, cloth: null, second: null });
       const known = lens && lensBelief({ measured: lens, photo: picture, focal35Mm }).lens;
-      const markers = findMarkers(held.grey, known ? { lens: known } : {});
+      const markers = findMarkers(grey, known ? { lens: known } : {});
       const { widthPx, heightPx } = picture;
       const scale = Math.min(1, PREVIEW_PX / Math.max(widthPx, heightPx));
       const preview = await createImageBitmap(asImage(picture), {
@@ -75,25 +77,28 @@ export function photoWork(): Work {
       const tookMs = performance.now() - began;
       return { size: { widthPx, heightPx }, focal35Mm, markers, preview, tookMs };
     },
-    lay: async ({ lens, by, areaMm: asked }, tell) => {
+    lay: async ({ as, lens, by, areaMm: asked }, tell) => {
       const began = performance.now();
-      if (!held.photo) throw noPhoto();
+      const photo = as === "second" ? held.second : held.photo;
+      // Nothing is looked for in the second one after this; a photo is too large to be kept for nothing.
+      held.second = null;
+      if (!photo) throw noPhoto();
       tell("Reckoning how the hoop lies");
       await rest();
-      const belief = lensBelief({ ...lens, photo: held.photo });
+      const belief = lensBelief({ ...lens, photo });
       const view = by.way === "markers" ? viewHoop(by.hoop, by.seen, belief) : viewEdges(by.edges, belief);
       tell("Laying the cloth flat");
       await rest();
       const longest = Math.max(asked.rightMm - asked.leftMm, asked.topMm - asked.bottomMm);
       const pxPerMm = Math.min(MOST_PX_PER_MM, CLOTH_PX / longest);
       const areaMm = inWholePixels(asked, pxPerMm);
-      const flat = rectify(held.photo, {
+      const flat = rectify(photo, {
         homography: clothHomography(view),
         lens: view.lens,
         areaMm,
         pxPerMm,
       });
-      held.cloth = greyOf(flat);
+      if (as === "first") held.cloth = greyOf(flat);
       const picture = await createImageBitmap(asImage(flat));
       return { view, picture, areaMm, pxPerMm, tookMs: performance.now() - began };
     },

@@ -9,7 +9,7 @@ import { fromPicture } from "./geometry";
 import type { Known, Result } from "./marks";
 import { needlesLeft } from "./needles-left";
 import { Plane } from "./plane";
-import { scaleOf, sizeOf } from "./scale";
+import { scaleOf, sizeOf, trueScaleOf } from "./scale";
 import { DesignOutline, threadOn } from "./cloth-layer";
 import type { Place } from "./use-place";
 
@@ -105,9 +105,10 @@ function StitchTouch({
 }) {
   const { cloth, field, drawn } = place;
   const scale = scaleOf(place);
+  const onHoop = useMemo(() => trueScaleOf({ cloth, field }, result), [cloth, field, result]);
   const laid = useMemo(
-    () => threadOn(scaleOf({ cloth, field }), drawn, result.pose).map((one) => ({ ...one, opacity: 0.6 })),
-    [cloth, field, drawn, result.pose],
+    () => threadOn(onHoop, drawn, result.pose).map((one) => ({ ...one, opacity: 0.6 })),
+    [onHoop, drawn, result.pose],
   );
   const [at, setAt] = useState<{ readonly x: number; readonly y: number } | null>(null);
   const { width, height } = sizeOf(scale);
@@ -128,7 +129,7 @@ function StitchTouch({
         }}
         onMove={(_, x, y) => setAt({ x, y })}
       >
-        <DesignOutline scale={scale} design={place.known.design} pose={result.pose} />
+        <DesignOutline scale={onHoop} design={place.known.design} pose={result.pose} />
       </Plane>
       <div className="place-acts">
         {at ? (

@@ -8,9 +8,9 @@ import {
   isComplete,
   isLine,
   isTouched,
+  kindWords,
   leastPoints,
   type Mark,
-  type MarkKind,
   mostPoints,
   nextMark,
 } from "./marks";
@@ -30,17 +30,6 @@ const TEXTURE_MM = 12;
 /** A finger with the loupe, standard deviation, mm: as the program reckons with it. */
 const TOUCH_MM = 0.5;
 const BY_HAND = { touched: null, found: null } as const;
-
-const kindWords: Readonly<Record<MarkKind, string>> = {
-  "centre line": "centre line",
-  "collar seam": "collar seam",
-  "shoulder seam": "shoulder seam at the neck",
-  hem: "hem",
-  edge: "edge",
-  stripe: "stripe",
-  area: "area",
-  place: "place of the design",
-};
 
 export function TouchStep({ place }: { readonly place: Place }) {
   if (place.way === "tape") return <TapeStep place={place} />;

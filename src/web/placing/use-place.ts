@@ -21,9 +21,11 @@ import { areaOf, askedFor, type By, fieldOf, freshMarks, type Give, type Known, 
 import { usePhotoDesk } from "./photo-desk";
 import type { ClothPicture, DrawnDesign, OpenedPhoto } from "./photo-messages";
 import { rememberedPhone, rememberPhone } from "./remembered";
+import { placesOfMarks, placesOfTouches } from "./second-photo";
 import { useDeskWork } from "./use-photo";
+import { useSecond } from "./use-second";
 
-export type Step = "photo" | "hoop" | "touch" | "answer" | "used";
+export type Step = "photo" | "hoop" | "touch" | "answer" | "second" | "used";
 
 /** The longest side of a photo that is kept, px. */
 const KEPT_PX = 1280;
@@ -68,10 +70,13 @@ export function usePlace(known: Known, again: boolean) {
 
   const machine = known.machines.find((one) => one.id === machineId);
   const field = useMemo(() => fieldOf(machine, known.hoop), [machine, known.hoop]);
+  const freshPlaces = again ? placesOfTouches(touches) : placesOfMarks(marks);
+  const second = useSecond(desk, { known, phoneId, taughtHoopId, field, fresh: freshPlaces });
   const seen: Seen = {
     way,
     opened,
     view: cloth?.view ?? null,
+    second: second.photo,
     phoneId,
     taughtHoopId,
     edges,
@@ -105,6 +110,7 @@ export function usePlace(known: Known, again: boolean) {
     const laid = await deskWork.work(
       "lay",
       {
+        as: "first",
         lens,
         areaMm: areaOf(field),
         by:
@@ -140,11 +146,12 @@ export function usePlace(known: Known, again: boolean) {
   /** A photo was taken or chosen: opened, its markers found, and where they tell enough, laid flat at once. */
   const takePhoto = async (file: Blob) => {
     const lens = known.phones.find((one) => one.id === phoneId)?.lens ?? null;
-    const photo = await deskWork.work("open", { file, lens }, "Opening the photo");
+    const photo = await deskWork.work("open", { file, lens, as: "first" }, "Opening the photo");
     // What cannot be opened takes nothing away: the photo from before and its touches stay.
     if (!photo) return;
     setCloth(null);
     forgetTouches();
+    second.forget();
     setOpened(photo);
     setEdges(edgesToLay(photo));
     const found = hoopInPhoto(known.taughtHoops, unique(photo.markers));
@@ -164,6 +171,7 @@ export function usePlace(known: Known, again: boolean) {
   };
 
   const measureByTape = () => {
+    second.forget();
     if (way !== "tape" && again) setTouches(freshTouches(known));
     setWay("tape");
     setCloth(null);
@@ -171,6 +179,7 @@ export function usePlace(known: Known, again: boolean) {
   };
 
   const layLines = () => {
+    second.forget();
     setWay("lines");
     setCloth(null);
     setStep("hoop");
@@ -189,7 +198,7 @@ export function usePlace(known: Known, again: boolean) {
     known, again, desk, ...deskWork, step, setStep, machine, machineId, setMachine, personId, setPerson, aid, setAid,
     way, setWay, phoneId, opened, taughtHoopId, edges, clothBelowMm, cloth, marks, setMarks, readings, setReadings,
     top, setTop, nudge, setNudge, touches, setTouches, restart, setRestart, give, setGive, leavePhoto, setLeavePhoto,
-    tapeMm, setTapeMm, used, by, field, drawn, body, answer, takePhoto, goOn, measureByTape, layLines, keeping,
+    tapeMm, setTapeMm, used, by, field, second, freshPlaces, drawn, body, answer, takePhoto, goOn, measureByTape, layLines, keeping,
     setEdges: (next: EdgesPx) => { setEdges(next); setCloth(null); },
     setBelow: (mm: number) => { setBelow(mm); setCloth(null); },
     setBy: (next: By) => {
@@ -201,6 +210,7 @@ export function usePlace(known: Known, again: boolean) {
       rememberPhone(id);
       choosePhone(id);
       setCloth(null);
+      second.forget();
     },
     use: () => body && void keeping.keep(body),
   } as const; // prettier-ignore

@@ -47,7 +47,7 @@ export function GridPhotos({
   const { doing, trouble, work } = useDeskWork(desk);
   const [last, setLast] = useState("");
   const take = async (file: File) => {
-    const opened = await work("open", { file, lens }, "Opening the photo");
+    const opened = await work("open", { file, lens, as: "first" }, "Opening the photo");
     if (!opened) return;
     const photo = { id: nextId.current++, opened };
     const count = onSheet(photo).length;
