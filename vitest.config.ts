@@ -2,6 +2,7 @@ import { defineConfig } from "vitest/config";
 import { BaseSequencer, type TestSpecification } from "vitest/node";
 
 const browser = "test/browser/**/*.test.ts";
+const core = "src/{core,drawing,contract}/**/*.test.ts";
 
 /** The browser's days take longest: begun first, they are not waited for by one worker alone in the end. */
 class LongestFirst extends BaseSequencer {
@@ -28,8 +29,13 @@ export default defineConfig({
         test: {
           name: "program",
           include: ["src/**/*.test.{ts,tsx}", "test/**/*.test.ts", "examples/**/*.test.ts"],
-          exclude: [browser],
+          exclude: [browser, core],
         },
+      },
+      {
+        // The computing core keeps nothing between calls: its files share a process, and load it once.
+        extends: true,
+        test: { name: "core", include: [core], isolate: false },
       },
       {
         // The demo studio is made once for all of these, and only where one of them runs.
