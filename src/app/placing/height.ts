@@ -41,6 +41,8 @@ interface TwiceAsked {
  * first photo shows under its cross is looked for in the second, so what was meant does not come in (our own reckoning).
  */
 const FOUND_AGAIN_MM = 0.3;
+/** Degrees of freedom that this weighs beside how far the sights pass each other, as touches do in core/placing. */
+const USUAL_FREEDOM = 16;
 /**
  * Each hooping's cloth lies a little differently, however well it was measured when the hoop was taught: what was taught
  * counts as a measurement of this standard deviation at least, and not at all where the photos plainly say otherwise.
@@ -92,7 +94,7 @@ function heightBy({ taught, seen, beliefOf }: TwiceAsked, second: SecondPhoto): 
   const found = unlessRefused(() => clothHeight(photos, FOUND_AGAIN_MM));
   if (found instanceof Refusal)
     return notTold({ state: "apart", why: found.message, wrongPlace: oneWrong(photos) });
-  const { clothBelowMm, aloneSpreadMm, spreadMm: toldSpreadMm, isFar } = pooled(taught, found);
+  const { clothBelowMm, aloneSpreadMm, spreadMm: toldSpreadMm, isFar } = pooled(taught, found, count);
   if (isFar && count === 1) return notTold({ state: "little", why: saysAlone(clothBelowMm, believedMm) });
   if (!isFar && toldSpreadMm > (1 - LITTLE) * spreadMm)
     return notTold({ state: "little", why: tellsLittle(aloneSpreadMm, spreadMm) });
@@ -101,7 +103,9 @@ function heightBy({ taught, seen, beliefOf }: TwiceAsked, second: SecondPhoto): 
 }
 
 /** What the photos say together with what was taught, weighed by their variances; alone where the two are far apart. */
-function pooled(taught: TaughtHoop, { clothBelowMm, clothBelowSpreadMm: alone }: ClothHeight) {
+function pooled(taught: TaughtHoop, found: ClothHeight, places: number) {
+  const { clothBelowMm } = found;
+  const alone = found.clothBelowSpreadMm * roughness(found, places);
   const believed = Math.max(taught.clothBelowSpreadMm, EACH_HOOPING_MM);
   const offMm = clothBelowMm - taught.clothBelowMm;
   const both = Math.hypot(alone, believed);
@@ -113,6 +117,13 @@ function pooled(taught: TaughtHoop, { clothBelowMm, clothBelowSpreadMm: alone }:
     spreadMm: (alone * believed) / both,
     isFar: false,
   } as const;
+}
+
+/** So many times as rough as usual the touches were, by how far their sights pass each other; never less. */
+function roughness({ leftMm }: ClothHeight, places: number): number {
+  const freedom = 2 * places - 1;
+  const told = (USUAL_FREEDOM + freedom * (leftMm / FOUND_AGAIN_MM) ** 2) / (USUAL_FREEDOM + freedom);
+  return Math.max(1, Math.sqrt(told));
 }
 
 const tellsLittle = (foundMm: number, believedMm: number): string =>

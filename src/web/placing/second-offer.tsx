@@ -69,6 +69,12 @@ const heads: Readonly<Record<Exclude<Height["state"], "told">, string>> = {
   unusable: "The hoop is not seen well enough in the second photo",
 };
 
+const whatHelps: typeof heads = {
+  little: "Touch more places in both.",
+  apart: "Touch them again, or take the second photo anew.",
+  unusable: "Take it anew, with all markers in sight.",
+};
+
 /** What the second photo said of the cloth's height, or why the first one's answer stands. */
 export function HeightSaid({ height }: { readonly height: Height }) {
   if (height.state !== "told")
@@ -76,7 +82,7 @@ export function HeightSaid({ height }: { readonly height: Height }) {
       <div className="place-trouble" role="status">
         <b>{heads[height.state]}</b>
         <p>{height.why}</p>
-        <p>The first photo’s answer stands.</p>
+        <p>{whatHelps[height.state]} Until then the first photo’s answer stands.</p>
       </div>
     );
   return (

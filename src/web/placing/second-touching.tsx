@@ -87,7 +87,7 @@ export function SecondTouching({
               Touch place {wrong + 1} again
             </Button>
           )}
-          {done > 0 && wrong === null && (
+          {done > 0 && (
             <Button
               size="lg"
               variant={height?.state === "told" && (next < 0 || done > 2) ? "filled" : "default"}
@@ -144,9 +144,11 @@ export function SecondTouching({
         <Button size="lg" variant="default" onClick={onAnew}>
           Another second photo
         </Button>
-        <Button size="lg" variant="default" onClick={() => place.setStep("answer")}>
-          Back to the answer
-        </Button>
+        {done === 0 && (
+          <Button size="lg" variant="default" onClick={() => place.setStep("answer")}>
+            Back to the answer
+          </Button>
+        )}
         <Button
           size="lg"
           variant="subtle"
