@@ -22,7 +22,7 @@ type SeenMarkers = Extract<Marks["seen"], { way: "markers" }>;
 type SecondPhoto = NonNullable<SeenMarkers["second"]>;
 type OnePhoto = Pick<SecondPhoto, "photo" | "focal35Mm" | "markers">;
 type Height = NonNullable<PlacingResult["height"]>;
-type NotTold = Pick<Height, "state" | "why"> & Partial<Pick<Height, "wrongPlace">>;
+type Said = Pick<Height, "state" | "why"> & Partial<Pick<Height, "wrongPlace">>;
 
 /** The view of a hoop with what a second photo, if there is one, makes of it. */
 export interface SeenTwice {
@@ -50,7 +50,7 @@ const USUAL_FREEDOM = 16;
 const EACH_HOOPING_MM = 0.5;
 /** Further apart than so many standard deviations, photos and belief are not averaged. */
 const FAR = 2;
-/** The photos are first asked alone: any height will do, with this standard deviation. */
+/** What photos that are asked alone are told of the height, standard deviation. */
 const ANY_HEIGHT_MM = 20;
 /** Less of the belief's error taken away than this share is not worth telling. */
 const LITTLE = 0.1;
@@ -69,54 +69,80 @@ export function seenTwice(asked: TwiceAsked): SeenTwice {
   return { view: viewHoop(told, seen.markers, beliefOf(seen)), height };
 }
 
-function heightBy({ taught, seen, beliefOf }: TwiceAsked, second: SecondPhoto): Height {
-  const { clothBelowMm: believedMm, clothBelowSpreadMm: spreadMm } = taught;
-  const count = second.places.length;
-  const believed = { believedMm, believedPlusMinusMm: STATED * spreadMm, places: count };
-  const notTold = (why: NotTold): Height => ({
-    ...believed,
-    clothBelowMm: believedMm,
-    plusMinusMm: STATED * spreadMm,
-    wrongPlace: null,
-    ...why,
-  });
-  const loose = { ...taught, clothBelowSpreadMm: ANY_HEIGHT_MM };
-  const [inFirst, inSecond] = [second.places.map((one) => one.first), second.places.map((one) => one.second)];
-  for (const { cornersPx } of second.markers) insidePhoto(cornersPx, second.photo);
-  insidePhoto([...inFirst], seen.photo);
-  insidePhoto([...inSecond], second.photo);
-  const other = unlessRefused(() => viewHoop(loose, second.markers, beliefOf(second)));
-  if (other instanceof Refusal) return notTold({ state: "unusable", why: other.message });
-  const photos: HeightPhoto[] = [
-    { view: viewHoop(loose, seen.markers, beliefOf(seen)), placesPx: inFirst },
-    { view: other, placesPx: inSecond },
-  ];
+function heightBy(asked: TwiceAsked, second: SecondPhoto): Height {
+  const { taught } = asked;
+  const photos = photosOf(asked, second);
+  if (photos instanceof Refusal) return asTaught(taught, second, { state: "unusable", why: photos.message });
   const found = unlessRefused(() => clothHeight(photos, FOUND_AGAIN_MM));
   if (found instanceof Refusal)
-    return notTold({ state: "apart", why: found.message, wrongPlace: oneWrong(photos) });
-  const { clothBelowMm, aloneSpreadMm, spreadMm: toldSpreadMm, isFar } = pooled(taught, found, count);
-  if (isFar && count === 1) return notTold({ state: "little", why: saysAlone(clothBelowMm, believedMm) });
-  if (!isFar && toldSpreadMm > (1 - LITTLE) * spreadMm)
-    return notTold({ state: "little", why: tellsLittle(aloneSpreadMm, spreadMm) });
-  const plusMinusMm = STATED * toldSpreadMm;
-  return { ...believed, state: "told", clothBelowMm, plusMinusMm, wrongPlace: null, why: "" };
+    return asTaught(taught, second, { state: "apart", why: found.message, wrongPlace: oneWrong(photos) });
+  const count = second.places.length;
+  const { clothBelowMm, spreadMm, why } = pooled(taught, found, count);
+  if (why !== "") return asTaught(taught, second, { state: "little", why });
+  return {
+    ...asTaught(taught, second, { state: "told", why: "" }),
+    clothBelowMm,
+    plusMinusMm: STATED * spreadMm,
+  };
 }
 
-/** What the photos say together with what was taught, weighed by their variances; alone where the two are far apart. */
-function pooled(taught: TaughtHoop, found: ClothHeight, places: number) {
-  const { clothBelowMm } = found;
-  const alone = found.clothBelowSpreadMm * roughness(found, places);
-  const believed = Math.max(taught.clothBelowSpreadMm, EACH_HOOPING_MM);
-  const offMm = clothBelowMm - taught.clothBelowMm;
-  const both = Math.hypot(alone, believed);
-  if (Math.abs(offMm) > FAR * both)
-    return { clothBelowMm, aloneSpreadMm: alone, spreadMm: alone, isFar: true } as const;
+/** Both views with what was touched in each, asked alone: any height will do. The refusal where the second shows no hoop. */
+function photosOf({ taught, seen, beliefOf }: TwiceAsked, second: SecondPhoto): HeightPhoto[] | Refusal {
+  const loose = { ...taught, clothBelowSpreadMm: ANY_HEIGHT_MM };
+  for (const { cornersPx } of second.markers) insidePhoto(cornersPx, second.photo);
+  const [first, again] = [
+    insidePhoto(
+      second.places.map((one) => one.first),
+      seen.photo,
+    ),
+    insidePhoto(
+      second.places.map((one) => one.second),
+      second.photo,
+    ),
+  ];
+  const view = unlessRefused(() => viewHoop(loose, second.markers, beliefOf(second)));
+  if (view instanceof Refusal) return view;
+  return [
+    { view: viewHoop(loose, seen.markers, beliefOf(seen)), placesPx: first },
+    { view, placesPx: again },
+  ];
+}
+
+/** What is said of the height as long as what was taught stands. */
+function asTaught(taught: TaughtHoop, { places }: SecondPhoto, said: Said): Height {
+  const [believedMm, believedPlusMinusMm] = [taught.clothBelowMm, STATED * taught.clothBelowSpreadMm];
   return {
-    clothBelowMm: taught.clothBelowMm + offMm * (believed / both) ** 2,
-    aloneSpreadMm: alone,
-    spreadMm: (alone * believed) / both,
-    isFar: false,
-  } as const;
+    clothBelowMm: believedMm,
+    plusMinusMm: believedPlusMinusMm,
+    believedMm,
+    believedPlusMinusMm,
+    places: places.length,
+    wrongPlace: null,
+    ...said,
+  };
+}
+
+/**
+ * What the photos say together with what was taught, weighed by their variances; alone where the two are far apart.
+ * `why` says why that is too little; empty where it is not.
+ */
+function pooled(taught: TaughtHoop, found: ClothHeight, places: number) {
+  const { clothBelowMm: foundMm } = found;
+  const { clothBelowMm: believedMm, clothBelowSpreadMm } = taught;
+  const alone = found.clothBelowSpreadMm * roughness(found, places);
+  const believed = Math.max(clothBelowSpreadMm, EACH_HOOPING_MM);
+  const both = Math.hypot(alone, believed);
+  if (Math.abs(foundMm - believedMm) > FAR * both) {
+    const why = places === 1 ? saysAlone(foundMm, believedMm) : "";
+    return { clothBelowMm: foundMm, spreadMm: alone, why };
+  }
+  const spreadMm = (alone * believed) / both;
+  const isLittle = spreadMm > (1 - LITTLE) * clothBelowSpreadMm;
+  return {
+    clothBelowMm: believedMm + (foundMm - believedMm) * (believed / both) ** 2,
+    spreadMm,
+    why: isLittle ? tellsLittle(alone, clothBelowSpreadMm) : "",
+  };
 }
 
 /** So many times as rough as usual the touches were, by how far their sights pass each other; never less. */

@@ -16,19 +16,19 @@ export function SecondOffer({ place, result }: { readonly place: Place; readonly
   const { second, way, cloth } = place;
   if (way !== "markers" || !cloth) return null;
   const go = () => {
-    second.refresh();
+    second.goOn();
     place.setStep("second");
   };
   const { height } = result;
   if (height)
     return (
       <section className="place-second" aria-label="The second photo">
-        <HeightSaid height={height} />
+        <HeightSaid height={height} wrong={wrongPlaceOf(place, height)} />
         <div className="place-acts">
           <Button size="md" variant="default" onClick={go}>
             {height.state === "told" ? "Look at its places" : "Touch its places again"}
           </Button>
-          <Button size="md" variant="subtle" onClick={second.forget}>
+          <Button size="md" variant="subtle" onClick={second.leaveOut}>
             Leave the second photo out
           </Button>
         </div>
@@ -76,12 +76,20 @@ const whatHelps: typeof heads = {
 };
 
 /** What the second photo said of the cloth's height, or why the first one's answer stands. */
-export function HeightSaid({ height }: { readonly height: Height }) {
+export function HeightSaid({
+  height,
+  wrong,
+}: {
+  readonly height: Height;
+  /** The place, from 0, without which the others agree. */
+  readonly wrong: number | null;
+}) {
   if (height.state !== "told")
     return (
       <div className="place-trouble" role="status">
         <b>{heads[height.state]}</b>
         <p>{height.why}</p>
+        {wrong !== null && <p>Without place {wrong + 1} the others agree.</p>}
         <p>{whatHelps[height.state]} Until then the first photo’s answer stands.</p>
       </div>
     );

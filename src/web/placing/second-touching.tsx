@@ -62,7 +62,9 @@ export function SecondTouching({
               ? `Touch place ${chosen + 1} in the second photo, exactly where the first shows it`
               : "Which place?"}
         </h2>
-        <p className="quiet">{done} touched; one is enough, three or four are surer</p>
+        <p className="quiet">
+          {done} touched; one is enough, three or four are surer. Bring the picture closer first.
+        </p>
         {sightsApartDeg(cloth.view, photo.cloth.view) < FEW_APART_DEG && (
           <p className="caution">
             Both photos look from nearly the same side, which tells little. Take the second one from across
@@ -73,7 +75,7 @@ export function SecondTouching({
           {one && <Patch cloth={cloth} at={one.first} number={chosen + 1} words={one.words} />}
           <SecondPlane place={place} photo={photo} chosen={chosen} />
         </div>
-        {height && <HeightSaid height={height} />}
+        {height && <HeightSaid height={height} wrong={wrong} />}
         {answer.trouble && <TroubleNote trouble={answer.trouble.problem} onAgain={answer.askAgain} />}
         <div className="place-acts">
           {wrong !== null && (
@@ -106,7 +108,7 @@ export function SecondTouching({
               I cannot find this one
             </Button>
           )}
-          {one?.second && wrong !== chosen && (
+          {one?.second && wrong === null && (
             <Button size="lg" variant="default" onClick={() => second.touch(chosen, null)}>
               Touch it again
             </Button>
@@ -153,7 +155,7 @@ export function SecondTouching({
           size="lg"
           variant="subtle"
           onClick={() => {
-            second.forget();
+            second.leaveOut();
             place.setStep("answer");
           }}
         >

@@ -76,7 +76,7 @@ export function usePlace(known: Known, again: boolean) {
     way,
     opened,
     view: cloth?.view ?? null,
-    second: second.photo,
+    second: second.counted,
     phoneId,
     taughtHoopId,
     edges,

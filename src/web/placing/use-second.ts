@@ -19,6 +19,7 @@ interface SecondAsked {
 export function useSecond(desk: PhotoDesk, { known, phoneId, taughtHoopId, field, fresh }: SecondAsked) {
   const { doing, trouble, setTrouble, work } = useDeskWork(desk);
   const [photo, setPhoto] = useState<SecondPhoto | null>(null);
+  const [use, setUse] = useState<"counts" | "left out">("counts");
 
   /** Whether it could be used; what was there before stays where it could not. */
   const take = async (file: Blob): Promise<boolean> => {
@@ -38,6 +39,7 @@ export function useSecond(desk: PhotoDesk, { known, phoneId, taughtHoopId, field
       "Reckoning how the hoop lies",
     );
     if (!cloth) return false;
+    setUse("counts");
     // Another photo shows the same places elsewhere.
     setPhoto((before) => ({
       opened,
@@ -52,11 +54,17 @@ export function useSecond(desk: PhotoDesk, { known, phoneId, taughtHoopId, field
 
   return {
     photo,
+    /** The photo that counts for the answer; one that was left out stays, to be gone on with. */
+    counted: use === "counts" ? photo : null,
     doing,
     trouble,
     take,
-    /** What was touched in the first photo meanwhile comes to the places. */
-    refresh: () => change((places) => withFresh(places, fresh)),
+    /** Taken up again: what was touched in the first photo meanwhile comes to the places. */
+    goOn: () => {
+      setUse("counts");
+      change((places) => withFresh(places, fresh));
+    },
+    leaveOut: () => setUse("left out"),
     touch: (at: number, second: PointMm | null) =>
       change((places) => places.map((one, i) => (i === at ? { ...one, second } : one))),
     /** A place that was not touched before, in the first photo. */
@@ -66,6 +74,7 @@ export function useSecond(desk: PhotoDesk, { known, phoneId, taughtHoopId, field
     takeAway: (at: number) => change((places) => places.filter((_, i) => i !== at)),
     forget: () => {
       setPhoto(null);
+      setUse("counts");
       setTrouble(null);
     },
   } as const;
