@@ -20,7 +20,8 @@ export {
   withFramesAsTheyAre,
 } from "./running";
 export { type Bench, createBench } from "./bench";
-export { createSearch, type RoundResult, type RoundTask, runRound } from "./search";
+export { type RoundResult, type RoundTask, runRound } from "./round";
+export { createSearch } from "./search";
 export {
   finishPlan,
   firstPlan,

@@ -7,7 +7,7 @@ import { type KnownPlaces, knownPlaces, movedJobs, worthOfMove } from "./moved";
 import { shift } from "./moves/move";
 import type { Plan, PlanBounds, PlanWishes, Problem } from "./problem";
 import { type Bench, createBench, evaluate } from "./bench";
-import { type Island, runRound } from "./search";
+import { type Island, runRound } from "./round";
 import { knownCandidates, recipeOf } from "./starts";
 
 /**
@@ -72,6 +72,7 @@ export function createReplanning(problem: Problem, wishes: ReplanWishes, seed: n
         hot: 0,
         cold: 0,
         sketch: 0,
+        polish: false,
         shares: bench.shares,
       };
       state = runRound(bench, task).state;

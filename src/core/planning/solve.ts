@@ -7,7 +7,8 @@ import { polished, settled } from "./replan";
 import { greedyCandidates, knownCandidates, recipeOf } from "./starts";
 import type { Plan, PlanBounds, PlanWishes, Problem } from "./problem";
 import { createBench, evaluate } from "./bench";
-import { createSearch, runRound, type Search } from "./search";
+import { runRound } from "./round";
+import { createSearch, type Search } from "./search";
 
 /** How far a search is. */
 export interface Progress {

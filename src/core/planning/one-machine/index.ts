@@ -1,6 +1,6 @@
 import type { Compiled } from "../compile";
 import { type Candidate, newCandidate } from "../candidate";
-import type { Island, RoundResult, RoundTask } from "../search";
+import type { Island, RoundResult, RoundTask } from "../round";
 import { NEVER } from "../compile";
 import { createCounter } from "./count";
 import { insertBeside } from "./exact";

@@ -1,0 +1,166 @@
+import { type Chance, seededChance } from "#core/base";
+import { type Bench, evaluate } from "./bench";
+import { type Candidate, copyCandidate, pullFirst, writeCandidate } from "./candidate";
+import { CREDIT, emptyTally, type MoveTally } from "./move-shares";
+import { moves } from "./moves";
+import { type LineState, polish } from "./one-machine";
+import { sketchCandidate } from "./sketch";
+
+/** What an island carries from round to round; it can be posted to a thread as it is. */
+export interface Island {
+  readonly current: Candidate;
+  readonly best: Candidate;
+  readonly currentScore: number;
+  readonly bestScore: number;
+  /** Where the search of one machine is, on a day that has one. */
+  readonly line?: LineState;
+}
+
+export interface RoundTask {
+  readonly island: number;
+  readonly round: number;
+  readonly state: Island;
+  readonly evaluations: number;
+  readonly seed: number;
+  /** The temperature at the round's start and end, in units of cost. */
+  readonly hot: number;
+  readonly cold: number;
+  /** Changes of a sketch to begin with; 0 for none. */
+  readonly sketch: number;
+  /** Whether each machine's order of the best is looked through at the end. */
+  readonly polish: boolean;
+  /** How often each move is drawn, against the others. */
+  readonly shares: readonly number[];
+}
+
+export interface RoundResult {
+  readonly island: number;
+  readonly round: number;
+  readonly state: Island;
+  readonly evaluations: number;
+  /** What each move brought; none from the search of one machine. */
+  readonly tally?: MoveTally;
+}
+
+/** One round on one island. */
+export function runRound(bench: Bench, task: RoundTask): RoundResult {
+  if (bench.line) return bench.line.round(task);
+  const { decoder, around } = bench;
+  const chance = seededChance(task.seed);
+  const current = copyCandidate(task.state.current);
+  const best = copyCandidate(task.state.best);
+  let { currentScore, bestScore } = task.state;
+  let sketching = 0;
+  if (task.sketch > 0) {
+    const again = sketchCandidate(bench.compiled, around.alike, best, {
+      changes: task.sketch,
+      seed: task.seed,
+      heat: SKETCH_AGAIN_HEAT,
+    });
+    decoder.forget();
+    const score = evaluate(bench, again, Infinity);
+    sketching = Math.round(task.sketch / SKETCH_CHANGES_AN_EVALUATION);
+    if (score < bestScore) {
+      writeCandidate(current, again);
+      writeCandidate(best, again);
+      currentScore = bestScore = score;
+    }
+  }
+  decoder.rule = "look-ahead";
+  decoder.forget();
+  evaluate(bench, current, Infinity);
+  decoder.keep(current);
+  around.endOf.set(decoder.endOf);
+  const trial = copyCandidate(current);
+  const total = task.shares.reduce((sum, share) => sum + share, 0);
+  const tally = emptyTally(moves.length);
+  const cooling = task.hot > 0 ? task.cold / task.hot : 1;
+  let temperature = task.hot;
+  for (let n = 0; n < task.evaluations; n++) {
+    if ((n & 15) === 0) temperature = task.hot * Math.pow(cooling, n / task.evaluations);
+    writeCandidate(trial, current);
+    const move = drawMove(task.shares, total, chance);
+    let changed = moves[move]!.apply(trial, around, chance);
+    if (chance.below(8) === 0)
+      changed = moves[drawMove(task.shares, total, chance)]!.apply(trial, around, chance) || changed;
+    tally.tried[move]!++;
+    if (!changed) continue;
+    if (bench.anyFirst) pullFirst(trial.order, bench.first);
+    const limit = currentScore - temperature * Math.log(1 - chance.next());
+    const score = evaluate(bench, trial, limit);
+    if (score > limit) continue;
+    if (score !== currentScore)
+      tally.credit[move]! +=
+        score < bestScore ? CREDIT.best : score < currentScore ? CREDIT.better : CREDIT.taken;
+    writeCandidate(current, trial);
+    decoder.keep(current);
+    currentScore = score;
+    around.endOf.set(decoder.endOf);
+    if (score < bestScore) {
+      bestScore = score;
+      writeCandidate(best, trial);
+    }
+  }
+  let polishing = 0;
+  if (task.polish && !bench.anyFirst && !bench.wishes.previous) {
+    const judge = (candidate: Candidate, most: number) => evaluate(bench, candidate, most);
+    const found = polish(bench.compiled, { candidate: best, score: bestScore }, POLISH_MOST, judge);
+    if (found.score < bestScore) {
+      if (currentScore === bestScore) {
+        writeCandidate(current, found.candidate);
+        currentScore = found.score;
+      }
+      writeCandidate(best, found.candidate);
+      bestScore = found.score;
+    }
+    polishing = found.evaluations;
+  }
+  const state = { current, best, currentScore, bestScore };
+  return {
+    island: task.island,
+    round: task.round,
+    state,
+    evaluations: task.evaluations + polishing + sketching,
+    tally,
+  };
+}
+
+/** The heat of a sketch made of the best, against that of a first one. */
+const SKETCH_AGAIN_HEAT = 0.4;
+/** So many changes of a sketch take as long as an evaluation of a large shop. */
+const SKETCH_CHANGES_AN_EVALUATION = 200;
+
+/** Each machine's order is looked through for fewer threadings with so many decodings at most. */
+const POLISH_MOST = 40;
+
+/** A move's place in `moves`. */
+function drawMove(shares: readonly number[], total: number, chance: Chance): number {
+  let draw = chance.next() * total;
+  for (let i = 0; i < moves.length; i++) {
+    draw -= shares[i]!;
+    if (draw < 0) return i;
+  }
+  return 0;
+}
+
+/** The middle of the changes in score that single moves make: the search's scale of temperature. */
+export function scaleOf(bench: Bench, state: Island, seed: number): { scale: number; evaluations: number } {
+  const chance = seededChance(seed);
+  const total = bench.shares.reduce((sum, share) => sum + share, 0);
+  const trial = copyCandidate(state.current);
+  bench.decoder.forget();
+  evaluate(bench, trial, Infinity);
+  bench.decoder.keep(trial);
+  bench.around.endOf.set(bench.decoder.endOf);
+  const steps: number[] = [];
+  const tries = 150;
+  for (let n = 0; n < tries; n++) {
+    writeCandidate(trial, state.current);
+    if (!moves[drawMove(bench.shares, total, chance)]!.apply(trial, bench.around, chance)) continue;
+    if (bench.anyFirst) pullFirst(trial.order, bench.first);
+    const step = Math.abs(evaluate(bench, trial, Infinity) - state.currentScore);
+    if (step > 1e-6 && step < 1e6) steps.push(step);
+  }
+  steps.sort((a, b) => a - b);
+  return { scale: steps.length > 0 ? steps[steps.length >> 1]! : 1, evaluations: tries };
+}
