@@ -11,6 +11,7 @@ export default defineConfig({
       input: {
         main: "src/cli/main.ts",
         "plan-worker": "src/app/plan-worker.ts",
+        "plan-proof-worker": "src/app/plan-proof-worker.ts",
         "design-worker": "src/app/design-worker.ts",
         "design-making-worker": "src/app/design-making-worker.ts",
         "placing-worker": "src/app/placing-worker.ts",

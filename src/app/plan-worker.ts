@@ -12,6 +12,7 @@ import {
   firstPlan,
   follower,
   isProvenBest,
+  learnBound,
   type Plan,
   planBounds,
   type PlanBounds,
@@ -23,7 +24,9 @@ import {
   type RoundTask,
   runRound,
 } from "#core/planning";
+import type { Proof, ProofOrders } from "./plan-proof-worker";
 import { startPlanThread } from "./plan-thread";
+import { startThread } from "./threads";
 
 /**
  * The planner's threads. A leader waits for orders, so that a plan can be asked of a thread that is warm already; one
@@ -160,6 +163,29 @@ async function doRound(
 /** Lets messages come in. */
 const breath = (): Promise<void> => new Promise((resolve) => setImmediate(resolve));
 
+/** A search of so many seconds has a solver beside it, for days of so many jobs: for larger ones it proves less than we do. */
+const PROOF_FROM_S = 5;
+const PROOF_JOBS = 60;
+/** The solver takes this share of the time, and no longer than so: it takes processor time from the search. */
+const PROOF_SHARE = 0.6;
+const PROOF_MOST_S = 30;
+
+/** Begins a proof beside the search; null where there is none to begin. It only ever helps, so what ends it is no matter. */
+function startProof(
+  { problem, seconds, evaluations }: SolveOrders,
+  tell: (proof: Proof) => void,
+): Worker | null {
+  // Where evaluations are counted the answer must not depend on how fast something else is.
+  if (seconds < PROOF_FROM_S || evaluations !== null) return null;
+  if (problem.jobs.length === 0 || problem.jobs.length > PROOF_JOBS) return null;
+  const orders: ProofOrders = { problem, seconds: Math.min(PROOF_MOST_S, PROOF_SHARE * seconds) };
+  const worker = startThread("plan-proof-worker", orders);
+  worker.unref();
+  worker.on("message", tell);
+  worker.on("error", () => undefined);
+  return worker;
+}
+
 let stopped = false;
 
 async function search(orders: SolveOrders): Promise<void> {
@@ -182,6 +208,7 @@ async function search(orders: SolveOrders): Promise<void> {
   });
   const going = createSearch(orders.problem, orders.seed, orders.wishes);
   const follow = follower(going);
+  const proof = startProof(orders, ({ cost }) => learnBound(going, cost));
   let toldMs = -Infinity;
   let told = Infinity;
   const tellNow = (): void => {
@@ -211,7 +238,7 @@ async function search(orders: SolveOrders): Promise<void> {
   }
   const plan = finishPlan(going, { seconds: elapsedS(), seed: orders.seed });
   tell({ progress: follow(), plan, last: true });
-  await Promise.all(helpers.map((helper) => helper.worker.terminate()));
+  await Promise.all([proof?.terminate(), ...helpers.map((helper) => helper.worker.terminate())]);
 }
 
 async function again({ problem, wishes, seconds, seed }: AgainOrders): Promise<void> {

@@ -1,5 +1,5 @@
 import { expect, it } from "vitest";
-import { checkPlan, type Problem, solve } from "#core/planning";
+import { checkPlan, planBounds, type Problem, solve } from "#core/planning";
 import { seededDay } from "../../bench/quality/seeded-day";
 import { solveInWorkers } from "./solving";
 
@@ -10,6 +10,15 @@ it("finds on two threads the plan that one finds in as many evaluations", async 
   const together = await solveInWorkers(day, { seconds: 120, seed: 5, threads: 2, evaluations: 6000 });
   expect({ ...together, solver: null }).toEqual({ ...alone, solver: null });
   expect(together.solver.evaluations).toBe(alone.solver.evaluations);
+});
+
+it("proves more beside a longer search than the bounds alone do, and nothing that a plan breaks", async () => {
+  const hard = seededDay({ jobs: 20, machines: 3, hands: 2, seed: 1 });
+  const plan = await solveInWorkers(hard, { seconds: 6, seed: 1, threads: 1 });
+  const { cost } = planBounds(hard, plan);
+  expect(plan.unplanned).toEqual([]);
+  expect(plan.bounds.cost).toBeGreaterThan(cost + 0.01);
+  expect(plan.bounds.cost).toBeLessThanOrEqual(plan.totals.cost + 1e-9);
 });
 
 it("answers with the best so far when it is stopped", async () => {

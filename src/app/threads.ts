@@ -9,7 +9,13 @@ import { Worker, type WorkerOptions } from "node:worker_threads";
  * it first).
  */
 export function startThread(
-  name: "plan-worker" | "design-worker" | "design-making-worker" | "placing-worker" | "what-if-worker",
+  name:
+    | "plan-worker"
+    | "plan-proof-worker"
+    | "design-worker"
+    | "design-making-worker"
+    | "placing-worker"
+    | "what-if-worker",
   workerData: unknown,
   options: WorkerOptions = {},
 ): Worker {

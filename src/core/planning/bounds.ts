@@ -25,6 +25,16 @@ export function boundsOf(
   left: ReadonlySet<number>,
   depth: "thorough" | "quick" = "thorough",
 ): PlanBounds {
+  const { cost, threadings, finishAt } = boundsApart(compiled, left, depth);
+  return { cost, threadings, finishAt };
+}
+
+/** As `boundsOf`, with what lateness alone costs at least. */
+export function boundsApart(
+  compiled: Compiled,
+  left: ReadonlySet<number>,
+  depth: "thorough" | "quick",
+): PlanBounds & { readonly lateness: number } {
   const { cost } = compiled.problem;
   const items = [...compiled.doable].filter((item) => !left.has(item));
   const jobs = items.filter((item) => item < compiled.jobs);
@@ -58,12 +68,12 @@ export function boundsOf(
   const traded = cover === null ? 0 : tradeBound({ compiled, cover, rooms, finishAt, latest, apart });
   // Thousands of roundings stand behind it: less than that is taken off, so that it never ends above what it proves.
   const work = traded - ROUNDED * (1 + traded);
+  const lateness = downAHair((cost.perLateMinute * lateS) / 60);
   return {
-    cost: downAHair(
-      (cost.perLateMinute * lateS) / 60 + Math.max(work, apart + (cost.perFinishMinute * finishAt) / 60),
-    ),
+    cost: downAHair(lateness + Math.max(work, apart + (cost.perFinishMinute * finishAt) / 60)),
     threadings,
     finishAt,
+    lateness,
   };
 }
 

@@ -20,6 +20,7 @@ export {
   withFramesAsTheyAre,
 } from "./running";
 export { type Bench, createBench } from "./bench";
+export { proofModel } from "./proof-model";
 export { type RoundResult, type RoundTask, runRound } from "./round";
 export { createSearch } from "./search";
 export {
@@ -27,6 +28,7 @@ export {
   firstPlan,
   follower,
   isProvenBest,
+  learnBound,
   planBounds,
   type Progress,
   solve,

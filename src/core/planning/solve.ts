@@ -127,6 +127,14 @@ interface LeftOut {
 /** Bounds already worked out for a search, by what is left out. */
 const known = new WeakMap<Search, Map<string, PlanBounds>>();
 
+/** What else has been proven of the cost of plans that leave out only what cannot be done, by search. */
+const learned = new WeakMap<Search, number>();
+
+/** Tells a search what something else (a solver of `proofModel`) has proven that every plan costs. */
+export function learnBound(search: Search, cost: number): void {
+  learned.set(search, Math.max(cost, learned.get(search) ?? 0));
+}
+
 /** Bounds take some tenths of a second for a large shop; each is worked out once, and thorough ones serve for quick. */
 function boundsFor(search: Search, unplanned: readonly LeftOut[], depth: "thorough" | "quick"): PlanBounds {
   const { compiled } = search.bench;
@@ -138,11 +146,10 @@ function boundsFor(search: Search, unplanned: readonly LeftOut[], depth: "thorou
   const own = known.get(search) ?? new Map<string, PlanBounds>();
   known.set(search, own);
   const key = [...left].join();
-  const thorough = own.get(`thorough ${key}`);
-  if (thorough) return thorough;
-  const bounds = own.get(`${depth} ${key}`) ?? boundsOf(compiled, left, depth);
+  const bounds = own.get(`thorough ${key}`) ?? own.get(`${depth} ${key}`) ?? boundsOf(compiled, left, depth);
   own.set(`${depth} ${key}`, bounds);
-  return bounds;
+  const cost = left.size === compiled.impossible.length ? (learned.get(search) ?? 0) : 0;
+  return cost > bounds.cost ? { ...bounds, cost } : bounds;
 }
 
 /**
@@ -158,13 +165,15 @@ export function follower(search: Search, watch?: SolveOptions["watch"]): () => P
   let told = Infinity;
   let progress: Progress | null = null;
   let thorough = false;
+  let known = 0;
   return () => {
+    const proven = learned.get(search) ?? 0;
     const score = search.bestScore();
     const evaluations = search.evaluations();
     const items = search.bench.compiled.doable.length;
     const isTime = items <= FEW_ITEMS || evaluations * items > QUICK_WORK;
     const isDue = !thorough && evaluations > QUICK_UNTIL && isTime;
-    if (progress === null || score < told || isDue) {
+    if (progress === null || score < told || isDue || proven > known) {
       const built = buildPlan(search.bench.decoder, search.best());
       progress = {
         evaluations,
@@ -175,6 +184,7 @@ export function follower(search: Search, watch?: SolveOptions["watch"]): () => P
         bound: boundsFor(search, built.unplanned, isDue || thorough ? "thorough" : "quick"),
       };
       thorough ||= isDue;
+      known = proven;
       if (score < told) watch?.(progress);
       told = score;
     } else progress = { ...progress, evaluations };
