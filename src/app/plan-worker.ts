@@ -1,3 +1,4 @@
+import { availableParallelism } from "node:os";
 import { parentPort, type Worker, workerData } from "node:worker_threads";
 import {
   type Bench,
@@ -12,7 +13,7 @@ import {
   firstPlan,
   follower,
   isProvenBest,
-  learnBound,
+  learnBounds,
   type Plan,
   planBounds,
   type PlanBounds,
@@ -163,23 +164,26 @@ async function doRound(
 /** Lets messages come in. */
 const breath = (): Promise<void> => new Promise((resolve) => setImmediate(resolve));
 
-/** A search of so many seconds has a solver beside it, for days of so many jobs: for larger ones it proves less than we do. */
-const PROOF_FROM_S = 5;
-const PROOF_JOBS = 60;
-/** The solver takes this share of the time, and no longer than so: it takes processor time from the search. */
-const PROOF_SHARE = 0.6;
-const PROOF_MOST_S = 30;
+/** A search of so many seconds has a solver beside it, for days of so many jobs: of larger ones it proves less than we do. */
+const SOLVER_FROM_S = 5;
+const SOLVER_JOBS = 60;
+/** The solver takes this share of the time, and no longer than so: it may take processor time from the search. */
+const SOLVER_SHARE = 0.6;
+const SOLVER_MOST_S = 30;
 
-/** Begins a proof beside the search; null where there is none to begin. It only ever helps, so what ends it is no matter. */
+/** Begins to prove beside the search, where there is a processor for it or time. It only ever helps: what ends it is no matter. */
 function startProof(
-  { problem, seconds, evaluations }: SolveOrders,
+  { problem, seconds, threads, evaluations }: SolveOrders,
   tell: (proof: Proof) => void,
 ): Worker | null {
   // Where evaluations are counted the answer must not depend on how fast something else is.
-  if (seconds < PROOF_FROM_S || evaluations !== null) return null;
-  if (problem.jobs.length === 0 || problem.jobs.length > PROOF_JOBS) return null;
-  const orders: ProofOrders = { problem, seconds: Math.min(PROOF_MOST_S, PROOF_SHARE * seconds) };
-  const worker = startThread("plan-proof-worker", orders);
+  if (evaluations !== null || problem.jobs.length === 0) return null;
+  const solves = seconds >= SOLVER_FROM_S && problem.jobs.length <= SOLVER_JOBS;
+  if (!solves && threads >= availableParallelism()) return null;
+  const worker = startThread("plan-proof-worker", {
+    problem,
+    seconds: solves ? Math.min(SOLVER_MOST_S, SOLVER_SHARE * seconds) : 0,
+  } satisfies ProofOrders);
   worker.unref();
   worker.on("message", tell);
   worker.on("error", () => undefined);
@@ -207,8 +211,9 @@ async function search(orders: SolveOrders): Promise<void> {
     plan: first,
   });
   const going = createSearch(orders.problem, orders.seed, orders.wishes);
-  const follow = follower(going);
-  const proof = startProof(orders, ({ cost }) => learnBound(going, cost));
+  const proof = startProof(orders, (proven) => learnBounds(going, proven));
+  // The thorough bounds of a day take longer than a quarter of a short search: they wait until it is over.
+  const follow = follower(going, undefined, orders.evaluations === null ? "beside" : "here");
   let toldMs = -Infinity;
   let told = Infinity;
   const tellNow = (): void => {

@@ -28,7 +28,7 @@ export {
   firstPlan,
   follower,
   isProvenBest,
-  learnBound,
+  learnBounds,
   planBounds,
   type Progress,
   solve,

@@ -1,12 +1,14 @@
 import { boundsApart } from "./bounds";
 import { compile } from "./compile";
 import { coverModel } from "./cover-model";
-import type { Problem } from "./problem";
+import type { PlanBounds, Problem } from "./problem";
 
 /** A model for a general solver, and what its bound proves. */
 export interface ProofModel {
   /** In the CPLEX LP format; its objective is minimised. */
   readonly text: string;
+  /** The thorough bounds, which it is made from. */
+  readonly bounds: PlanBounds;
   /** What every plan costs that leaves out only what cannot be done at all, by a bound the solver has proven. */
   proven(bound: number): number;
 }
@@ -21,13 +23,14 @@ const SLACK = 1e-4;
 export function proofModel(problem: Problem): ProofModel {
   const compiled = compile(problem);
   const nothing = new Set<number>();
-  const { finishAt, lateness } = boundsApart(compiled, nothing, "thorough");
+  const { cost, threadings, finishAt, lateness } = boundsApart(compiled, nothing, "thorough");
   const { text, constant } = coverModel(compiled, nothing, finishAt);
   return {
     text,
+    bounds: { cost, threadings, finishAt },
     proven: (bound) => {
-      const cost = lateness + constant + bound;
-      return cost - SLACK * (1 + Math.abs(cost) / 1000);
+      const sum = lateness + constant + bound;
+      return sum - SLACK * (1 + Math.abs(sum) / 1000);
     },
   };
 }

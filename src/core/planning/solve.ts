@@ -127,13 +127,22 @@ interface LeftOut {
 /** Bounds already worked out for a search, by what is left out. */
 const known = new WeakMap<Search, Map<string, PlanBounds>>();
 
-/** What else has been proven of the cost of plans that leave out only what cannot be done, by search. */
-const learned = new WeakMap<Search, number>();
+/** What something else has proven, of plans that leave out only what cannot be done, by search. */
+const learned = new WeakMap<Search, PlanBounds>();
 
-/** Tells a search what something else (a solver of `proofModel`) has proven that every plan costs. */
-export function learnBound(search: Search, cost: number): void {
-  learned.set(search, Math.max(cost, learned.get(search) ?? 0));
+/** Tells a search what has been proven beside it (`proofModel`, whose thorough bounds it then need not work out itself). */
+export function learnBounds(search: Search, proven: PlanBounds): void {
+  learned.set(search, higher(proven, learned.get(search)));
 }
+
+const higher = (one: PlanBounds, other: PlanBounds | undefined): PlanBounds =>
+  other
+    ? {
+        cost: Math.max(one.cost, other.cost),
+        threadings: Math.max(one.threadings, other.threadings),
+        finishAt: Math.max(one.finishAt, other.finishAt),
+      }
+    : one;
 
 /** Bounds take some tenths of a second for a large shop; each is worked out once, and thorough ones serve for quick. */
 function boundsFor(search: Search, unplanned: readonly LeftOut[], depth: "thorough" | "quick"): PlanBounds {
@@ -146,10 +155,12 @@ function boundsFor(search: Search, unplanned: readonly LeftOut[], depth: "thorou
   const own = known.get(search) ?? new Map<string, PlanBounds>();
   known.set(search, own);
   const key = [...left].join();
-  const bounds = own.get(`thorough ${key}`) ?? own.get(`${depth} ${key}`) ?? boundsOf(compiled, left, depth);
-  own.set(`${depth} ${key}`, bounds);
-  const cost = left.size === compiled.impossible.length ? (learned.get(search) ?? 0) : 0;
-  return cost > bounds.cost ? { ...bounds, cost } : bounds;
+  const proven = left.size === compiled.impossible.length ? learned.get(search) : undefined;
+  const wanted = proven ? "quick" : depth;
+  const bounds =
+    own.get(`thorough ${key}`) ?? own.get(`${wanted} ${key}`) ?? boundsOf(compiled, left, wanted);
+  own.set(`${wanted} ${key}`, bounds);
+  return higher(bounds, proven);
 }
 
 /**
@@ -160,20 +171,27 @@ const QUICK_UNTIL = 3000;
 const FEW_ITEMS = 14;
 const QUICK_WORK = 6e6;
 
-/** Tells of progress; at first with bounds that are quickly had, later with thorough ones. */
-export function follower(search: Search, watch?: SolveOptions["watch"]): () => Progress {
+/**
+ * Tells of progress; at first with bounds that are quickly had, later with thorough ones: of more than a few items only
+ * where nothing beside the search proves them.
+ */
+export function follower(
+  search: Search,
+  watch?: SolveOptions["watch"],
+  proofs: "here" | "beside" = "here",
+): () => Progress {
   let told = Infinity;
   let progress: Progress | null = null;
   let thorough = false;
-  let known = 0;
+  let known: PlanBounds | undefined;
   return () => {
-    const proven = learned.get(search) ?? 0;
+    const proven = learned.get(search);
     const score = search.bestScore();
     const evaluations = search.evaluations();
     const items = search.bench.compiled.doable.length;
-    const isTime = items <= FEW_ITEMS || evaluations * items > QUICK_WORK;
+    const isTime = items <= FEW_ITEMS || (proofs === "here" && evaluations * items > QUICK_WORK);
     const isDue = !thorough && evaluations > QUICK_UNTIL && isTime;
-    if (progress === null || score < told || isDue || proven > known) {
+    if (progress === null || score < told || isDue || proven !== known) {
       const built = buildPlan(search.bench.decoder, search.best());
       progress = {
         evaluations,
