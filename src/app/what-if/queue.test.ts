@@ -45,6 +45,37 @@ describe.each(["sqlite", "postgres"] as const)("seasons to be played, on %s", (k
     expect(new Set(taken.map((play) => JSON.stringify(play))).size).toBe(taken.length);
   });
 
+  it("are taken in portions that leave as much for the threads of others, down to one at the end", async () => {
+    const plays = await layQuestion(store, "q", basis, { most: 19, seasons: 1 });
+    expect(plays).toBe(20);
+    const take = async (worker: string) =>
+      (await claimPlays(store, { ...asked(worker, 10, 16), threads: 2 })).length;
+    // Half of the share of each thread: of two while one player is at it, of four with another.
+    expect(await take("a")).toBe(5);
+    expect(await take("b")).toBe(2);
+    expect(await take("a")).toBe(2);
+    const all = [9];
+    while (all.at(-1)! > 0) all.push(await take("a"));
+    expect(all).toEqual([9, 2, 2, ...Array<number>(7).fill(1), 0]);
+    // Those who went silent are not reckoned with, and what they held is.
+    expect((await claimPlays(store, { ...asked("c", 2000, 16), threads: 2 })).length).toBe(5);
+  });
+
+  it("are kept together, beside what another has brought already", async () => {
+    const plays = await layQuestion(store, "q", basis, { most: 2, seasons: 2 });
+    const mine = await claimPlays(store, asked("a", 0));
+    await keep("b", mine[2]!);
+    const other = { ...outcome, pieces: outcome.pieces + 1 };
+    const played = mine.map((play) => ({ play, outcome: other }));
+    expect(await keepOutcomes(store, { worker: "a", played, nowMs: 5 })).toBe(plays - 1);
+    const rows = await store.db.selectFrom("what_if_plays").selectAll().execute();
+    const brought = rows.map(({ worker, outcome: text }) => [worker, (JSON.parse(text!) as typeof other).pieces]);
+    expect(brought.filter(([worker]) => worker === "b")).toEqual([["b", outcome.pieces]]);
+    expect(brought.filter(([worker, pieces]) => worker === "a" && pieces === other.pieces)).toHaveLength(plays - 1);
+    expect(await state()).toBe("done");
+    expect(await keepOutcomes(store, { worker: "a", played, nowMs: 6 })).toBe(0);
+  }); // prettier-ignore
+
   it("are taken again when the lease of a silent player has ended, and counted once", async () => {
     const plays = await layQuestion(store, "q", basis, { most: 2, seasons: 2 });
     const lost = await claimPlays(store, asked("silent", 0));
@@ -85,5 +116,29 @@ describe.each(["sqlite", "postgres"] as const)("seasons to be played, on %s", (k
     expect(JSON.parse(own.outcome!)).toEqual(outcome);
     const run = await store.db.selectFrom("what_if_runs").selectAll().executeTakeFirstOrThrow();
     expect([run.state, run.sentence.length > 20]).toEqual(["done", true]);
+  }, 120_000); // prettier-ignore
+
+  it("of one question after the other are played by the same threads, each in its own shop", async () => {
+    const runner = createRunner({ store, nowMs: () => 5000, log: quiet, threads: 1, worker: "threads", leaseMs: 60_000 });
+    const shops = { first: basis, second: someBasis({ days: 14 }) };
+    let plays = 0;
+    for (const [id, shop] of Object.entries(shops)) {
+      plays += await layQuestion(store, id, shop, { most: 1, seasons: 2 });
+      runner.kick();
+      await runner.settled();
+      const row = await store.db
+        .selectFrom("what_if_plays")
+        .selectAll()
+        .where("run_id", "=", id)
+        .where("candidate", "=", 0)
+        .where("season", "=", 1)
+        .executeTakeFirstOrThrow();
+      expect(JSON.parse(row.outcome!)).toEqual(playSeason(shop, [], 1));
+    }
+    expect(runner.played()).toBe(plays);
+    await runner.close();
+    // Nothing is played, and no thread is left, after that.
+    runner.kick();
+    await runner.settled();
   }, 120_000); // prettier-ignore
 });

@@ -19,7 +19,10 @@ export interface Play {
 
 export interface ClaimAsked {
   readonly worker: string;
+  /** So many at most. */
   readonly count: number;
+  /** How many of its threads take by themselves: then no more than leaves as much for those of others. */
+  readonly threads?: number;
   readonly nowMs: number;
   readonly leaseMs: number;
 }
@@ -33,24 +36,21 @@ const ROWS = 500;
  */
 export async function claimPlays(
   store: Store,
-  { worker, count, nowMs, leaseMs }: ClaimAsked,
+  { worker, count, threads, nowMs, leaseMs }: ClaimAsked,
 ): Promise<Play[]> {
   return store.db.transaction().execute(async (trx) => {
+    // What is taken and lost with the server is open again: nobody need wait until the disk has it.
+    if (store.kind === "postgres") await sql`set local synchronous_commit = off`.execute(trx);
     let free = trx
       .selectFrom("what_if_plays")
       .select(["run_id", "candidate", "season"])
-      .where((where) =>
-        where.or([
-          where("state", "=", "open"),
-          where.and([where("state", "=", "taken"), where("lease_until_ms", "<", nowMs)]),
-        ]),
-      )
+      .where(isFreeAt(nowMs))
       .orderBy("run_id")
       // Today's shop and the changed one first: of them a first answer is made.
       .orderBy(sql`case when candidate > 1 then 1 else 0 end`)
       .orderBy("season")
       .orderBy("candidate")
-      .limit(count);
+      .limit(threads === undefined ? count : await evenShare(trx, { worker, count, threads, nowMs }));
     if (store.kind === "postgres") free = free.forUpdate().skipLocked();
     const plays = (await free.execute()).map(({ run_id, candidate, season }): Play => ({
       runId: run_id,
@@ -67,10 +67,46 @@ export async function claimPlays(
   });
 }
 
+const isFreeAt = (nowMs: number) =>
+  sql<boolean>`(state = 'open' or (state = 'taken' and lease_until_ms < ${nowMs}))`;
+
+/**
+ * Half of what each thread of all players would get of what is left, at most: large portions first and small ones at
+ * the end, so that all end together (guided self-scheduling, Polychronopoulos and Kuck 1987; from memory).
+ */
+async function evenShare(
+  db: Pick<Reader, "selectFrom">,
+  { worker, count, threads, nowMs }: Omit<Required<ClaimAsked>, "leaseMs">,
+): Promise<number> {
+  if (count === 1) return 1;
+  const { others } = await db
+    .selectFrom("what_if_plays")
+    .select(sql<number>`count(distinct worker)`.as("others"))
+    .where("state", "=", "taken")
+    .where("lease_until_ms", ">=", nowMs)
+    .where("worker", "!=", worker)
+    .executeTakeFirstOrThrow();
+  const shares = 2 * threads * (1 + Number(others));
+  const free = db
+    .selectFrom("what_if_plays")
+    .select("run_id")
+    .where(isFreeAt(nowMs))
+    .limit(count * shares)
+    .as("free");
+  const { left } = await db
+    .selectFrom(free)
+    .select(sql<number>`count(*)`.as("left"))
+    .executeTakeFirstOrThrow();
+  return Math.max(1, Math.min(count, Math.ceil(Number(left) / shares)));
+}
+
 const keyOf = ({ runId, candidate, season }: Play) => ({ run_id: runId, candidate, season });
 
 /** Says that a player is still at it. */
-export async function renewLeases(store: Store, { worker, nowMs, leaseMs }: ClaimAsked): Promise<void> {
+export async function renewLeases(
+  store: Store,
+  { worker, nowMs, leaseMs }: Pick<ClaimAsked, "worker" | "nowMs" | "leaseMs">,
+): Promise<void> {
   await store.write({ who: worker, what: "Plays on" }, async ({ db }) => {
     await db
       .updateTable("what_if_plays")
@@ -105,26 +141,36 @@ interface Given {
  */
 export async function keepOutcomes(store: Store, { worker, played, nowMs }: Given): Promise<number> {
   const { result } = await store.write({ who: worker, what: "Played seasons" }, async ({ db, touch }) => {
-    let kept = 0;
-    const runs = new Set<string>();
-    for (const { play, outcome } of played) {
-      const { numUpdatedRows } = await db
-        .updateTable("what_if_plays")
-        .set({ state: "done", worker, lease_until_ms: null, outcome: JSON.stringify(outcome) })
-        .where((where) => where.and(keyOf(play)))
-        .where("state", "!=", "done")
-        .executeTakeFirst();
-      if (Number(numUpdatedRows) === 0) continue;
-      kept++;
-      runs.add(play.runId);
-    }
+    const kept = await keepRows(db, worker, played);
+    const runs = new Set(kept.map(({ run_id }) => run_id));
     for (const runId of runs) {
       touch("what-if", runId);
       if (!(await isLeft(db, runId))) await goOn(db, runId, nowMs);
     }
-    return kept;
+    return kept.length;
   });
   return result;
+}
+
+/** One statement for all; what is done already is left as it is. */
+async function keepRows(
+  db: Reader,
+  worker: string,
+  played: Given["played"],
+): Promise<readonly { readonly run_id: string }[]> {
+  if (played.length === 0) return [];
+  const given = played.map(
+    ({ play: { runId, candidate, season }, outcome }) =>
+      sql`(${runId}, cast(${candidate} as bigint), cast(${season} as bigint), ${JSON.stringify(outcome)})`,
+  );
+  const { rows } = await sql<{ run_id: string }>`
+    with given (run_id, candidate, season, outcome) as (values ${sql.join(given)})
+    update what_if_plays set state = 'done', worker = ${worker}, lease_until_ms = null, outcome = given.outcome
+    from given
+    where what_if_plays.run_id = given.run_id and what_if_plays.candidate = given.candidate
+      and what_if_plays.season = given.season and what_if_plays.state != 'done'
+    returning what_if_plays.run_id as run_id`.execute(db);
+  return rows;
 }
 
 async function isLeft(db: Reader, runId: string): Promise<boolean> {
@@ -138,7 +184,7 @@ async function isLeft(db: Reader, runId: string): Promise<boolean> {
   return left !== undefined;
 }
 
-type Reader = Pick<Store["db"], "selectFrom" | "insertInto" | "updateTable">;
+type Reader = Pick<Store["db"], "selectFrom" | "insertInto" | "updateTable" | "getExecutor">;
 
 /** All that is played so far is done: a ladder's next rung, or the end. */
 async function goOn(db: Reader, runId: string, nowMs: number): Promise<void> {

@@ -1,11 +1,9 @@
-import type { Worker } from "node:worker_threads";
 import type { Change } from "#core/floor";
 import type { Store } from "#store";
 import type { Context } from "../context";
-import { startThread } from "../threads";
-import type { PlayOrder, PlayTold } from "../what-if-worker";
 import { claimPlays, failRun, giveBack, keepOutcomes, type Play, renewLeases } from "./queue";
-import type { Basis, Outcome } from "./season";
+import type { Basis } from "./season";
+import { createThread, type Thread } from "./thread";
 
 /** Plays what there is to be played, in threads of its own, as long as there is any. */
 
@@ -30,11 +28,11 @@ export interface Runner {
   close(): Promise<void>;
 }
 
-/** A thread holds one question's orders; so much memory is enough for a season of 100,000 pieces. */
-const MEMORY_MB = 768;
-/** So much work is taken at a time: little beside it is spent on taking and keeping, and no thread is left waiting long. */
-const TAKEN_MS = 400;
-const MOST_TAKEN = 16;
+/** A thread that has played is kept so long for the next question: a new one loads its code and is slow for its first forty seasons. */
+const KEPT_MS = 30_000;
+const TRY_AGAIN_MS = 1000;
+/** The next seasons are taken so long before a thread is expected to be free, so that it need not wait for them. */
+const AHEAD_MS = 40;
 
 export function createRunner(asked: RunnerAsked): Runner {
   const { store, nowMs, log, worker, leaseMs } = asked;
@@ -43,23 +41,39 @@ export function createRunner(asked: RunnerAsked): Runner {
   let again = false;
   let going: Promise<void> | null = null;
   let playedCount = 0;
+  let takenCount = 0;
   const shops = createShops(store);
   const pool: Thread[] = [];
+  let ending: NodeJS.Timeout | undefined;
+
+  async function endThreads(): Promise<void> {
+    clearTimeout(ending);
+    shops.forget();
+    await Promise.all(pool.splice(0).map((thread) => thread.end()));
+  }
 
   async function keepPlaying(): Promise<void> {
+    const before = takenCount;
     do {
       again = false;
       await playAll();
     } while (again && !closed);
-    await Promise.all(pool.splice(0).map((thread) => thread.end()));
-    shops.forget();
+    // Whoever looks in vain does not keep the threads longer.
+    if (takenCount > before && !closed) endThreadsIn(KEPT_MS);
+  }
+
+  function endThreadsIn(ms: number): void {
+    clearTimeout(ending);
+    // Where something is just being looked for or played it is tried again; after playing the time begins anew.
+    ending = setTimeout(() => (going ? endThreadsIn(TRY_AGAIN_MS) : void endThreads()), ms);
+    ending.unref();
   }
 
   /** Each thread takes one season after the other; one that finds none has done. */
   async function playAll(): Promise<void> {
     while (pool.length < threads) pool.push(createThread());
     const lease = setInterval(() => {
-      renewLeases(store, { worker, count: 0, nowMs: nowMs(), leaseMs }).catch((reason: unknown) =>
+      renewLeases(store, { worker, nowMs: nowMs(), leaseMs }).catch((reason: unknown) =>
         log.warn("A lease could not be renewed", { reason: String(reason) }),
       );
     }, leaseMs / 3);
@@ -72,21 +86,33 @@ export function createRunner(asked: RunnerAsked): Runner {
   }
 
   /**
-   * Takes some seasons, plays them, and takes the next while what came out is being kept. Where nothing is left to take
-   * it waits for what others still play: a ladder's next rung may come of that.
+   * Takes some seasons, plays them, takes the next shortly before it is free, and goes on while what came out is being
+   * kept. Where nothing is left to take it waits for what others still play: a ladder's next rung may come of that.
    */
   async function playOn(thread: Thread): Promise<void> {
+    let isFree = Promise.resolve();
     while (!closed) {
-      const plays = await claimPlays(store, { worker, count: thread.takes(), nowMs: nowMs(), leaseMs });
+      // What is found while something is being kept is not all: a next rung may come with it.
+      const isAll = unsettled.size === 0;
+      const plays = await claimPlays(store, {
+        worker,
+        count: thread.takes(),
+        threads,
+        nowMs: nowMs(),
+        leaseMs,
+      });
+      takenCount += plays.length;
+      await isFree;
+      if (closed) return;
       if (plays.length === 0) {
-        if (unsettled.size === 0) return;
-        await Promise.race(unsettled);
+        if (isAll) return;
+        if (unsettled.size > 0) await Promise.race(unsettled);
         continue;
       }
       let played!: () => void;
-      const isPlayed = new Promise<void>((resolve) => (played = resolve));
+      isFree = new Promise<void>((resolve) => (played = resolve));
       settling(playSome(thread, plays, played));
-      await isPlayed;
+      await soonerOf(isFree, thread.expectedMs(plays) - AHEAD_MS);
     }
   }
 
@@ -140,12 +166,21 @@ export function createRunner(asked: RunnerAsked): Runner {
     played: () => playedCount,
     async close() {
       closed = true;
-      await Promise.all(pool.splice(0).map((thread) => thread.end()));
+      await endThreads();
       await going;
       await Promise.all(unsettled);
       await giveBack(store, worker);
     },
   };
+}
+
+/** When it is done, or so many ms have passed. */
+async function soonerOf(done: Promise<void>, ms: number): Promise<void> {
+  if (!Number.isFinite(ms)) return done;
+  let timer: NodeJS.Timeout | undefined;
+  const passed = new Promise<void>((resolve) => (timer = setTimeout(resolve, Math.max(0, ms))));
+  await Promise.race([done, passed]);
+  clearTimeout(timer);
 }
 
 /** The shop of the question last asked for, read once; its candidates as they come. */
@@ -177,68 +212,5 @@ function createShops(store: Store) {
       return { basis: known.basis, changesOf: (candidate: number) => changesOf(runId, candidate) };
     },
     forget: () => void (known = null),
-  };
-}
-
-interface Thread {
-  /** How many seasons it should take at a time, by how long it took for the last ones. */
-  takes(): number;
-  /** Null where the thread was ended meanwhile. */
-  play(runId: string, basis: Basis, plays: PlayOrder["plays"]): Promise<readonly Outcome[] | null>;
-  end(): Promise<void>;
-}
-
-/** One thread, started when it is first needed and anew after it died. */
-function createThread(): Thread {
-  let thread: Worker | null = null;
-  let has: string | null = null;
-  let ended = false;
-  let takes = 1;
-  return {
-    takes: () => takes,
-    play(runId, basis, plays) {
-      if (!thread) {
-        thread = startThread("what-if-worker", null, {
-          resourceLimits: { maxOldGenerationSizeMb: MEMORY_MB },
-        });
-        has = null;
-      }
-      const at = thread;
-      return new Promise((resolve, reject) => {
-        const finish = (act: () => void): void => {
-          at.off("message", hear);
-          at.off("error", broken);
-          at.off("exit", gone);
-          act();
-        };
-        const hear = (told: PlayTold): void =>
-          finish(() => {
-            if ("trouble" in told) return reject(new Error(told.trouble));
-            const each = told.tookMs / plays.length;
-            takes = Math.max(1, Math.min(MOST_TAKEN, Math.floor(TAKEN_MS / Math.max(1, each))));
-            resolve(told.outcomes);
-          });
-        const broken = (reason: unknown): void =>
-          finish(() => {
-            thread = null;
-            reject(reason instanceof Error ? reason : new Error(String(reason)));
-          });
-        const gone = (code: number): void =>
-          finish(() => {
-            thread = null;
-            if (ended) resolve(null);
-            else reject(new Error(`The thread ended with ${code}`));
-          });
-        at.on("message", hear);
-        at.on("error", broken);
-        at.on("exit", gone);
-        at.postMessage({ runId, basis: has === runId ? null : basis, plays } satisfies PlayOrder);
-        has = runId;
-      });
-    },
-    async end() {
-      ended = true;
-      await thread?.terminate();
-    },
   };
 }

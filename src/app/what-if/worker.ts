@@ -17,8 +17,8 @@ export interface WorkerAsked {
   readonly signal: AbortSignal;
 }
 
-/** A worker looks for questions so often. */
-const LOOK_MS = 1000;
+/** A worker looks for questions so often: of a question of a few seconds it should not miss the first. */
+const LOOK_MS = 200;
 
 /**
  * Plays seasons of the studio's questions beside the program, on this host or another, until it is stopped; gives the
