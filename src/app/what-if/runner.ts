@@ -102,6 +102,7 @@ export function createRunner(asked: RunnerAsked): Runner {
         leaseMs,
       });
       takenCount += plays.length;
+      await shops.readFor(plays);
       await isFree;
       if (closed) return;
       if (plays.length === 0) {
@@ -130,9 +131,8 @@ export function createRunner(asked: RunnerAsked): Runner {
     const own = plays.filter((play) => play.runId === runId);
     try {
       const { basis, changesOf } = await shops.of(runId);
-      const asked = await Promise.all(
-        own.map(async ({ candidate, season }) => ({ changes: await changesOf(candidate), season })),
-      );
+      const changes = await changesOf(own.map(({ candidate }) => candidate));
+      const asked = own.map(({ candidate, season }) => ({ changes: changes.get(candidate)!, season }));
       const outcomes = await thread.play(runId, basis, asked);
       if (own.length < plays.length && outcomes !== null)
         settling(playSome(thread, plays.slice(own.length), played));
@@ -186,18 +186,21 @@ async function soonerOf(done: Promise<void>, ms: number): Promise<void> {
 /** The shop of the question last asked for, read once; its candidates as they come. */
 function createShops(store: Store) {
   let known: { runId: string; basis: Basis; changes: Map<number, readonly Change[]> } | null = null;
-  const changesOf = async (runId: string, candidate: number): Promise<readonly Change[]> => {
-    const found = known?.runId === runId ? known.changes.get(candidate) : undefined;
-    if (found) return found;
-    const row = await store.db
+  const changesOf = async (
+    runId: string,
+    candidates: readonly number[],
+  ): Promise<ReadonlyMap<number, readonly Change[]>> => {
+    const found = known?.runId === runId ? known.changes : new Map<number, readonly Change[]>();
+    const unknown = candidates.filter((candidate) => !found.has(candidate));
+    if (unknown.length === 0) return found;
+    const rows = await store.db
       .selectFrom("what_if_candidates")
-      .select("changes")
+      .select(["number", "changes"])
       .where("run_id", "=", runId)
-      .where("number", "=", candidate)
-      .executeTakeFirstOrThrow();
-    const changes = JSON.parse(row.changes) as readonly Change[];
-    if (known?.runId === runId) known.changes.set(candidate, changes);
-    return changes;
+      .where("number", "in", unknown)
+      .execute();
+    for (const { number, changes } of rows) found.set(number, JSON.parse(changes) as readonly Change[]);
+    return found;
   };
   return {
     async of(runId: string) {
@@ -209,7 +212,17 @@ function createShops(store: Store) {
           .executeTakeFirstOrThrow();
         known = { runId, basis: JSON.parse(row.basis) as Basis, changes: new Map() };
       }
-      return { basis: known.basis, changesOf: (candidate: number) => changesOf(runId, candidate) };
+      return {
+        basis: known.basis,
+        changesOf: (candidates: readonly number[]) => changesOf(runId, candidates),
+      };
+    },
+    /** Reads what the plays need while their thread is still at others. What cannot be read is told when they are played. */
+    async readFor(plays: readonly Play[]): Promise<void> {
+      const own = plays.filter(({ runId }) => runId === known?.runId);
+      if (own.length === 0) return;
+      const candidates = own.map(({ candidate }) => candidate);
+      await changesOf(own[0]!.runId, candidates).catch(() => undefined);
     },
     forget: () => void (known = null),
   };
