@@ -214,7 +214,8 @@ const HELP: Readonly<Record<ErrorSource, string>> = {
   marks: "a sharper photo from nearer by, with more markers uncovered",
   taught: "teaching this hoop's markers again, with more photos",
   lens: "measuring this phone's lens on the grid sheet, and a squarer photo",
-  "cloth height": "a second photo from the other side, which measures how far the cloth lies under the markers, or a squarer one",
+  "cloth height":
+    "a second photo from the other side, which measures how far the cloth lies under the markers, or a squarer one",
   "print scale": "printing the grid sheet again and measuring its ruler",
   touch: "touching the marks further apart, at more places, with the loupe",
 };
