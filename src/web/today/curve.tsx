@@ -7,7 +7,9 @@ export interface Reached {
 
 const W = 300;
 const H = 110;
-const LEFT = 44;
+/** Room for the points beside the axis, at least so much, and so much for each sign. */
+const LEAST_LEFT = 44;
+const SIGN = 7.5;
 const FOOT = 18;
 
 const number = new Intl.NumberFormat("en-GB", { maximumFractionDigits: 0 });
@@ -27,7 +29,9 @@ export function Curve({
   const least = Math.min(bound ?? Infinity, ...reached.map((one) => one.cost));
   // A little room below, so that a bound of nothing does not lie on the axis.
   const span = Math.max(1e-9, most - least);
-  const x = (share: number) => LEFT + (W - LEFT - 8) * Math.min(1, Math.max(0, share));
+  const signs = Math.max(...[last.cost, bound ?? 0].map((cost) => number.format(cost).length));
+  const left = Math.max(LEAST_LEFT, 8 + SIGN * signs);
+  const x = (share: number) => left + (W - left - 8) * Math.min(1, Math.max(0, share));
   const y = (cost: number) => 8 + (H - FOOT - 14) * (most === least ? 0.5 : (most - cost) / span);
   const at = (one: Reached) => `${x(one.share).toFixed(1)} ${y(one.cost).toFixed(1)}`;
   const line = reached
@@ -42,16 +46,16 @@ export function Curve({
   return (
     <figure className="planning-curve">
       <svg viewBox={`0 0 ${W} ${H}`} role="img" aria-label={words}>
-        <line x1={LEFT} x2={LEFT} y1="4" y2={H - FOOT} className="curve-axis" />
-        <line x1={LEFT} x2={W - 8} y1={H - FOOT} y2={H - FOOT} className="curve-axis" />
-        <text x={LEFT - 6} y={y(last.cost) + 4} className="curve-words" textAnchor="end">
+        <line x1={left} x2={left} y1="4" y2={H - FOOT} className="curve-axis" />
+        <line x1={left} x2={W - 8} y1={H - FOOT} y2={H - FOOT} className="curve-axis" />
+        <text x={left - 6} y={y(last.cost) + 4} className="curve-words" textAnchor="end">
           {number.format(last.cost)}
         </text>
         {bound !== null && (
           <>
-            <line x1={LEFT} x2={W - 8} y1={y(bound)} y2={y(bound)} className="curve-bound" />
+            <line x1={left} x2={W - 8} y1={y(bound)} y2={y(bound)} className="curve-bound" />
             {apart && (
-              <text x={LEFT - 6} y={y(bound) + 4} className="curve-words" textAnchor="end">
+              <text x={left - 6} y={y(bound) + 4} className="curve-words" textAnchor="end">
                 {number.format(Math.floor(bound))}
               </text>
             )}
