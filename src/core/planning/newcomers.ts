@@ -12,13 +12,18 @@ export interface Scored {
 /** Evaluations spent on placing what is new, shared among the newcomers. */
 const NEWCOMERS = 360;
 const MOST_PLACES = 12;
+/** A chore has one machine or none: nothing to choose. */
+const A_CHORE: readonly number[] = [-1];
 
-/** The jobs that a known plan does not have, soonest due first. */
+/** The jobs and chores that a known plan does not have, soonest due first: of care, other chores fall due with every plan. */
 export function newcomersOf({ compiled }: Bench, previous: Plan): number[] {
-  const known = new Set(previous.runs.map((run) => run.job));
-  const fresh = [...compiled.doable].filter(
-    (item) => item < compiled.jobs && !known.has(compiled.problem.jobs[item]!.id),
-  );
+  const { problem, jobs } = compiled;
+  const known = new Set([
+    ...previous.runs.map((run) => run.job),
+    ...previous.tasks.flatMap((task) => task.chore ?? []),
+  ]);
+  const idOf = (item: number) => (item < jobs ? problem.jobs[item]! : problem.chores[item - jobs]!).id;
+  const fresh = [...compiled.doable].filter((item) => !known.has(idOf(item)));
   return fresh.sort((a, b) => compiled.due[a]! - compiled.due[b]! || a - b);
 }
 
@@ -29,23 +34,27 @@ export function withNewcomers(
   fresh: readonly number[],
 ): Scored & { readonly evaluations: number } {
   const { compiled, decoder } = bench;
-  const choices = fresh.reduce((sum, job) => sum + compiled.choices[job]!.length, 0);
+  const machinesOf = (item: number): readonly number[] =>
+    item < compiled.jobs ? [...compiled.choices[item]!] : A_CHORE;
+  const choices = fresh.reduce((sum, item) => sum + machinesOf(item).length, 0);
   const places = Math.max(2, Math.min(MOST_PLACES, Math.round(NEWCOMERS / Math.max(1, choices))));
   let { candidate, score } = start;
   let evaluations = 0;
-  for (const job of fresh) {
+  for (const item of fresh) {
     const from = candidate;
     decoder.forget();
     score = evaluate(bench, from, Infinity);
     decoder.keep(from);
-    for (const m of compiled.choices[job]!) {
+    for (const m of machinesOf(item)) {
       for (let place = 0; place < places; place++) {
         const trial = copyCandidate(from);
-        trial.left[job] = 0;
-        trial.machine[job] = m;
-        trial.cut[job] = 0;
+        if (item < compiled.jobs) {
+          trial.left[item] = 0;
+          trial.machine[item] = m;
+          trial.cut[item] = 0;
+        }
         const last = trial.order.length - 1;
-        shift(trial.order, trial.order.indexOf(job), Math.round((place * last) / (places - 1)));
+        shift(trial.order, trial.order.indexOf(item), Math.round((place * last) / (places - 1)));
         if (bench.anyFirst) pullFirst(trial.order, bench.first);
         evaluations++;
         const worth = evaluate(bench, trial, score);
