@@ -241,7 +241,9 @@ async function search(orders: SolveOrders): Promise<void> {
     tellNow();
     await breath();
   }
-  const plan = finishPlan(going, { seconds: elapsedS(), seed: orders.seed });
+  // Whoever stops waits for no proof: a thread that takes its time over one is ended.
+  const depth = stopped ? "quick" : "thorough";
+  const plan = finishPlan(going, { seconds: elapsedS(), seed: orders.seed }, depth);
   tell({ progress: follow(), plan, last: true });
   await Promise.all([proof?.terminate(), ...helpers.map((helper) => helper.worker.terminate())]);
 }
