@@ -3,7 +3,7 @@ import type { OrderEnd, WithMachinesAway } from "./care";
 import { underJobs, withFinishing } from "./plan-finishing";
 import type { HeldPlan } from "./plan-keeping";
 import { mergedSpans } from "./plan-marks";
-import { askedOf, begunOf, type MadeProblem } from "./plan-problem";
+import { askedOf, type MadeProblem, wishesOf } from "./plan-problem";
 import type { PlanThreads } from "./solving";
 
 /** What it would do to the open work if machines were away: for the choice of a day to take them to their service. */
@@ -26,7 +26,7 @@ export function machinesAway({ current, problemOf, threads }: AbsenceAsked): Wit
       const plan = await threads.again(problem, {
         seconds: 0,
         seed: 1,
-        wishes: { first: made.first, begun: begunOf(made, first), previous: held.solved },
+        wishes: { ...wishesOf(made, first), previous: held.solved },
       });
       return { ...plan.totals, orders: ordersOf(made, withFinishing(plan), shiftS) };
     };

@@ -9,8 +9,8 @@ import {
 import type { shapes } from "#contract";
 import type { Context } from "./context";
 import type { HeldPlan, PlanKeeping } from "./plan-keeping";
-import { keepPlacementsApart, leaveSecondPlacements } from "./plan-placements";
-import { askedOf, begunOf, framedOf, type MadeProblem, seenOf } from "./plan-problem";
+import { inTwoHoops } from "./plan-placements";
+import { askedOf, framedOf, type MadeProblem, seenOf, wishesOf } from "./plan-problem";
 import { carefulOf, headlineOf, namesOf } from "./plan-view";
 import type { PlanThreads } from "./solving";
 
@@ -20,8 +20,6 @@ import type { PlanThreads } from "./solving";
 const MOST_DAYS = 160;
 /** After a change the plan follows at once; so long it then looks for a better one, and keeps it when that gains something. */
 const LOOK_ON_SECONDS = 3;
-/** Times the plan is sent back because it has one piece in two hoops at once, before the second placement waits. */
-const PLACEMENT_ROUNDS = 4;
 /** A later plan must save as much as moving so many pieces is worth, or people are left alone. */
 const WORTH_SHOWING = 2;
 
@@ -73,7 +71,7 @@ export function planMaking({
   run,
   setRun,
 }: Means): PlanMaking {
-  /** Solves, sends back what has one piece in two hoops, and reaches over more days where work does not fit. */
+  /** Solves, and reaches over more days where work does not fit. */
   async function solved(asked: PlanStart, solveOne: SolveOne): Promise<Solved> {
     const { startedAtMs, held, stopping } = asked;
     let { made, days } = asked;
@@ -88,17 +86,6 @@ export function planMaking({
       const longer = await problemNow(days, held, startedAtMs);
       if (!longer) break;
       made = longer;
-      found = await attempt(found.plan);
-    }
-    const seen = () => seenOf(made, found.asked.shiftS, found.plan);
-    for (let round = 0; round < PLACEMENT_ROUNDS && !stopping.abort.signal.aborted; round++) {
-      const apart = keepPlacementsApart(made, seen());
-      if (!apart) break;
-      made = apart;
-      found = await attempt(found.plan);
-    }
-    if (keepPlacementsApart(made, seen())) {
-      made = leaveSecondPlacements(made, seen());
       found = await attempt(found.plan);
     }
     return found;
@@ -116,6 +103,9 @@ export function planMaking({
     const faults = checkPlan(problem, plan);
     if (faults.findings.length > 0)
       throw new Error(`The checker found ${faults.findings.length} faults: ${faults.findings[0]!.message}`);
+    const seen = seenOf(made, shiftS, plan);
+    const twice = inTwoHoops(made, seen);
+    if (twice) throw new Error(`The plan has the piece of jobs ${twice.join(" and ")} in two hoops at once.`);
     return keeping.keep({
       made,
       asked: problem,
@@ -124,7 +114,7 @@ export function planMaking({
       days: found.days,
       seen: asked.seen,
       explanation,
-      headline: headlineOf(made, seenOf(made, shiftS, plan), careful),
+      headline: headlineOf(made, seen, careful),
       why: asked.why,
       before: asked.held,
     });
@@ -132,11 +122,11 @@ export function planMaking({
 
   const told = (found: Solved) =>
     explainPlan(found.asked.problem, found.plan, {
-      ...namesOf(found.made.context, found.made.floor),
+      ...namesOf(found.made),
       depth: "told",
     });
   const explained = (found: Solved) =>
-    threads.explain(found.asked.problem, found.plan, namesOf(found.made.context, found.made.floor));
+    threads.explain(found.asked.problem, found.plan, namesOf(found.made));
   const doneRun = (plan: Plan, planId: string) => ({
     ...run(),
     state: "done" as const,
@@ -155,7 +145,7 @@ export function planMaking({
         seconds: portion,
         seed,
         threads: threadsToSearch,
-        wishes: { first: made.first, begun: begunOf(made, first), ...(known ? { previous: known } : {}) },
+        wishes: { ...wishesOf(made, first), ...(known ? { previous: known } : {}) },
         signal: stopping.abort.signal,
         onTrouble: (trouble) => log.warn("The search broke off early", { reason: String(trouble) }),
         onProgress: ({ best, bound: proven }) => {
@@ -165,7 +155,7 @@ export function planMaking({
             setRun({ ...run(), best, bound, share: Math.min(1, (nowMs() - startedAtMs) / (seconds * 1000)) });
         },
       });
-      // A second look mends the first and needs less time.
+      // Over more days it begins with what it has found, and needs less time.
       portion = Math.max(0.5, seconds / 4);
       return plan;
     });
@@ -174,8 +164,7 @@ export function planMaking({
       return;
     }
     const reasons = stopping.abort.signal.aborted ? null : await explained(found);
-    const { running } = namesOf(found.made.context, found.made.floor);
-    const careful = reasons?.careful ?? carefulTotals(found.asked.problem, running);
+    const careful = reasons?.careful ?? carefulTotals(found.asked.problem, namesOf(found.made));
     const planId = await keep(
       asked,
       found,
@@ -194,7 +183,7 @@ export function planMaking({
         threads.again(problem, {
           seconds,
           seed: 1,
-          wishes: { first: made.first, begun: begunOf(made, first), previous: known ?? held.solved },
+          wishes: { ...wishesOf(made, first), previous: known ?? held.solved },
           signal: stopping.abort.signal,
         });
     let found = await solved(asked, look(0));
@@ -213,9 +202,7 @@ export function planMaking({
       const priceOf = (plan: Plan) =>
         plan.totals.cost + worth * Number(plan.solver["moved"] ?? 0) + 1e7 * plan.unplanned.length;
       const better: Solved = { ...found, plan: framedOf(found.made, later) };
-      const isApart =
-        keepPlacementsApart(found.made, seenOf(found.made, found.asked.shiftS, better.plan)) === null;
-      if (isApart && priceOf(later) + WORTH_SHOWING * worth < priceOf(found.plan)) {
+      if (priceOf(later) + WORTH_SHOWING * worth < priceOf(found.plan)) {
         found = better;
         planId = await keep(asked, found, told(found), careful);
       }

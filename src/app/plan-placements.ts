@@ -1,19 +1,5 @@
-import type { Plan, Problem } from "#core/planning";
-import type { MadeProblem } from "./plan-problem";
-import { groupedBy } from "./records";
-
-/**
- * A piece with several placements is one physical thing: it can be in one hoop at a time. The planning problem
- * knows jobs, not pieces, so a plan that has two runs of a piece overlap is sent back with the later run released
- * only when the earlier is finished.
- */
-
-interface Overlap {
-  readonly earlier: string;
-  readonly later: string;
-  /** When the earlier run is finished, seconds of the plan. */
-  readonly freeAt: number;
-}
+import type { Plan } from "#core/planning";
+import { type MadeProblem, placementsOf } from "./plan-problem";
 
 /** The span in which a job has its piece: from hooping to the end of finishing. Plans here are by the studio's clock. */
 function spansOf(plan: Plan): Map<string, { start: number; end: number }> {
@@ -30,57 +16,19 @@ function spansOf(plan: Plan): Map<string, { start: number; end: number }> {
   return spans;
 }
 
-function overlaps(made: MadeProblem, plan: Plan): Overlap[] {
+/**
+ * A piece with several placements is one physical thing: it can be in one hoop at a time. The planner is asked so
+ * (`wishesOf`); the problem's own words, and so its checker, know jobs and not pieces. Hence this look at a finished
+ * plan: two jobs that have their piece in hand at once, or null.
+ */
+export function inTwoHoops(made: MadeProblem, plan: Plan): readonly [string, string] | null {
   const spans = spansOf(plan);
-  const found: Overlap[] = [];
-  for (const jobs of groupedBy(made.context.jobs, (job) => job.pieceId).values()) {
-    if (jobs.length < 2) continue;
+  for (const jobs of placementsOf(made)) {
     const placed = jobs
-      .flatMap(({ jobId }) => (spans.has(jobId) ? [{ jobId, ...spans.get(jobId)! }] : []))
+      .flatMap((id) => (spans.has(id) ? [{ id, ...spans.get(id)! }] : []))
       .sort((a, b) => a.start - b.start);
-    for (let index = 1; index < placed.length; index++) {
-      const [before, after] = [placed[index - 1]!, placed[index]!];
-      if (after.start < before.end)
-        found.push({ earlier: before.jobId, later: after.jobId, freeAt: before.end });
-    }
+    for (let at = 1; at < placed.length; at++)
+      if (placed[at]!.start < placed[at - 1]!.end) return [placed[at - 1]!.id, placed[at]!.id];
   }
-  return found;
-}
-
-/** The problem with later placements released after earlier ones, or null where no piece is in two hoops at once. */
-export function keepPlacementsApart(made: MadeProblem, plan: Plan): MadeProblem | null {
-  const found = overlaps(made, plan);
-  if (found.length === 0) return null;
-  const releases = new Map(found.map(({ later, freeAt }) => [later, freeAt]));
-  const jobs = made.problem.jobs.map((job): Problem["jobs"][number] => ({
-    ...job,
-    releaseAt: Math.max(job.releaseAt, releases.get(job.id) ?? 0),
-  }));
-  return { ...made, problem: { ...made.problem, jobs } };
-}
-
-/** The problem without the later placements that still overlap; they are left out with the reason. */
-export function leaveSecondPlacements(made: MadeProblem, plan: Plan): MadeProblem {
-  const later = new Set(overlaps(made, plan).map((one) => one.later));
-  const left = made.context.jobs.filter((job) => later.has(job.jobId));
-  return {
-    ...made,
-    problem: { ...made.problem, jobs: made.problem.jobs.filter((job) => !later.has(job.id)) },
-    context: {
-      ...made.context,
-      jobs: made.context.jobs.filter((job) => !later.has(job.jobId)),
-      leftOut: [
-        ...made.context.leftOut,
-        ...left.map((job) => ({
-          pieceId: job.pieceId,
-          pieceCode: job.pieceCode,
-          title: job.title,
-          product: job.product,
-          shipBy: job.shipBy,
-          why: `${job.placement} waits until its other placement is sewn`,
-          advice: "It comes into the next plan.",
-        })),
-      ],
-    },
-  };
+  return null;
 }

@@ -2,6 +2,7 @@ import type { shapes } from "#contract";
 import {
   type Plan,
   planAsSeen,
+  type PlanWishes,
   type Problem,
   type ProblemWhileRunning,
   problemWhileRunning,
@@ -243,8 +244,19 @@ export const framedOf = (made: MadeProblem, plan: Plan): Plan =>
 const canRun = (person: shapes.PersonBody): boolean =>
   person.skills.includes("hoop") && person.skills.includes("embroider");
 
-/** Running pieces come first of all, then those that wait in their frames. */
-export const begunOf = (made: MadeProblem, running: readonly string[]): string[] => [
-  ...running,
-  ...made.floor.hooped.map((piece) => piece.job),
-];
+/** What the studio asks of a plan beside its problem: what comes first, and that a piece is in one hoop at a time. */
+export const wishesOf = (made: MadeProblem, running: readonly string[]): PlanWishes => ({
+  first: made.first,
+  // Running pieces come first of all, then those that wait in their frames.
+  begun: [...running, ...made.floor.hooped.map((piece) => piece.job)],
+  oneThing: placementsOf(made),
+});
+
+/** The planned jobs of each piece that has several placements to sew. */
+export function placementsOf(made: MadeProblem): string[][] {
+  const planned = new Set(made.problem.jobs.map((job) => job.id));
+  const jobs = made.context.jobs.filter((job) => planned.has(job.jobId));
+  return [...groupedBy(jobs, (job) => job.pieceId).values()]
+    .filter((own) => own.length > 1)
+    .map((own) => own.map((job) => job.jobId));
+}

@@ -4,7 +4,7 @@ import { localTime } from "#core/shop";
 import type { HeldPlan, PieceStanding } from "./plan-keeping";
 import type { Upset } from "./plan-holds";
 import { finishChoreId, underJobs } from "./plan-finishing";
-import type { MadeProblem, PlanContext } from "./plan-problem";
+import { type MadeProblem, type PlanContext, placementsOf } from "./plan-problem";
 
 /** Plans made before care stood in them lack these. */
 const notOfCare = { ruleId: null, needle: null, instructions: [], caution: "" };
@@ -73,9 +73,11 @@ export function viewOf(
 
 export const capital = (words: string): string => words.charAt(0).toLocaleUpperCase() + words.slice(1);
 
-/** What ids are called in a plan's explanations, and which pieces are begun. */
-export function namesOf(context: PlanContext, floor: MadeProblem["floor"]): ExplainOptions {
+/** What ids are called in a plan's explanations, which pieces are begun, and which jobs are of one piece. */
+export function namesOf(made: MadeProblem): ExplainOptions {
+  const { context, floor } = made;
   return {
+    oneThing: placementsOf(made),
     names: {
       jobs: new Map(
         context.jobs.flatMap((job) => [

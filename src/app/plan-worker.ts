@@ -276,7 +276,7 @@ async function lead(orders: LeaderOrders): Promise<void> {
     else {
       const { problem, plan, options } = orders;
       const explanation = explainPlan(problem, plan, options);
-      const careful = carefulTotals(problem, options.running);
+      const careful = carefulTotals(problem, options);
       tell({ explained: { explanation, careful, bounds: planBounds(problem, plan) }, last: true });
     }
   } catch (reason) {

@@ -22,7 +22,7 @@ export interface Bench {
 }
 
 export function createBench(problem: Problem, wishes: PlanWishes = {}): Bench {
-  const compiled = compile(problem);
+  const compiled = compile(problem, wishes.oneThing);
   const decoder = createDecoder(compiled);
   const first = new Uint8Array(compiled.jobs + compiled.chores);
   const begun = new Set(wishes.begun ?? []);

@@ -1,5 +1,5 @@
 import { type Cut, cutsOf } from "./cuts";
-import type { Interval, Problem, Unplanned } from "./problem";
+import type { Interval, OneThing, Problem, Unplanned } from "./problem";
 
 /** No due time. */
 export const NEVER = 0x7fffffff;
@@ -24,6 +24,9 @@ export interface Compiled {
   readonly finishS: Int32Array;
   /** Frame kind of a job, −1 for none. */
   readonly hoopKind: Int32Array;
+  /** The thing a job has in hand where several jobs share it, −1; and how many such things there are. */
+  readonly thingOf: Int32Array;
+  readonly things: number;
   readonly choreMachine: Int32Array;
   readonly choreS: Int32Array;
   readonly threadS: Int32Array;
@@ -88,7 +91,7 @@ const startsOf = (intervals: readonly Interval[]) => Int32Array.from(intervals, 
 const endsOf = (intervals: readonly Interval[]) => Int32Array.from(intervals, ([, b]) => b);
 
 /** Numbers things, works out where each job can go and in which cuts, and names what cannot be done and why. */
-export function compile(problem: Problem): Compiled {
+export function compile(problem: Problem, oneThing: OneThing = []): Compiled {
   const { machines, jobs, chores, hands } = problem;
   const colourNumber = new Map<string, number>();
   const numberOf = (colour: string): number => {
@@ -211,6 +214,8 @@ export function compile(problem: Problem): Compiled {
     unhoopS: Int32Array.from(jobs, (job) => job.unhoopS),
     finishS: Int32Array.from(jobs, (job) => job.finishS),
     hoopKind: Int32Array.from(jobs, (job) => (job.hoop === null ? -1 : (kinds.get(job.hoop) ?? -1))),
+    thingOf: thingsOf(problem, oneThing),
+    things: oneThing.length,
     choreMachine: Int32Array.from(chores, (c) => (c.machine === null ? -1 : machineNumber.get(c.machine)!)),
     choreS: Int32Array.from(chores, (chore) => chore.seconds),
     threadS: Int32Array.from(machines, (machine) => machine.threadS),
@@ -233,6 +238,11 @@ export function compile(problem: Problem): Compiled {
     doable: Int32Array.from(doable),
     impossible,
   };
+}
+
+function thingsOf({ jobs }: Problem, oneThing: OneThing): Int32Array {
+  const things = new Map(oneThing.flatMap((own, thing) => own.map((id): [string, number] => [id, thing])));
+  return Int32Array.from(jobs, (job) => things.get(job.id) ?? -1);
 }
 
 /** Where given intervals overlap, the later one is shortened: what is left never allows more than was given. */

@@ -25,7 +25,8 @@ const CHORE = 6;
  * start soonest: in the first gap of any hand's shift that holds it whole, while the machine is up; a stretch in the
  * first open, up interval that holds it whole. Runs of one machine follow each other in the order given, so the
  * look-ahead of `chooseNeedles` knows them all beforehand. Unhooping and finishing do not hold the machine: they are
- * put in only after `patience` further items, so that the next load goes before them; 0 means at once.
+ * put in only after `patience` further items, so that the next load goes before them; 0 means at once. Of jobs that
+ * share one thing the later in the order begins when the earlier is finished.
  *
  * Invariant: what has been put in never moves. A job that finds no place before the last shift's end is barred and all is done again without
  * it, since its threadings belong to no run then; a chore is only counted.
@@ -44,14 +45,17 @@ export function createDecoder(compiled: Compiled): Decoder {
   compiled.frames.forEach((count, kind) => (frameOffset[kind + 1] = frameOffset[kind]! + count));
 
   // What a decoding has come to, in one array, so that it can be kept and taken up again.
-  const FIXED = 4 * machines + frameOffset.at(-1)! + 1;
+  const FRAMES = 4 * machines;
+  const THINGS = FRAMES + frameOffset.at(-1)!;
+  const FIXED = THINGS + compiled.things + 1;
   const state = new Int32Array(FIXED + 3 * (jobs + 1));
   const stretchAt = state.subarray(0, machines);
   const threadAt = state.subarray(machines, 2 * machines);
   const machineFree = state.subarray(2 * machines, 3 * machines);
   /** Seconds of work put in already. */
   const putIn = state.subarray(3 * machines, 4 * machines);
-  const frameFree = state.subarray(4 * machines, FIXED - 1);
+  const frameFree = state.subarray(FRAMES, THINGS);
+  const thingFree = state.subarray(THINGS, FIXED - 1);
   /** Runs that wait for their unhooping: job, the step at which it is put in, the time from which it can be. */
   const PENDING = FIXED - 1;
   const pending = state.subarray(FIXED);
@@ -130,6 +134,8 @@ export function createDecoder(compiled: Compiled): Decoder {
     take(FINISH, job, finish, finishS, -1);
     const frame = frameOf[job]!;
     if (frame >= 0) frameFree[frameOffset[compiled.hoopKind[job]!]! + frame] = unhoop + unhoopS;
+    const thing = compiled.thingOf[job]!;
+    if (thing >= 0) thingFree[thing] = finish + finishS;
     done(job, finish + finishS);
     return true;
   }
@@ -173,8 +179,17 @@ export function createDecoder(compiled: Compiled): Decoder {
     const sewn = tables.first[cut]!;
     const stretches = tables.first[cut + 1]! - sewn;
     const kind = compiled.hoopKind[job]!;
+    const thing = compiled.thingOf[job]!;
     let frame = -1;
     let from = compiled.release[job]!;
+    if (thing >= 0) {
+      if (thingFree[thing] === NEVER) {
+        let p = 0;
+        while (compiled.thingOf[pending[3 * p]!] !== thing) p++;
+        if (!closePending(p)) return -1;
+      }
+      if (thingFree[thing]! > from) from = thingFree[thing]!;
+    }
     if (kind >= 0) {
       frame = freeFrame(kind);
       while (frame < 0) {
@@ -230,6 +245,7 @@ export function createDecoder(compiled: Compiled): Decoder {
       if (!closeRun(job, clock)) return 0;
     } else {
       if (frame >= 0) frameFree[frame] = NEVER;
+      if (thing >= 0) thingFree[thing] = NEVER;
       const p = 3 * state[PENDING]!++;
       pending[p] = job;
       pending[p + 1] = step + patience;

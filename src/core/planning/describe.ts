@@ -2,7 +2,7 @@ import { boundsOf } from "./bounds";
 import { buildPlan } from "./build";
 import { compile } from "./compile";
 import { createDecoder } from "./decode";
-import type { Plan, PlanTotals, Problem } from "./problem";
+import type { OneThing, Plan, PlanTotals, Problem } from "./problem";
 import { carefulCandidate } from "./starts";
 
 /**
@@ -21,15 +21,20 @@ export function carefulPerson(problem: Problem): Plan {
   };
 }
 
-/** The totals of that plan alone, for nothing need be proven about it; jobs begun go on before all else. */
-export const carefulTotals = (problem: Problem, begun: readonly string[] = []): PlanTotals =>
-  careful(problem, begun).built.totals;
+/** The totals of that plan alone, for nothing need be proven about it; jobs that run go on before all else. */
+export const carefulTotals = (problem: Problem, bonds: CarefulBonds = {}): PlanTotals =>
+  careful(problem, bonds).built.totals;
 
-function careful(problem: Problem, begun: readonly string[] = []) {
-  const compiled = compile(problem);
+interface CarefulBonds {
+  readonly running?: readonly string[];
+  readonly oneThing?: OneThing;
+}
+
+function careful(problem: Problem, { running, oneThing }: CarefulBonds = {}) {
+  const compiled = compile(problem, oneThing);
   const decoder = createDecoder(compiled);
   decoder.rule = "least-recently-used";
-  return { compiled, decoder, built: buildPlan(decoder, carefulCandidate(decoder, begun)) };
+  return { compiled, decoder, built: buildPlan(decoder, carefulCandidate(decoder, running)) };
 }
 
 export interface PlanDescription {

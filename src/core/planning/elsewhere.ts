@@ -3,7 +3,7 @@ import { compile, type Compiled } from "./compile";
 import type { Decoder } from "./decoder";
 import { createDecoder } from "./decode";
 import { shift } from "./moves/move";
-import type { Plan, Problem } from "./problem";
+import type { OneThing, Plan, Problem } from "./problem";
 import { knownCandidates } from "./starts";
 
 /** A plan decoded again from its recipe, to ask what would be if something stood elsewhere. */
@@ -13,6 +13,7 @@ export interface Replay {
   readonly candidate: Candidate;
   /** End of each item in the plan. */
   readonly endOf: Int32Array;
+  readonly oneThing: OneThing;
 }
 
 /** The plan's figures with a change, against those without. */
@@ -28,14 +29,14 @@ export interface Difference {
 }
 
 /** The replay of a plan; null when it cannot be found again exactly (a plan made otherwise than by the search). */
-export function replayOf(problem: Problem, plan: Plan): Replay | null {
-  const compiled = compile(problem);
+export function replayOf(problem: Problem, plan: Plan, oneThing: OneThing = []): Replay | null {
+  const compiled = compile(problem, oneThing);
   const decoder = createDecoder(compiled);
   for (const candidate of knownCandidates(compiled, plan)) {
     const { cost } = decoder.decode(candidate, Infinity);
     if (Math.abs(cost - plan.totals.cost) > 1e-6) continue;
     candidate.left.set(decoder.barred);
-    return { compiled, decoder, candidate, endOf: decoder.endOf.slice() };
+    return { compiled, decoder, candidate, endOf: decoder.endOf.slice(), oneThing };
   }
   return null;
 }
@@ -71,7 +72,7 @@ export function differences({ decoder, candidate }: Replay) {
 
 /** A job on another machine: at its own place in the order, a little sooner or later, and beside each of the jobs there with the most of its threads. */
 export function* onMachine(
-  { compiled, candidate }: Replay,
+  { compiled, candidate }: Pick<Replay, "compiled" | "candidate">,
   job: number,
   m: number,
 ): Generator<(trial: Candidate) => void> {
@@ -100,7 +101,7 @@ export function* onMachine(
 
 /** A job one run sooner or later on its machine, or before all others there; null where there is no such place. */
 export function inOrder(
-  { compiled, candidate }: Replay,
+  { compiled, candidate }: Pick<Replay, "compiled" | "candidate">,
   job: number,
   where: "sooner" | "later" | "first",
 ): ((trial: Candidate) => void) | null {

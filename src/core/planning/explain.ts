@@ -1,5 +1,5 @@
 import { type Difference, differences, inOrder, onMachine, type Replay, replayOf } from "./elsewhere";
-import type { Job, Plan, Problem, Run } from "./problem";
+import type { Job, OneThing, Plan, Problem, Run } from "./problem";
 import { whyLate } from "./why-late";
 import { counted, lengthWords, listed } from "./words";
 
@@ -25,6 +25,8 @@ export interface ExplainOptions {
   readonly running?: readonly string[];
   /** Jobs in their frames already. */
   readonly hooped?: readonly string[];
+  /** Jobs of one thing each, as in the plan's wishes. */
+  readonly oneThing?: OneThing;
   /** `told` says what can be seen in the plan alone; `tried` also what it would cost to put each job elsewhere, and why what is late is late: some ten decodings a job. */
   readonly depth?: "told" | "tried";
 }
@@ -32,7 +34,7 @@ export interface ExplainOptions {
 /** Explains a whole plan. A plan that cannot be decoded again exactly is explained as `told`. */
 export function explainPlan(problem: Problem, plan: Plan, options: ExplainOptions = {}): Explanation {
   const { names = {}, depth = "tried" } = options;
-  const replay = depth === "tried" ? replayOf(problem, plan) : null;
+  const replay = depth === "tried" ? replayOf(problem, plan, options.oneThing) : null;
   const speaker = speakerOf(problem, plan, options, replay);
   return {
     whys: new Map(problem.jobs.map((job) => [job.id, speaker(job)])),
@@ -49,7 +51,7 @@ export function explainJob(
 ): string {
   const job = problem.jobs.find((entry) => entry.id === jobId);
   if (!job) return "It is not part of this plan.";
-  const replay = options.depth === "told" ? null : replayOf(problem, plan);
+  const replay = options.depth === "told" ? null : replayOf(problem, plan, options.oneThing);
   return speakerOf(problem, plan, options, replay)(job);
 }
 

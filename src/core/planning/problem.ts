@@ -167,4 +167,9 @@ export interface PlanWishes {
   readonly previous?: Plan;
   /** What a plan must save for each job it moves against `previous`, in cost; a tie-breaker where it is not given. */
   readonly perMovedJob?: number;
+  /** Jobs of one thing each: no two of a list have it in hand at once, from hooping to the end of finishing. */
+  readonly oneThing?: OneThing;
 }
+
+/** Lists of jobs; no job is in two of them. */
+export type OneThing = readonly (readonly string[])[];

@@ -43,8 +43,8 @@ it("lets what sews go on when the day is worked off as it came", () => {
   const { problem, first } = problemWhileRunning({ ...start, jobs: [...jobs, { ...c!, dueAt: 1000 }] }, [
     sewing,
   ]);
-  expect(carefulTotals(problem, first).cost).toBeLessThan(carefulTotals(problem).cost);
-  expect(carefulTotals(problem, first).lateJobs).toBe(carefulTotals(problem).lateJobs - 1);
+  expect(carefulTotals(problem, { running: first }).cost).toBeLessThan(carefulTotals(problem).cost);
+  expect(carefulTotals(problem, { running: first }).lateJobs).toBe(carefulTotals(problem).lateJobs - 1);
 });
 
 it("lets what sews go on to its end and plans the rest of its run", () => {

@@ -2,7 +2,7 @@ import { compile } from "./compile";
 import { createDecoder } from "./decode";
 import type { Replay } from "./elsewhere";
 import type { PlanNames } from "./explain";
-import type { Job, Plan, Problem } from "./problem";
+import type { Job, OneThing, Plan, Problem } from "./problem";
 import { lengthWords } from "./words";
 
 /** More late jobs than this are not looked into one by one. */
@@ -16,12 +16,14 @@ interface Relief {
   /** What was tried: "with one more person in the same hours". */
   readonly tried: string;
   readonly problem: Problem;
+  /** Where it differs from the plan's. */
+  readonly oneThing?: OneThing;
 }
 
 /**
  * Why late jobs and chores are late: the one thing that, were there more of it, would bring the item soonest. Each is
  * tried alone (more hands in the same hours, more frames, no break or closing, no down time, an own machine, no
- * release) and the plan decoded anew in the same order; what helps most is what binds.
+ * release, no other job with its thing in hand) and the plan decoded anew in the same order; what helps most is what binds.
  */
 export function whyLate(problem: Problem, plan: Plan, replay: Replay, names: PlanNames): Map<string, string> {
   const { compiled, endOf } = replay;
@@ -29,7 +31,7 @@ export function whyLate(problem: Problem, plan: Plan, replay: Replay, names: Pla
   const late = [...compiled.doable].filter((item) => endOf[item]! > compiled.due[item]!);
   late.sort((a, b) => endOf[b]! - compiled.due[b]! - (endOf[a]! - compiled.due[a]!));
   if (late.length === 0) return said;
-  const shared = reliefsForAll(problem).map((relief) => ({ relief, ends: endsWith(relief.problem, replay) }));
+  const shared = reliefsForAll(problem).map((relief) => ({ relief, ends: endsWith(relief, replay) }));
   for (const [index, item] of late.entries()) {
     const isJob = item < compiled.jobs;
     const { id, dueAt } = isJob ? problem.jobs[item]! : problem.chores[item - compiled.jobs]!;
@@ -39,10 +41,10 @@ export function whyLate(problem: Problem, plan: Plan, replay: Replay, names: Pla
       said.set(id, ownWork(due, plain));
       continue;
     }
-    const own = isJob && index < MOST_ASKED ? reliefsFor(problem, plan, problem.jobs[item]!, names) : [];
+    const own = isJob && index < MOST_ASKED ? reliefsFor(problem, plan, problem.jobs[item]!, names, replay.oneThing) : [];
     const tried = [
       ...shared.map(({ relief, ends }) => ({ relief, end: ends[item]! })),
-      ...own.map((relief) => ({ relief, end: endsWith(relief.problem, replay)[item]! })),
+      ...own.map((relief) => ({ relief, end: endsWith(relief, replay)[item]! })),
     ].filter(({ end }) => 0 <= end && end <= endOf[item]! - WORTH_S);
     // Equal gains: the one that is tried first, which is the smallest change.
     const best = tried.reduce<(typeof tried)[number] | null>(
@@ -118,7 +120,13 @@ function reliefsForAll(problem: Problem): Relief[] {
   ];
 }
 
-function reliefsFor(problem: Problem, plan: Plan, job: Job, names: PlanNames): Relief[] {
+function reliefsFor(
+  problem: Problem,
+  plan: Plan,
+  job: Job,
+  names: PlanNames,
+  oneThing: OneThing,
+): Relief[] {
   const run = plan.runs.find((one) => one.job === job.id)!;
   const machine = problem.machines.find((one) => one.id === run.machine)!;
   const name = names.machines?.get(machine.id) ?? machine.id;
@@ -140,6 +148,14 @@ function reliefsFor(problem: Problem, plan: Plan, job: Job, names: PlanNames): R
       tried: "free from the start",
       problem: { ...problem, jobs: jobWith({ releaseAt: 0 }) },
     });
+  const own = oneThing.find((jobs) => jobs.includes(job.id));
+  if (own)
+    reliefs.push({
+      waits: "It waits until its piece is out of another hoop",
+      tried: "with the piece at hand",
+      problem,
+      oneThing: oneThing.filter((jobs) => jobs !== own),
+    });
   const start = run.stretches[0]!.start;
   const before = plan.runs.filter(
     (one) => one.machine === machine.id && one.stretches[0]!.start < start,
@@ -158,8 +174,8 @@ function reliefsFor(problem: Problem, plan: Plan, job: Job, names: PlanNames): R
 }
 
 /** When each item ends with the plan's order in another problem; −1 where it finds no place. */
-function endsWith(problem: Problem, replay: Replay): Int32Array {
-  const compiled = compile(problem);
+function endsWith({ problem, oneThing }: Relief, replay: Replay): Int32Array {
+  const compiled = compile(problem, oneThing ?? replay.oneThing);
   const decoder = createDecoder(compiled);
   const { order, machine, cut, patience } = replay.candidate;
   const own = Int32Array.from(machine, (m, job) => {
