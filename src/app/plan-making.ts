@@ -20,6 +20,8 @@ import type { PlanThreads } from "./solving";
 const MOST_DAYS = 160;
 /** After a change the plan follows at once; so long it then looks for a better one, and keeps it when that gains something. */
 const LOOK_ON_SECONDS = 3;
+/** Who asks for a new plan expects pieces to move: each weighs this share of what it does when the plan follows a change. */
+const MOVED_BY_WISH = 0.25;
 /** A later plan must save as much as moving so many pieces is worth, or people are left alone. */
 const WORTH_SHOWING = 2;
 
@@ -125,8 +127,7 @@ export function planMaking({
       ...namesOf(found.made),
       depth: "told",
     });
-  const explained = (found: Solved) =>
-    threads.explain(found.asked.problem, found.plan, namesOf(found.made));
+  const explained = (found: Solved) => threads.explain(found.asked.problem, found.plan, namesOf(found.made));
   const doneRun = (plan: Plan, planId: string) => ({
     ...run(),
     state: "done" as const,
@@ -145,7 +146,10 @@ export function planMaking({
         seconds: portion,
         seed,
         threads: threadsToSearch,
-        wishes: { ...wishesOf(made, first), ...(known ? { previous: known } : {}) },
+        wishes: {
+          ...wishesOf(made, first),
+          ...(known && { previous: known, perMovedJob: MOVED_BY_WISH * worthOfMove(problem.cost) }),
+        },
         signal: stopping.abort.signal,
         onTrouble: (trouble) => log.warn("The search broke off early", { reason: String(trouble) }),
         onProgress: ({ best, bound: proven }) => {

@@ -17,6 +17,7 @@ import {
   type Plan,
   planBounds,
   type PlanBounds,
+  planSoFar,
   type PlanTotals,
   type PlanWishes,
   type Problem,
@@ -224,7 +225,7 @@ async function search(orders: SolveOrders): Promise<void> {
     const progress = follow();
     tell({
       progress,
-      plan: better ? finishPlan(going, { seconds: elapsedS(), seed: orders.seed }, "quick") : null,
+      plan: better ? planSoFar(going, { seconds: elapsedS(), seed: orders.seed }) : null,
     });
   };
   tellNow();

@@ -1,6 +1,6 @@
 import { type Bench, evaluate } from "./bench";
 import { type Candidate, copyCandidate, pullFirst } from "./candidate";
-import { newcomersOf, withNewcomers } from "./newcomers";
+import { newcomersOf, type Scored, withNewcomers } from "./newcomers";
 import type { Island } from "./round";
 import { sketchCandidate } from "./sketch";
 import { carefulCandidate, greedyCandidates, knownCandidates } from "./starts";
@@ -15,27 +15,38 @@ export const SKETCH_JOBS = 50;
 const MOST_NEWCOMERS = 6;
 const NO_LIKENESS: readonly Int32Array[] = [];
 
-/** Islands on the best two of the first candidates in turn, best first, and how many evaluations those took. */
-export function firstIslands(bench: Bench, count: number): { islands: Island[]; evaluations: number } {
+export interface FirstIslands {
+  /** On the best two of the first candidates in turn, best first. */
+  readonly islands: Island[];
+  /** The best of all, a plan people know among them. */
+  readonly best: Scored;
+  readonly evaluations: number;
+}
+
+/**
+ * Where a search begins. A plan that people know is the first best, so that nothing worse ever takes its place; the
+ * islands themselves begin afresh, for what lies about a known plan is soon looked through.
+ */
+export function firstIslands(bench: Bench, count: number): FirstIslands {
   const { compiled, decoder } = bench;
-  const found: { candidate: Candidate; score: number }[] = [];
   const tried = greedyCandidates(compiled);
   const { previous } = bench.wishes;
-  if (previous) tried.push(...knownCandidates(compiled, previous));
-  else if (compiled.jobs < SKETCH_JOBS) tried.push(carefulCandidate(decoder));
-  for (const candidate of tried) {
+  let evaluations = 0;
+  const scored = (candidate: Candidate): Scored => {
     if (bench.anyFirst) pullFirst(candidate.order, bench.first);
-    found.push({ candidate, score: evaluate(bench, candidate, Infinity) });
-  }
-  found.sort((a, b) => a.score - b.score);
+    evaluations++;
+    return { candidate, score: evaluate(bench, candidate, Infinity) };
+  };
+  const known = previous ? knownCandidates(compiled, previous).map(scored).sort(byScore).slice(0, 1) : [];
   const fresh = previous ? newcomersOf(bench, previous) : [];
   if (0 < fresh.length && fresh.length <= MOST_NEWCOMERS) {
-    const { candidate, score, evaluations } = withNewcomers(bench, found[0]!, fresh);
-    found.unshift({ candidate, score });
-    tried.length += evaluations;
+    const placed = withNewcomers(bench, known[0]!, fresh);
+    known.push(placed);
+    evaluations += placed.evaluations;
   }
-  // Sketches take as long as some hundred evaluations: not for a day that people know already.
-  if (!bench.wishes.previous && compiled.jobs >= SKETCH_JOBS) {
+  if (compiled.jobs < SKETCH_JOBS) tried.push(carefulCandidate(decoder));
+  const found = tried.map(scored).sort(byScore);
+  if (compiled.jobs >= SKETCH_JOBS) {
     const changes =
       SKETCH_CHANGES + SKETCH_CHANGES_A_JOB * Math.max(0, compiled.jobs - SKETCH_CHANGES_BEYOND);
     // Sketches differ by some per cent with their chance, and placing by colours serves some shops and not others.
@@ -43,28 +54,27 @@ export function firstIslands(bench: Bench, count: number): { islands: Island[]; 
     // A large shop has time for one.
     const kinds =
       compiled.jobs > SKETCH_CHANGES_BEYOND ? [bench.around.alike] : [NO_LIKENESS, bench.around.alike];
-    for (const [kind, alike] of kinds.entries()) {
-      const sketch = sketchCandidate(compiled, alike, from, { changes, seed: 0x5ce7c + kind });
-      if (bench.anyFirst) pullFirst(sketch.order, bench.first);
-      found.push({ candidate: sketch, score: evaluate(bench, sketch, Infinity) });
-      tried.push(sketch);
-    }
-    found.sort((a, b) => a.score - b.score);
+    for (const [kind, alike] of kinds.entries())
+      found.push(scored(sketchCandidate(compiled, alike, from, { changes, seed: 0x5ce7c + kind })));
+    found.sort(byScore);
   }
   if (bench.line) {
-    const { candidate, evaluations } = bench.line.start();
-    found.push({ candidate, score: evaluate(bench, candidate, Infinity) });
-    found.sort((a, b) => a.score - b.score);
-    tried.length += evaluations;
+    const start = bench.line.start();
+    found.push({ candidate: start.candidate, score: evaluate(bench, start.candidate, Infinity) });
+    found.sort(byScore);
+    evaluations += start.evaluations;
   }
+  const best = [...known, found[0]!].sort(byScore)[0]!;
   const islands = Array.from({ length: count }, (_, i) => {
     const { candidate, score } = found[Math.min(i, found.length - 1) % 2]!;
     return {
       current: copyCandidate(candidate),
-      best: copyCandidate(candidate),
+      best: copyCandidate(best.candidate),
       currentScore: score,
-      bestScore: score,
+      bestScore: best.score,
     };
   });
-  return { islands, evaluations: tried.length };
+  return { islands, best, evaluations };
 }
+
+const byScore = (a: Scored, b: Scored): number => a.score - b.score;

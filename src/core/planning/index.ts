@@ -30,6 +30,7 @@ export {
   isProvenBest,
   learnBounds,
   planBounds,
+  planSoFar,
   type Progress,
   solve,
   type SolveOptions,

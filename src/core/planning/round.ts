@@ -102,7 +102,7 @@ export function runRound(bench: Bench, task: RoundTask): RoundResult {
     }
   }
   let polishing = 0;
-  if (task.polish && !bench.anyFirst && !bench.wishes.previous) {
+  if (task.polish && !bench.anyFirst) {
     const judge = (candidate: Candidate, most: number) => evaluate(bench, candidate, most);
     const found = polish(bench.compiled, { candidate: best, score: bestScore }, POLISH_MOST, judge);
     if (found.score < bestScore) {

@@ -33,7 +33,6 @@ const REPLICAS = 4;
 const SEEDS_A_ROUND = 5;
 /** In a large shop one island begins each new cycle with another sketch of the best. */
 const SKETCH_AGAIN_JOBS = 120;
-const KNOWN_CALM = 0.02;
 
 /**
  * What is weighed on a day in the end: two threadings, half a stop, two minutes of its end. Where due times are tight,
@@ -47,9 +46,9 @@ function tradeOf({ compiled }: Bench): number {
 export function createSearch(problem: Problem, seed: number, wishes: PlanWishes = {}): Search {
   const bench = createBench(problem, wishes);
   const { compiled } = bench;
-  const exchanges = !bench.line && !wishes.previous && compiled.jobs < SKETCH_JOBS;
-  const { islands, evaluations: begun } = firstIslands(bench, exchanges ? REPLICAS : COOLING);
-  let { best, bestScore } = islands[0]!;
+  const exchanges = !bench.line && compiled.jobs < SKETCH_JOBS;
+  const { islands, best: first, evaluations: begun } = firstIslands(bench, exchanges ? REPLICAS : COOLING);
+  let { candidate: best, score: bestScore } = first;
   let evaluations = begun;
   const items = compiled.doable.length;
   const perRound = Math.max(60, Math.min(1000, Math.round(16_000 / Math.max(1, items))));
@@ -62,9 +61,8 @@ export function createSearch(problem: Problem, seed: number, wishes: PlanWishes 
     evaluations += tried;
     if (exchanges) return replicaCourse({ islands, perRound, unit: Math.min(scale, tradeOf(bench)), seed });
     // A large shop has no time to cool from far: it begins from its sketch and stays near.
-    // So does a day that people know: the cooler, the fewer pieces move.
-    const calm = wishes.previous ? KNOWN_CALM : Math.min(1, (60 / Math.max(1, items)) ** 2);
-    const sketches = compiled.jobs >= SKETCH_AGAIN_JOBS && !wishes.previous && !bench.anyFirst;
+    const calm = Math.min(1, (60 / Math.max(1, items)) ** 2);
+    const sketches = compiled.jobs >= SKETCH_AGAIN_JOBS && !bench.anyFirst;
     const unit = calm === 1 ? Math.min(scale, tradeOf(bench)) : scale;
     return coolingCourse({ islands, perRound, unit, calm, sketches });
   }

@@ -1,6 +1,6 @@
 import { boundsOf } from "./bounds";
 import { buildPlan } from "./build";
-import { newCandidate, pullFirst } from "./candidate";
+import { type Candidate, newCandidate, pullFirst } from "./candidate";
 import { compile } from "./compile";
 import { movedJobs } from "./moved";
 import { polished, settled } from "./replan";
@@ -60,16 +60,27 @@ export function isProvenBest(search: Search, progress: Progress): boolean {
   return progress.unplanned === impossible.length && progress.cost <= progress.bound.cost + 1e-6;
 }
 
+interface SearchNote {
+  readonly seconds: number;
+  readonly seed: number;
+}
+
 /** The search's best written as a plan with its bounds. */
-export function finishPlan(
-  search: Search,
-  note: { seconds: number; seed: number },
-  depth: "thorough" | "quick" = "thorough",
-): Plan {
+export function finishPlan(search: Search, note: SearchNote, depth: "thorough" | "quick" = "thorough"): Plan {
   const { bench } = search;
   const { previous } = bench.wishes;
   const smooth = depth === "thorough" ? polished(bench, search.best()) : search.best();
   const best = previous ? settled(bench, smooth, previous).candidate : smooth;
+  return written(search, best, note, depth);
+}
+
+/** The best so far as it stands, with quick bounds: for telling of it while the search goes on. */
+export const planSoFar = (search: Search, note: SearchNote): Plan =>
+  written(search, search.best(), note, "quick");
+
+function written(search: Search, best: Candidate, note: SearchNote, depth: "thorough" | "quick"): Plan {
+  const { bench } = search;
+  const { previous } = bench.wishes;
   const built = buildPlan(bench.decoder, best);
   return {
     format: "spoolwright/plan@1",

@@ -41,7 +41,10 @@ export function whyLate(problem: Problem, plan: Plan, replay: Replay, names: Pla
       said.set(id, ownWork(due, plain));
       continue;
     }
-    const own = isJob && index < MOST_ASKED ? reliefsFor(problem, plan, problem.jobs[item]!, names, replay.oneThing) : [];
+    const own =
+      isJob && index < MOST_ASKED
+        ? reliefsFor(problem, plan, problem.jobs[item]!, names, replay.oneThing)
+        : [];
     const tried = [
       ...shared.map(({ relief, ends }) => ({ relief, end: ends[item]! })),
       ...own.map((relief) => ({ relief, end: endsWith(relief, replay)[item]! })),
@@ -120,13 +123,7 @@ function reliefsForAll(problem: Problem): Relief[] {
   ];
 }
 
-function reliefsFor(
-  problem: Problem,
-  plan: Plan,
-  job: Job,
-  names: PlanNames,
-  oneThing: OneThing,
-): Relief[] {
+function reliefsFor(problem: Problem, plan: Plan, job: Job, names: PlanNames, oneThing: OneThing): Relief[] {
   const run = plan.runs.find((one) => one.job === job.id)!;
   const machine = problem.machines.find((one) => one.id === run.machine)!;
   const name = names.machines?.get(machine.id) ?? machine.id;
