@@ -4,7 +4,7 @@ import { localTime } from "#core/shop";
 import type { HeldPlan, PieceStanding } from "./plan-keeping";
 import type { Upset } from "./plan-holds";
 import { finishChoreId, underJobs } from "./plan-finishing";
-import { type MadeProblem, type PlanContext, placementsOf } from "./plan-problem";
+import { type MadeProblem, placementsOf } from "./plan-problem";
 
 /** Plans made before care stood in them lack these. */
 const notOfCare = { ruleId: null, needle: null, instructions: [], caution: "" };

@@ -1,9 +1,9 @@
 import { type Bench, evaluate } from "./bench";
 import { type Candidate, copyCandidate, pullFirst } from "./candidate";
-import { newcomersOf, type Scored, withNewcomers } from "./newcomers";
+import { knownStarts, type Scored } from "./newcomers";
 import type { Island } from "./round";
 import { sketchCandidate } from "./sketch";
-import { carefulCandidate, greedyCandidates, knownCandidates } from "./starts";
+import { carefulCandidate, greedyCandidates } from "./starts";
 
 /** Changes of a sketch, and more of them for each job beyond so many. */
 const SKETCH_CHANGES = 40_000;
@@ -11,8 +11,8 @@ const SKETCH_CHANGES_A_JOB = 100;
 const SKETCH_CHANGES_BEYOND = 120;
 /** Below so many jobs the search itself is quick. */
 export const SKETCH_JOBS = 50;
-/** More new jobs than that are left to the search. */
-const MOST_NEWCOMERS = 6;
+/** More new jobs than that in a plan people know are left to the search. */
+export const MOST_NEWCOMERS = 6;
 const NO_LIKENESS: readonly Int32Array[] = [];
 
 export interface FirstIslands {
@@ -37,13 +37,7 @@ export function firstIslands(bench: Bench, count: number): FirstIslands {
     evaluations++;
     return { candidate, score: evaluate(bench, candidate, Infinity) };
   };
-  const known = previous ? knownCandidates(compiled, previous).map(scored).sort(byScore).slice(0, 1) : [];
-  const fresh = previous ? newcomersOf(bench, previous) : [];
-  if (0 < fresh.length && fresh.length <= MOST_NEWCOMERS) {
-    const placed = withNewcomers(bench, known[0]!, fresh);
-    known.push(placed);
-    evaluations += placed.evaluations;
-  }
+  const known = previous ? knownStarts(bench, previous, MOST_NEWCOMERS) : { found: [], evaluations: 0 };
   if (compiled.jobs < SKETCH_JOBS) tried.push(carefulCandidate(decoder));
   const found = tried.map(scored).sort(byScore);
   if (compiled.jobs >= SKETCH_JOBS) {
@@ -64,7 +58,7 @@ export function firstIslands(bench: Bench, count: number): FirstIslands {
     found.sort(byScore);
     evaluations += start.evaluations;
   }
-  const best = [...known, found[0]!].sort(byScore)[0]!;
+  const best = [...known.found, found[0]!].sort(byScore)[0]!;
   const islands = Array.from({ length: count }, (_, i) => {
     const { candidate, score } = found[Math.min(i, found.length - 1) % 2]!;
     return {
@@ -74,7 +68,7 @@ export function firstIslands(bench: Bench, count: number): FirstIslands {
       bestScore: best.score,
     };
   });
-  return { islands, best, evaluations };
+  return { islands, best, evaluations: evaluations + known.evaluations };
 }
 
 const byScore = (a: Scored, b: Scored): number => a.score - b.score;

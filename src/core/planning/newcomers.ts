@@ -2,6 +2,7 @@ import { type Bench, evaluate } from "./bench";
 import { type Candidate, copyCandidate, pullFirst } from "./candidate";
 import { shift } from "./moves/move";
 import type { Plan } from "./problem";
+import { knownCandidates } from "./starts";
 
 /** A candidate and its score. */
 export interface Scored {
@@ -15,8 +16,28 @@ const MOST_PLACES = 12;
 /** A chore has one machine or none: nothing to choose. */
 const A_CHORE: readonly number[] = [-1];
 
+/**
+ * A plan people know as the present problem has it, and with what it lacks put where that costs least, unless it lacks
+ * more than `most` things.
+ */
+export function knownStarts(
+  bench: Bench,
+  previous: Plan,
+  most: number,
+): { readonly found: readonly Scored[]; readonly evaluations: number } {
+  const known = knownCandidates(bench.compiled, previous).map((candidate) => {
+    if (bench.anyFirst) pullFirst(candidate.order, bench.first);
+    return { candidate, score: evaluate(bench, candidate, Infinity) };
+  });
+  const best = known.reduce((least, one) => (one.score < least.score ? one : least));
+  const fresh = newcomersOf(bench, previous);
+  if (fresh.length === 0 || fresh.length > most) return { found: [best], evaluations: known.length };
+  const placed = withNewcomers(bench, best, fresh);
+  return { found: [best, placed], evaluations: known.length + placed.evaluations };
+}
+
 /** The jobs and chores that a known plan does not have, soonest due first: of care, other chores fall due with every plan. */
-export function newcomersOf({ compiled }: Bench, previous: Plan): number[] {
+function newcomersOf({ compiled }: Bench, previous: Plan): number[] {
   const { problem, jobs } = compiled;
   const known = new Set([
     ...previous.runs.map((run) => run.job),
@@ -28,7 +49,7 @@ export function newcomersOf({ compiled }: Bench, previous: Plan): number[] {
 }
 
 /** The candidate with one newcomer after the other put where it costs least, on any of its machines. */
-export function withNewcomers(
+function withNewcomers(
   bench: Bench,
   start: Scored,
   fresh: readonly number[],

@@ -2,13 +2,13 @@ import { boundsOf } from "./bounds";
 import { buildPlan } from "./build";
 import { type Candidate, copyCandidate, pullFirst } from "./candidate";
 import { inOrder, onMachine } from "./elsewhere";
-import { newcomersOf, withNewcomers } from "./newcomers";
+import { knownStarts } from "./newcomers";
 import { type KnownPlaces, knownPlaces, movedJobs, worthOfMove } from "./moved";
 import { shift } from "./moves/move";
 import type { Plan, PlanBounds, PlanWishes, Problem } from "./problem";
 import { type Bench, createBench, evaluate } from "./bench";
 import { type Island, runRound } from "./round";
-import { knownCandidates, recipeOf } from "./starts";
+import { recipeOf } from "./starts";
 
 /**
  * Planning a day in hand anew after something happened on the floor. It starts from the plan people know, puts what
@@ -48,14 +48,15 @@ export function replan(problem: Problem, wishes: ReplanWishes, options: ReplanOp
 export function createReplanning(problem: Problem, wishes: ReplanWishes, seed: number): Replanning {
   const bench = createBench(problem, { perMovedJob: worthOfMove(problem.cost), ...wishes });
   const { compiled } = bench;
-  const begun = fromKnown(bench, wishes.previous);
+  const known = knownStarts(bench, wishes.previous, Infinity);
+  const begun = known.found.at(-1)!;
   let state: Island = {
     current: begun.candidate,
     best: begun.candidate,
     currentScore: begun.score,
     bestScore: begun.score,
   };
-  let { evaluations } = begun;
+  let { evaluations } = known;
   let round = 0;
   return {
     bench,
@@ -104,26 +105,6 @@ export function createReplanning(problem: Problem, wishes: ReplanWishes, seed: n
 }
 
 const nothingProven: PlanBounds = { cost: 0, threadings: 0, finishAt: 0 };
-
-/** The known plan as a candidate, each job it does not have put where it costs least, soonest due first. */
-function fromKnown(
-  bench: Bench,
-  previous: Plan,
-): { candidate: Candidate; score: number; evaluations: number } {
-  const { compiled, decoder } = bench;
-  let candidate: Candidate | null = null;
-  let score = Infinity;
-  const tried = knownCandidates(compiled, previous);
-  const evaluations = tried.length;
-  decoder.forget();
-  for (const one of tried) {
-    if (bench.anyFirst) pullFirst(one.order, bench.first);
-    const worth = evaluate(bench, one, Infinity);
-    if (worth < score || candidate === null) [candidate, score] = [one, worth];
-  }
-  const placed = withNewcomers(bench, { candidate: candidate!, score }, newcomersOf(bench, previous));
-  return { ...placed, evaluations: evaluations + placed.evaluations };
-}
 
 /** Passes over the moved jobs; a day settles in two or three. */
 const MOST_PASSES = 6;

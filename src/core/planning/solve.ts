@@ -1,12 +1,14 @@
 import { boundsOf } from "./bounds";
 import { buildPlan } from "./build";
-import { type Candidate, newCandidate, pullFirst } from "./candidate";
+import { type Candidate, pullFirst } from "./candidate";
 import { compile } from "./compile";
 import { movedJobs } from "./moved";
+import { knownStarts } from "./newcomers";
 import { polished, settled } from "./replan";
-import { greedyCandidates, knownCandidates, recipeOf } from "./starts";
+import { greedyCandidates, recipeOf } from "./starts";
 import type { Plan, PlanBounds, PlanWishes, Problem } from "./problem";
 import { createBench, evaluate } from "./bench";
+import { MOST_NEWCOMERS } from "./first-islands";
 import { runRound } from "./round";
 import { createSearch, type Search } from "./search";
 
@@ -102,15 +104,13 @@ function written(search: Search, best: Candidate, note: SearchNote, depth: "thor
  */
 export function firstPlan(problem: Problem, wishes: PlanWishes = {}): Plan {
   const bench = createBench(problem, wishes);
-  let best = { candidate: newCandidate(bench.compiled, []), score: Infinity };
   const tried = wishes.previous
-    ? knownCandidates(bench.compiled, wishes.previous)
-    : greedyCandidates(bench.compiled);
-  for (const candidate of tried) {
-    if (bench.anyFirst) pullFirst(candidate.order, bench.first);
-    const score = evaluate(bench, candidate, Infinity);
-    if (score < best.score) best = { candidate, score };
-  }
+    ? knownStarts(bench, wishes.previous, MOST_NEWCOMERS).found
+    : greedyCandidates(bench.compiled).map((candidate) => {
+        if (bench.anyFirst) pullFirst(candidate.order, bench.first);
+        return { candidate, score: evaluate(bench, candidate, Infinity) };
+      });
+  const best = tried.reduce((least, one) => (one.score < least.score ? one : least));
   const built = buildPlan(bench.decoder, best.candidate);
   return {
     format: "spoolwright/plan@1",
