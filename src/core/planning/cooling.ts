@@ -15,19 +15,15 @@ export interface Cooling {
   readonly unit: number;
   /** The first and later cycles' heat against the usual, to 1. */
   readonly calm: number;
-  /** Whether one island begins each new cycle with another sketch of the best. */
-  readonly sketches: boolean;
 }
 
 const HOT_FIRST = 0.5;
 const HOT_AGAIN = 0.4;
 const COLD = 0.004;
-/** Changes of the second cycle's sketch, twice as many each time, to sixteen times. */
-const SKETCH_AGAIN = 100_000;
 /** Every so many rounds each machine's order is looked through. */
 const POLISH_EVERY = 4;
 
-export function coolingCourse({ islands: begun, perRound, unit, calm, sketches }: Cooling): Course {
+export function coolingCourse({ islands: begun, perRound, unit, calm }: Cooling): Course {
   let islands = begun;
   let round = 0;
   let cycle = 0;
@@ -45,10 +41,7 @@ export function coolingCourse({ islands: begun, perRound, unit, calm, sketches }
         evaluations: perRound,
         hot: at(step / rounds),
         cold: at((step + 1) / rounds),
-        sketch:
-          sketches && island === 1 && step === 0 && cycle > 0
-            ? SKETCH_AGAIN * 2 ** Math.min(cycle - 1, 4)
-            : 0,
+        sketch: null,
         polish: round % POLISH_EVERY === POLISH_EVERY - 1,
       }));
     },

@@ -2,15 +2,15 @@ import { type Bench, evaluate } from "./bench";
 import { type Candidate, copyCandidate, pullFirst } from "./candidate";
 import { knownStarts, type Scored } from "./newcomers";
 import type { Island } from "./round";
-import { sketchCandidate } from "./sketch";
+import { beginSketch, FIRST_SKETCH, sketchedCandidate, sketchOn } from "./sketch";
 import { carefulCandidate, greedyCandidates } from "./starts";
 
-/** Changes of a sketch, and more of them for each job beyond so many. */
-const SKETCH_CHANGES = 40_000;
-const SKETCH_CHANGES_A_JOB = 100;
-const SKETCH_CHANGES_BEYOND = 120;
-/** Below so many jobs the search itself is quick. */
+/** From so many jobs on a search begins with sketches; below it is quick itself. */
 export const SKETCH_JOBS = 50;
+/** From so many on sketches are most of the search (`sketch-course.ts`). */
+export const LARGE_JOBS = 120;
+const SKETCH_CHANGES = 80_000;
+const SKETCH_SEED = 0x5ce7c;
 /** More new jobs than that in a plan people know are left to the search. */
 export const MOST_NEWCOMERS = 6;
 const NO_LIKENESS: readonly Int32Array[] = [];
@@ -27,7 +27,7 @@ export interface FirstIslands {
  * Where a search begins. A plan that people know is the first best, so that nothing worse ever takes its place; the
  * islands themselves begin afresh, for what lies about a known plan is soon looked through.
  */
-export function firstIslands(bench: Bench, count: number): FirstIslands {
+export function firstIslands(bench: Bench, count: number, seed: number): FirstIslands {
   const { compiled, decoder } = bench;
   const tried = greedyCandidates(compiled);
   const { previous } = bench.wishes;
@@ -40,16 +40,18 @@ export function firstIslands(bench: Bench, count: number): FirstIslands {
   const known = previous ? knownStarts(bench, previous, MOST_NEWCOMERS) : { found: [], evaluations: 0 };
   if (compiled.jobs < SKETCH_JOBS) tried.push(carefulCandidate(decoder));
   const found = tried.map(scored).sort(byScore);
-  if (compiled.jobs >= SKETCH_JOBS) {
-    const changes =
-      SKETCH_CHANGES + SKETCH_CHANGES_A_JOB * Math.max(0, compiled.jobs - SKETCH_CHANGES_BEYOND);
+  if (SKETCH_JOBS <= compiled.jobs && compiled.jobs < LARGE_JOBS) {
     // Sketches differ by some per cent with their chance, and placing by colours serves some shops and not others.
-    const from = found[0]!.candidate;
-    // A large shop has time for one.
-    const kinds =
-      compiled.jobs > SKETCH_CHANGES_BEYOND ? [bench.around.alike] : [NO_LIKENESS, bench.around.alike];
-    for (const [kind, alike] of kinds.entries())
-      found.push(scored(sketchCandidate(compiled, alike, from, { changes, seed: 0x5ce7c + kind })));
+    const { candidate: from } = found[0]!;
+    for (const [kind, alike] of [NO_LIKENESS, bench.around.alike].entries()) {
+      const heat = {
+        ...FIRST_SKETCH,
+        changes: SKETCH_CHANGES,
+        seed: Math.imul(seed + 1, SKETCH_SEED) + kind,
+      };
+      const sketch = sketchOn(compiled, alike, beginSketch(compiled, from), heat);
+      found.push(scored(sketchedCandidate(compiled, sketch, from)));
+    }
     found.sort(byScore);
   }
   if (bench.line) {

@@ -72,7 +72,7 @@ export function createReplanning(problem: Problem, wishes: ReplanWishes, seed: n
         seed: (Math.imul(seed + 1, 0x9e3779b1) ^ Math.imul(++round, 0x85ebca6b)) >>> 0,
         hot: 0,
         cold: 0,
-        sketch: 0,
+        sketch: null,
         polish: false,
         shares: bench.shares,
       };

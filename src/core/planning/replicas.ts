@@ -52,7 +52,7 @@ export function replicaCourse({ islands: begun, perRound, unit, seed }: Replicas
           evaluations: perRound,
           hot: heat[at]!,
           cold: heat[at]!,
-          sketch: 0,
+          sketch: null,
           polish: false,
         }),
       );
@@ -85,7 +85,7 @@ export function replicaCourse({ islands: begun, perRound, unit, seed }: Replicas
       evaluations: QUENCH,
       hot: unit * QUENCH_HOT,
       cold: unit * QUENCH_COLD,
-      sketch: 0,
+      sketch: null,
       polish: true,
     };
   }

@@ -4,7 +4,7 @@ import { type Candidate, copyCandidate, pullFirst, writeCandidate } from "./cand
 import { CREDIT, emptyTally, type MoveTally } from "./move-shares";
 import { moves } from "./moves";
 import { type LineState, polish } from "./one-machine";
-import { sketchCandidate } from "./sketch";
+import { beginSketch, type Sketch, sketchedCandidate, type Sketching, sketchOn } from "./sketch";
 
 /** What an island carries from round to round; it can be posted to a thread as it is. */
 export interface Island {
@@ -14,6 +14,14 @@ export interface Island {
   readonly bestScore: number;
   /** Where the search of one machine is, on a day that has one. */
   readonly line?: LineState;
+  /** The sketch in the making. */
+  readonly sketch?: Sketch;
+}
+
+export interface SketchPortion extends Omit<Sketching, "seed"> {
+  /** Whether it is the sketch's first (of the best so far) and its last (which makes the sketch the current candidate). */
+  readonly first: boolean;
+  readonly last: boolean;
 }
 
 export interface RoundTask {
@@ -25,8 +33,8 @@ export interface RoundTask {
   /** The temperature at the round's start and end, in units of cost. */
   readonly hot: number;
   readonly cold: number;
-  /** Changes of a sketch to begin with; 0 for none. */
-  readonly sketch: number;
+  /** A portion of a sketch instead of evaluations; null for none. */
+  readonly sketch: SketchPortion | null;
   /** Whether each machine's order of the best is looked through at the end. */
   readonly polish: boolean;
   /** How often each move is drawn, against the others. */
@@ -45,27 +53,12 @@ export interface RoundResult {
 /** One round on one island. */
 export function runRound(bench: Bench, task: RoundTask): RoundResult {
   if (bench.line) return bench.line.round(task);
+  if (task.sketch) return sketchRound(bench, task, task.sketch);
   const { decoder, around } = bench;
   const chance = seededChance(task.seed);
   const current = copyCandidate(task.state.current);
   const best = copyCandidate(task.state.best);
   let { currentScore, bestScore } = task.state;
-  let sketching = 0;
-  if (task.sketch > 0) {
-    const again = sketchCandidate(bench.compiled, around.alike, best, {
-      changes: task.sketch,
-      seed: task.seed,
-      heat: SKETCH_AGAIN_HEAT,
-    });
-    decoder.forget();
-    const score = evaluate(bench, again, Infinity);
-    sketching = Math.round(task.sketch / SKETCH_CHANGES_AN_EVALUATION);
-    if (score < bestScore) {
-      writeCandidate(current, again);
-      writeCandidate(best, again);
-      currentScore = bestScore = score;
-    }
-  }
   decoder.rule = "look-ahead";
   decoder.forget();
   evaluate(bench, current, Infinity);
@@ -120,13 +113,41 @@ export function runRound(bench: Bench, task: RoundTask): RoundResult {
     island: task.island,
     round: task.round,
     state,
-    evaluations: task.evaluations + polishing + sketching,
+    evaluations: task.evaluations + polishing,
     tally,
   };
 }
 
-/** The heat of a sketch made of the best, against that of a first one. */
-const SKETCH_AGAIN_HEAT = 0.4;
+/** A portion of a sketch; the last one makes a candidate of it, with hands as patient as suits it best. */
+function sketchRound(
+  bench: Bench,
+  { island, round, state, seed }: RoundTask,
+  portion: SketchPortion,
+): RoundResult {
+  const { compiled, decoder, around } = bench;
+  const begun = portion.first || !state.sketch ? beginSketch(compiled, state.best) : state.sketch;
+  const sketch = sketchOn(compiled, around.alike, begun, { ...portion, seed });
+  let evaluations = Math.ceil(portion.changes / SKETCH_CHANGES_AN_EVALUATION);
+  if (!portion.last) return { island, round, state: { ...state, sketch }, evaluations };
+  const candidate = sketchedCandidate(compiled, sketch, state.best);
+  if (bench.anyFirst) pullFirst(candidate.order, bench.first);
+  let current = candidate;
+  let currentScore = Infinity;
+  for (const times of PATIENCE) {
+    const trial = copyCandidate(candidate);
+    trial.patience.fill(times * compiled.machines);
+    decoder.forget();
+    const score = evaluate(bench, trial, Infinity);
+    evaluations++;
+    if (score < currentScore) [current, currentScore] = [trial, score];
+  }
+  const isBest = currentScore < state.bestScore;
+  const { best, bestScore } = isBest ? { best: copyCandidate(current), bestScore: currentScore } : state;
+  return { island, round, state: { current, currentScore, best, bestScore }, evaluations };
+}
+
+/** How patient unhooping and finishing may be, in items a machine. */
+const PATIENCE: readonly number[] = [1, 2, 3];
 /** So many changes of a sketch take as long as an evaluation of a large shop. */
 const SKETCH_CHANGES_AN_EVALUATION = 200;
 

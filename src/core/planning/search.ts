@@ -2,18 +2,19 @@ import { type Bench, createBench } from "./bench";
 import type { Candidate } from "./candidate";
 import { coolingCourse } from "./cooling";
 import type { Course } from "./course";
-import { firstIslands, SKETCH_JOBS } from "./first-islands";
+import { firstIslands, LARGE_JOBS, SKETCH_JOBS } from "./first-islands";
 import { adapted } from "./move-shares";
 import type { PlanWishes, Problem } from "./problem";
 import { replicaCourse } from "./replicas";
 import { type RoundResult, type RoundTask, scaleOf } from "./round";
+import { sketchCourse } from "./sketch-course";
 
 /**
  * The search: islands that do rounds, and take something from one another after each. A round is a fixed number of
  * evaluations on one island and depends on nothing but what it is given, so any thread may do it; rounds are counted
  * in a fixed order. Hence the same problem, seed and number of evaluations give the same plan on any number of
- * threads. A day is searched by replica exchange (`replicas.ts`); a large shop, which has no time to wander, and a day
- * that people know by cooling (`cooling.ts`).
+ * threads. A day is searched by replica exchange (`replicas.ts`), a larger shop, which has no time to wander, by cooling
+ * (`cooling.ts`), one larger still by sketches that are mended (`sketch-course.ts`).
  */
 export interface Search {
   readonly bench: Bench;
@@ -31,8 +32,6 @@ const COOLING = 2;
 const REPLICAS = 4;
 /** Room for seeds of a round's tasks: those of the islands, and one beside them. */
 const SEEDS_A_ROUND = 5;
-/** In a large shop one island begins each new cycle with another sketch of the best. */
-const SKETCH_AGAIN_JOBS = 120;
 
 /**
  * What is weighed on a day in the end: two threadings, half a stop, two minutes of its end. Where due times are tight,
@@ -47,7 +46,11 @@ export function createSearch(problem: Problem, seed: number, wishes: PlanWishes 
   const bench = createBench(problem, wishes);
   const { compiled } = bench;
   const exchanges = !bench.line && compiled.jobs < SKETCH_JOBS;
-  const { islands, best: first, evaluations: begun } = firstIslands(bench, exchanges ? REPLICAS : COOLING);
+  const {
+    islands,
+    best: first,
+    evaluations: begun,
+  } = firstIslands(bench, exchanges ? REPLICAS : COOLING, seed);
   let { candidate: best, score: bestScore } = first;
   let evaluations = begun;
   const items = compiled.doable.length;
@@ -60,11 +63,18 @@ export function createSearch(problem: Problem, seed: number, wishes: PlanWishes 
     const { scale, evaluations: tried } = scaleOf(bench, islands[0]!, seed ^ 0x5eed);
     evaluations += tried;
     if (exchanges) return replicaCourse({ islands, perRound, unit: Math.min(scale, tradeOf(bench)), seed });
-    // A large shop has no time to cool from far: it begins from its sketch and stays near.
+    if (!bench.line && compiled.jobs >= LARGE_JOBS)
+      return sketchCourse({
+        islands,
+        perRound,
+        trade: Math.min(scale, tradeOf(bench)),
+        jobs: compiled.jobs,
+        machines: compiled.machines,
+      });
+    // A larger shop has no time to cool from far: it begins from its sketch and stays near.
     const calm = Math.min(1, (60 / Math.max(1, items)) ** 2);
-    const sketches = compiled.jobs >= SKETCH_AGAIN_JOBS && !bench.anyFirst;
     const unit = calm === 1 ? Math.min(scale, tradeOf(bench)) : scale;
-    return coolingCourse({ islands, perRound, unit, calm, sketches });
+    return coolingCourse({ islands, perRound, unit, calm });
   }
 
   return {
