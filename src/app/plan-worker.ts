@@ -83,13 +83,13 @@ export interface Told {
   readonly trouble?: string;
 }
 
-export interface HelperOrders {
-  readonly role: "helper";
+/** What a helper's rounds are of, from now on. */
+interface HelperSubject {
   readonly problem: Problem;
   readonly wishes: PlanWishes;
 }
 
-const own = workerData as { readonly role: "leader" } | HelperOrders;
+const own = workerData as { readonly role: "leader" | "helper" };
 const port = parentPort!;
 const tell = (told: Told): void => port.postMessage(told);
 
@@ -101,35 +101,61 @@ const PORTION = 100;
 const AT_ONCE_MS = 110;
 
 interface Helper {
-  /** Up, and not dead. */
+  /** Has this search's problem, and is not dead. */
   ready: boolean;
+  dead: boolean;
   readonly worker: Worker;
   waiting: { task: RoundTask; give: (result: RoundResult) => void; fail: () => void } | null;
 }
 
-function startHelpers(count: number, { problem, wishes }: SolveOrders): Helper[] {
-  return Array.from({ length: count }, () => {
-    const workerOrders: HelperOrders = { role: "helper", problem, wishes };
-    const worker = startPlanThread(workerOrders);
-    const helper: Helper = { ready: false, worker, waiting: null };
-    const lost = (): void => {
-      helper.ready = false;
-      helper.waiting?.fail();
-      helper.waiting = null;
-    };
-    worker.on("error", lost);
-    worker.on("exit", lost);
-    worker.on("message", (result: RoundResult | "ready") => {
-      if (result === "ready") {
-        helper.ready = true;
-        return;
-      }
-      const { waiting } = helper;
-      helper.waiting = null;
-      waiting?.give(result);
-    });
-    return helper;
+/** Helpers stay from one search to the next, warm as they are, so long. */
+const HELPER_IDLE_MS = 10 * 60_000;
+let helpers: readonly Helper[] = [];
+let idling: NodeJS.Timeout | undefined;
+
+/** So many helpers for a search; each is ready when it has made itself acquainted with the problem. */
+function helpersFor(count: number, { problem, wishes }: SolveOrders): readonly Helper[] {
+  clearTimeout(idling);
+  const alive = helpers.filter((helper) => !helper.dead);
+  for (const { worker } of alive.splice(count)) void worker.terminate();
+  helpers = [...alive, ...Array.from({ length: count - alive.length }, startHelper)];
+  for (const helper of helpers) {
+    helper.ready = false;
+    helper.worker.postMessage({ problem, wishes } satisfies HelperSubject);
+  }
+  return helpers;
+}
+
+function leaveHelpers(): void {
+  idling = setTimeout(() => {
+    for (const { worker } of helpers) void worker.terminate();
+    helpers = [];
+  }, HELPER_IDLE_MS);
+  idling.unref();
+}
+
+function startHelper(): Helper {
+  const worker = startPlanThread({ role: "helper" });
+  worker.unref();
+  const helper: Helper = { ready: false, dead: false, worker, waiting: null };
+  const lost = (): void => {
+    helper.ready = false;
+    helper.dead = true;
+    helper.waiting?.fail();
+    helper.waiting = null;
+  };
+  worker.on("error", lost);
+  worker.on("exit", lost);
+  worker.on("message", (result: RoundResult | "ready") => {
+    if (result === "ready") {
+      helper.ready = true;
+      return;
+    }
+    const { waiting } = helper;
+    helper.waiting = null;
+    waiting?.give(result);
   });
+  return helper;
 }
 
 function ask(helper: Helper, task: RoundTask): Promise<RoundResult | null> {
@@ -196,9 +222,10 @@ let stopped = false;
 async function search(orders: SolveOrders): Promise<void> {
   const startedMs = performance.now();
   const elapsedS = (): number => (performance.now() - startedMs) / 1000;
-  const helpers = startHelpers(orders.threads - 1, orders);
+  const beside = helpersFor(orders.threads - 1, orders);
   // Something to look at before the search has made itself ready.
-  const first = firstPlan(orders.problem, orders.wishes);
+  const bench = createBench(orders.problem, orders.wishes);
+  const first = firstPlan(bench);
   const { cost, threadings, lateJobs } = first.totals;
   tell({
     progress: {
@@ -211,7 +238,7 @@ async function search(orders: SolveOrders): Promise<void> {
     },
     plan: first,
   });
-  const going = createSearch(orders.problem, orders.seed, orders.wishes);
+  const going = createSearch(orders.problem, orders.seed, orders.wishes, bench);
   const proof = startProof(orders, (proven) => learnBounds(going, proven));
   // The thorough bounds of a day take longer than a quarter of a short search: they wait until it is over.
   const follow = follower(going, undefined, orders.evaluations === null ? "beside" : "here");
@@ -238,7 +265,7 @@ async function search(orders: SolveOrders): Promise<void> {
     !isProvenBest(going, follow())
   ) {
     const tasks = going.nextRound(most);
-    going.absorb(await doRound(going.bench, tasks, helpers));
+    going.absorb(await doRound(going.bench, tasks, beside));
     tellNow();
     await breath();
   }
@@ -246,7 +273,8 @@ async function search(orders: SolveOrders): Promise<void> {
   const depth = stopped ? "quick" : "thorough";
   const plan = finishPlan(going, { seconds: elapsedS(), seed: orders.seed }, depth);
   tell({ progress: follow(), plan, last: true });
-  await Promise.all([proof?.terminate(), ...helpers.map((helper) => helper.worker.terminate())]);
+  leaveHelpers();
+  await proof?.terminate();
 }
 
 async function again({ problem, wishes, seconds, seed }: AgainOrders): Promise<void> {
@@ -289,9 +317,13 @@ async function lead(orders: LeaderOrders): Promise<void> {
 }
 
 if (own.role === "helper") {
-  const bench = createBench(own.problem, own.wishes);
-  port.on("message", (task: RoundTask) => port.postMessage(runRound(bench, task)));
-  port.postMessage("ready");
+  let bench: Bench | null = null;
+  port.on("message", (message: RoundTask | HelperSubject) => {
+    if ("problem" in message) {
+      bench = createBench(message.problem, message.wishes);
+      port.postMessage("ready");
+    } else if (bench) port.postMessage(runRound(bench, message));
+  });
 } else {
   port.on("message", (message: LeaderOrders | "stop") => {
     if (message === "stop") stopped = true;

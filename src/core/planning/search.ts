@@ -42,8 +42,13 @@ function tradeOf({ compiled }: Bench): number {
   return 2 * perThreading + perMidStop / 2 + 2 * perFinishMinute || Infinity;
 }
 
-export function createSearch(problem: Problem, seed: number, wishes: PlanWishes = {}): Search {
-  const bench = createBench(problem, wishes);
+/** A search; `bench`: one made already of the same problem and wishes. */
+export function createSearch(
+  problem: Problem,
+  seed: number,
+  wishes: PlanWishes = {},
+  bench: Bench = createBench(problem, wishes),
+): Search {
   const { compiled } = bench;
   const exchanges = !bench.line && compiled.jobs < SKETCH_JOBS;
   const {

@@ -7,7 +7,7 @@ import { knownStarts } from "./newcomers";
 import { polished, settled } from "./replan";
 import { greedyCandidates, recipeOf } from "./starts";
 import type { Plan, PlanBounds, PlanWishes, Problem } from "./problem";
-import { createBench, evaluate } from "./bench";
+import { type Bench, evaluate } from "./bench";
 import { MOST_NEWCOMERS } from "./first-islands";
 import { runRound } from "./round";
 import { createSearch, type Search } from "./search";
@@ -102,10 +102,10 @@ function written(search: Search, best: Candidate, note: SearchNote, depth: "thor
  * A plan at once: the plan people know, or the best of the greedy starts, with nothing proven yet (its bounds are zero). For showing something
  * within a few tenths of a second while the search makes itself ready.
  */
-export function firstPlan(problem: Problem, wishes: PlanWishes = {}): Plan {
-  const bench = createBench(problem, wishes);
-  const tried = wishes.previous
-    ? knownStarts(bench, wishes.previous, MOST_NEWCOMERS).found
+export function firstPlan(bench: Bench): Plan {
+  const { previous } = bench.wishes;
+  const tried = previous
+    ? knownStarts(bench, previous, MOST_NEWCOMERS).found
     : greedyCandidates(bench.compiled).map((candidate) => {
         if (bench.anyFirst) pullFirst(candidate.order, bench.first);
         return { candidate, score: evaluate(bench, candidate, Infinity) };
