@@ -118,7 +118,10 @@ export function runRound(bench: Bench, task: RoundTask): RoundResult {
   };
 }
 
-/** A portion of a sketch; the last one makes a candidate of it, with hands as patient as suits it best. */
+/**
+ * A portion of a sketch, decoded as it stands, so that something is there whenever time is up; the last one becomes the
+ * current candidate, with hands as patient as suits it best.
+ */
 function sketchRound(
   bench: Bench,
   { island, round, state, seed }: RoundTask,
@@ -127,27 +130,28 @@ function sketchRound(
   const { compiled, decoder, around } = bench;
   const begun = portion.first || !state.sketch ? beginSketch(compiled, state.best) : state.sketch;
   const sketch = sketchOn(compiled, around.alike, begun, { ...portion, seed });
-  let evaluations = Math.ceil(portion.changes / SKETCH_CHANGES_AN_EVALUATION);
-  if (!portion.last) return { island, round, state: { ...state, sketch }, evaluations };
   const candidate = sketchedCandidate(compiled, sketch, state.best);
   if (bench.anyFirst) pullFirst(candidate.order, bench.first);
-  let current = candidate;
-  let currentScore = Infinity;
-  for (const times of PATIENCE) {
+  let made = candidate;
+  let madeScore = Infinity;
+  const tried = portion.last ? PATIENCE : PATIENCE_BETWEEN;
+  for (const times of tried) {
     const trial = copyCandidate(candidate);
     trial.patience.fill(times * compiled.machines);
     decoder.forget();
     const score = evaluate(bench, trial, Infinity);
-    evaluations++;
-    if (score < currentScore) [current, currentScore] = [trial, score];
+    if (score < madeScore) [made, madeScore] = [trial, score];
   }
-  const isBest = currentScore < state.bestScore;
-  const { best, bestScore } = isBest ? { best: copyCandidate(current), bestScore: currentScore } : state;
-  return { island, round, state: { current, currentScore, best, bestScore }, evaluations };
+  const isBest = madeScore < state.bestScore;
+  const { best, bestScore } = isBest ? { best: copyCandidate(made), bestScore: madeScore } : state;
+  const evaluations = tried.length + Math.ceil(portion.changes / SKETCH_CHANGES_AN_EVALUATION);
+  if (!portion.last) return { island, round, state: { ...state, best, bestScore, sketch }, evaluations };
+  return { island, round, state: { current: made, currentScore: madeScore, best, bestScore }, evaluations };
 }
 
 /** How patient unhooping and finishing may be, in items a machine. */
 const PATIENCE: readonly number[] = [1, 2, 3];
+const PATIENCE_BETWEEN: readonly number[] = [2];
 /** So many changes of a sketch take as long as an evaluation of a large shop. */
 const SKETCH_CHANGES_AN_EVALUATION = 200;
 
